@@ -1,0 +1,1 @@
+//! Beats to figures: one file a family.

@@ -1,0 +1,171 @@
+//! Events: stretches of the recording that mean something.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Origin, Span};
+
+/// Kinds of event. Definitions and their sources stand with each detector in `rhythm`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub enum EventKind {
+    /// Three or more ventricular beats above the run rate: ventricular tachycardia.
+    VentricularTachycardia,
+    /// Three or more ventricular beats at or below the run rate: idioventricular run.
+    IdioventricularRun,
+    /// Two ventricular beats in a row.
+    VentricularCouplet,
+    /// Every second beat ventricular.
+    VentricularBigeminy,
+    /// Every third beat ventricular.
+    VentricularTrigeminy,
+    /// Three or more supraventricular ectopic beats in a row.
+    SupraventricularRun,
+    /// Two supraventricular ectopic beats in a row.
+    SupraventricularCouplet,
+    /// Atrial fibrillation.
+    AtrialFibrillation,
+    /// An RR interval at or above the pause limit.
+    Pause,
+    /// A long interval that may hide a beat that was not conducted.
+    DroppedBeatCandidate,
+    /// Slow sinus rate held for the minimum time.
+    Bradycardia,
+    /// Fast sinus rate held for the minimum time.
+    Tachycardia,
+    /// The slowest window of the day.
+    SlowestRate,
+    /// The fastest window of the day.
+    FastestRate,
+    /// The longest RR interval of the day.
+    LongestRr,
+    /// No lead can be read.
+    Unreadable,
+}
+
+impl EventKind {
+    /// All kinds, most consequential first.
+    pub const ALL: [EventKind; 16] = [
+        Self::VentricularTachycardia,
+        Self::Pause,
+        Self::AtrialFibrillation,
+        Self::IdioventricularRun,
+        Self::SupraventricularRun,
+        Self::DroppedBeatCandidate,
+        Self::VentricularCouplet,
+        Self::VentricularBigeminy,
+        Self::VentricularTrigeminy,
+        Self::SupraventricularCouplet,
+        Self::Bradycardia,
+        Self::Tachycardia,
+        Self::LongestRr,
+        Self::SlowestRate,
+        Self::FastestRate,
+        Self::Unreadable,
+    ];
+
+    /// The kind in words, as a heading.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::VentricularTachycardia => "Ventricular tachycardia",
+            Self::IdioventricularRun => "Idioventricular run",
+            Self::VentricularCouplet => "Ventricular couplet",
+            Self::VentricularBigeminy => "Ventricular bigeminy",
+            Self::VentricularTrigeminy => "Ventricular trigeminy",
+            Self::SupraventricularRun => "Supraventricular run",
+            Self::SupraventricularCouplet => "Supraventricular couplet",
+            Self::AtrialFibrillation => "Atrial fibrillation",
+            Self::Pause => "Pause",
+            Self::DroppedBeatCandidate => "Dropped-beat candidate",
+            Self::Bradycardia => "Bradycardia",
+            Self::Tachycardia => "Tachycardia",
+            Self::SlowestRate => "Slowest rate",
+            Self::FastestRate => "Fastest rate",
+            Self::LongestRr => "Longest RR",
+            Self::Unreadable => "Unreadable time",
+        }
+    }
+
+    /// Stable name for files: kebab-case of the kind.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::VentricularTachycardia => "ventricular-tachycardia",
+            Self::IdioventricularRun => "idioventricular-run",
+            Self::VentricularCouplet => "ventricular-couplet",
+            Self::VentricularBigeminy => "ventricular-bigeminy",
+            Self::VentricularTrigeminy => "ventricular-trigeminy",
+            Self::SupraventricularRun => "supraventricular-run",
+            Self::SupraventricularCouplet => "supraventricular-couplet",
+            Self::AtrialFibrillation => "atrial-fibrillation",
+            Self::Pause => "pause",
+            Self::DroppedBeatCandidate => "dropped-beat-candidate",
+            Self::Bradycardia => "bradycardia",
+            Self::Tachycardia => "tachycardia",
+            Self::SlowestRate => "slowest-rate",
+            Self::FastestRate => "fastest-rate",
+            Self::LongestRr => "longest-rr",
+            Self::Unreadable => "unreadable",
+        }
+    }
+
+    /// The kind of a file name.
+    pub fn from_key(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.key() == key)
+    }
+}
+
+/// Whether a reader has looked at an event, and what was said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum EventState {
+    /// Found, nobody has spoken yet.
+    Unread,
+    /// A reader confirmed it.
+    Kept,
+    /// A reader changed its kind or limits, or added it.
+    Changed,
+    /// A reader said it is not so; it counts in no figure.
+    Dropped,
+}
+
+impl EventState {
+    /// Stable lower-case word for files and screens.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Unread => "unread",
+            Self::Kept => "kept",
+            Self::Changed => "changed",
+            Self::Dropped => "dropped",
+        }
+    }
+}
+
+/// One event as it stands now.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Event {
+    /// What it is.
+    pub kind: EventKind,
+    /// Where: from its first beat (or start of the interval) to one past its last beat (or end of the interval).
+    pub span: Span,
+    /// First and one-past-last index into the snapshot's beats that belong to it; empty for unreadable time.
+    pub beats: (u32, u32),
+    /// Mean rate over its RR intervals, where it has any.
+    pub rate_bpm: Option<f32>,
+    /// What a reader said.
+    pub state: EventState,
+    /// Who found it.
+    pub origin: Origin,
+    /// True when sign-off must wait for a reader: pause at or above the critical limit, VT, AF at or above its minimum.
+    pub critical: bool,
+    /// Cause or qualifier in trade words, such as `after ectopy`, `in atrial fibrillation`; empty when none.
+    pub note: String,
+}
+
+impl Event {
+    /// True unless a reader dropped it: it counts in the figures.
+    pub fn counts(&self) -> bool {
+        self.state != EventState::Dropped
+    }
+
+    /// Number of beats that belong to it.
+    pub fn beat_count(&self) -> u32 {
+        self.beats.1 - self.beats.0
+    }
+}

@@ -1,0 +1,24 @@
+//! The shared words of all rooms.
+//!
+//! Times inside are sample indices of the recording; wall-clock time appears only at the edges.
+//! Spans are half-open. Bare numbers carry their unit in the name.
+
+mod beat;
+mod event;
+mod found;
+mod place;
+mod quality;
+mod reading;
+mod recording;
+mod summary;
+mod warning;
+
+pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
+pub use event::{Event, EventKind, EventState};
+pub use found::{Found, Group, Timing};
+pub use place::{LocalTime, Rate, Span};
+pub use quality::{LeadQuality, Quality, SecondQuality};
+pub use reading::Reading;
+pub use recording::{DiaryEntry, DiaryKind, Identity, Lead, OtherSignal, Recording, SampleSource, Unit};
+pub use summary::{DayRow, Figure, FigureValue, HourRow, Proof, Strip, StripReason, Summary};
+pub use warning::Warning;

@@ -1,0 +1,73 @@
+//! What the later stages read: the beats as they stand, with their RR intervals checked for holes.
+
+use super::{Beat, Recording, Span};
+use crate::settings::Settings;
+
+/// Beats as they stand with everything that later stages need. RR intervals across unreadable time, a gap
+/// or an edge do not exist: they are NaN, never a number.
+#[derive(Clone, Debug)]
+pub struct Reading<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// Settings in force.
+    pub settings: &'a Settings,
+    /// Beats as they stand, sorted by sample.
+    pub beats: &'a [Beat],
+    /// Unreadable time as it stands (found and marked by a reader) and gaps, sorted and disjoint.
+    pub unreadable: &'a [Span],
+    /// `rr_ms[i]` is the interval from beat `i - 1` to beat `i`, ms; NaN for `i == 0` and across a hole.
+    pub rr_ms: Vec<f32>,
+}
+
+impl<'a> Reading<'a> {
+    /// Computes the RR intervals once.
+    pub fn new(
+        recording: &'a Recording,
+        settings: &'a Settings,
+        beats: &'a [Beat],
+        unreadable: &'a [Span],
+    ) -> Self {
+        let mut hole = 0;
+        let mut rr_ms = vec![f32::NAN; beats.len()];
+        for i in 1..beats.len() {
+            let between = Span::new(beats[i - 1].sample, beats[i].sample);
+            while hole < unreadable.len() && unreadable[hole].end <= between.start {
+                hole += 1;
+            }
+            if unreadable.get(hole).is_none_or(|h| !h.touches(between)) {
+                rr_ms[i] = recording.rate.ms_from_samples(between.len()) as f32;
+            }
+        }
+        Self { recording, settings, beats, unreadable, rr_ms }
+    }
+
+    /// The interval that ends at beat `i`, ms, where there is one.
+    pub fn rr_before_ms(&self, i: usize) -> Option<f32> {
+        self.rr_ms.get(i).copied().filter(|rr| rr.is_finite())
+    }
+
+    /// The interval that starts at beat `i`, ms, where there is one.
+    pub fn rr_after_ms(&self, i: usize) -> Option<f32> {
+        self.rr_before_ms(i + 1)
+    }
+
+    /// Samples of `span` that can be read.
+    pub fn readable_samples(&self, span: Span) -> i64 {
+        span.len() - span.covered_by(self.unreadable)
+    }
+
+    /// Seconds of `span` that can be read.
+    pub fn readable_s(&self, span: Span) -> f64 {
+        self.recording.rate.seconds_from_samples(self.readable_samples(span))
+    }
+
+    /// Index of the first beat at or after `sample`.
+    pub fn first_beat_from(&self, sample: i64) -> usize {
+        self.beats.partition_point(|b| b.sample < sample)
+    }
+
+    /// Indices of the beats inside `span`.
+    pub fn beats_in(&self, span: Span) -> std::ops::Range<usize> {
+        self.first_beat_from(span.start)..self.first_beat_from(span.end)
+    }
+}

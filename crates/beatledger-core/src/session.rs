@@ -1,0 +1,195 @@
+//! A reading session: entries go in, immutable snapshots come out.
+
+use std::sync::Arc;
+
+use crate::model::{Beat, DiaryEntry, Event, EventState, Found, Reading, Recording, Span, Summary};
+use crate::review::{self, Action, Edit, Entry, Fold, Orphan};
+use crate::settings::Settings;
+use crate::{rhythm, summarise};
+
+/// Everything as it stands now. Views read it and never change it.
+#[derive(Clone, Debug)]
+pub struct Snapshot {
+    /// The recording.
+    pub recording: Arc<Recording>,
+    /// What the program found.
+    pub found: Arc<Found>,
+    /// Settings in force.
+    pub settings: Settings,
+    /// Beats as they stand, sorted.
+    pub beats: Arc<Vec<Beat>>,
+    /// Unreadable time as it stands, gaps included, sorted and disjoint.
+    pub unreadable: Arc<Vec<Span>>,
+    /// Events as they stand, dropped ones included, sorted by start.
+    pub events: Arc<Vec<Event>>,
+    /// The summary.
+    pub summary: Arc<Summary>,
+    /// Diary of the recording and of the reader, sorted by start.
+    pub diary: Arc<Vec<DiaryEntry>>,
+    /// Per lead: drawn upside down.
+    pub inverted: Vec<bool>,
+    /// Stretches that a reader has looked at, sorted and disjoint.
+    pub read: Arc<Vec<Span>>,
+    /// The reader's conclusion; empty when none is written.
+    pub conclusion: String,
+    /// Edits whose target is gone.
+    pub orphans: Vec<Orphan>,
+    /// State of the ledger.
+    pub fold: Fold,
+}
+
+impl Snapshot {
+    /// What stands after the edits in force: a pure function of its arguments.
+    pub fn new(recording: Arc<Recording>, base: &Settings, found: Arc<Found>, fold: Fold) -> Self {
+        let edits = &fold.in_force;
+        let (settings, mut orphans) = review::apply_settings(base, edits);
+        let unreadable = review::unreadable_in_force(&recording, &found, edits);
+        let (beats, lost_beats) = review::apply_beats(&recording, &settings, &found, &unreadable, edits);
+        let reading = Reading::new(&recording, &settings, &beats, &unreadable);
+        let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
+        orphans.extend(lost_beats);
+        orphans.extend(lost_events);
+        let diary = diary_in_force(&recording, edits);
+        let summary = summarise::summarise(&reading, &events, &diary);
+        Self {
+            inverted: inverted_in_force(&found, edits),
+            read: Arc::new(Span::merged(edits.iter().filter_map(|(_, e)| read_span(e)).collect(), 0)),
+            conclusion: edits.iter().rev().find_map(|(_, e)| conclusion(e)).unwrap_or_default(),
+            settings,
+            beats: Arc::new(beats),
+            unreadable: Arc::new(unreadable),
+            events: Arc::new(events),
+            summary: Arc::new(summary),
+            diary: Arc::new(diary),
+            recording,
+            found,
+            orphans,
+            fold,
+        }
+    }
+
+    /// Indices of the events that must be read before signing and are not.
+    pub fn unread_critical(&self) -> Vec<usize> {
+        (0..self.events.len())
+            .filter(|i| self.events[*i].critical && self.events[*i].state == EventState::Unread)
+            .collect()
+    }
+}
+
+fn read_span(edit: &Edit) -> Option<Span> {
+    match edit {
+        Edit::MarkRead { span } => Some(*span),
+        _ => None,
+    }
+}
+
+fn conclusion(edit: &Edit) -> Option<String> {
+    match edit {
+        Edit::Conclude { text } => Some(text.clone()),
+        _ => None,
+    }
+}
+
+fn inverted_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<bool> {
+    let mut inverted = found.looks_inverted.clone();
+    for (_, edit) in edits {
+        if let Edit::InvertLead { lead, inverted: to } = edit
+            && let Some(flag) = inverted.get_mut(usize::from(*lead))
+        {
+            *flag = *to;
+        }
+    }
+    inverted
+}
+
+fn diary_in_force(recording: &Recording, edits: &[(u64, Edit)]) -> Vec<DiaryEntry> {
+    let mut diary = recording.diary.clone();
+    diary.extend(edits.iter().filter_map(|(_, e)| match e {
+        Edit::AddDiary { entry } => Some(entry.clone()),
+        _ => None,
+    }));
+    diary.sort_by_key(|d| d.span);
+    diary
+}
+
+/// A day being read. The caller owns the ledger file: it takes the [`Entry`] that a proposal gives,
+/// writes and flushes it, and only then hands it to [`Session::push`].
+#[derive(Clone, Debug)]
+pub struct Session {
+    recording: Arc<Recording>,
+    settings: Settings,
+    found: Arc<Found>,
+    fold: Fold,
+    next_seq: u64,
+    snapshot: Arc<Snapshot>,
+}
+
+/// Who acts, and when by the computer's clock. Core has no clock; the caller says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    /// The reader's name.
+    pub reader: String,
+    /// ms since 1970-01-01 UTC.
+    pub at_utc_ms: i64,
+    /// Minutes east of UTC.
+    pub utc_offset_min: i32,
+}
+
+impl Session {
+    /// A session on what was found, continuing from `entries`.
+    pub fn new(recording: Arc<Recording>, settings: Settings, found: Arc<Found>, entries: &[Entry]) -> Self {
+        let fold = Fold::of(entries);
+        let snapshot = Arc::new(Snapshot::new(recording.clone(), &settings, found.clone(), fold.clone()));
+        let next_seq = entries.last().map_or(1, |e| e.seq + 1);
+        Self { recording, settings, found, fold, next_seq, snapshot }
+    }
+
+    /// Everything as it stands now; cheap to clone and safe to keep.
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        self.snapshot.clone()
+    }
+
+    /// What would stand if `edit` were made: for showing a pending change.
+    pub fn preview(&self, edit: &Edit) -> Snapshot {
+        let mut fold = self.fold.clone();
+        fold.push(&self.entry(
+            Action::Do(edit.clone()),
+            &Stamp { reader: String::new(), at_utc_ms: 0, utc_offset_min: 0 },
+        ));
+        Snapshot::new(self.recording.clone(), &self.settings, self.found.clone(), fold)
+    }
+
+    /// The next ledger entry for an action; nothing changes yet.
+    pub fn entry(&self, action: Action, stamp: &Stamp) -> Entry {
+        Entry {
+            seq: self.next_seq,
+            at_utc_ms: stamp.at_utc_ms,
+            utc_offset_min: stamp.utc_offset_min,
+            reader: stamp.reader.clone(),
+            action,
+        }
+    }
+
+    /// The entry that takes the last edit back, when there is one.
+    pub fn undo_entry(&self, stamp: &Stamp) -> Option<Entry> {
+        self.fold.next_undo().map(|(seq, _)| self.entry(Action::Undo { seq: *seq }, stamp))
+    }
+
+    /// The entry that makes the last undone edit again, when there is one.
+    pub fn redo_entry(&self, stamp: &Stamp) -> Option<Entry> {
+        self.fold.next_redo().map(|(seq, _)| self.entry(Action::Redo { seq: *seq }, stamp))
+    }
+
+    /// Takes in an entry that is safely written, and gives the new snapshot.
+    pub fn push(&mut self, entry: &Entry) -> Arc<Snapshot> {
+        self.next_seq = entry.seq + 1;
+        self.fold.push(entry);
+        self.snapshot = Arc::new(Snapshot::new(
+            self.recording.clone(),
+            &self.settings,
+            self.found.clone(),
+            self.fold.clone(),
+        ));
+        self.snapshot.clone()
+    }
+}

@@ -1,0 +1,133 @@
+//! Every tunable number: unit, default, allowed range, source. Nothing is tuned anywhere else.
+//!
+//! A setting is a plain field of [`Settings`] and a row of [`TABLE`], written once in the list below.
+
+use serde::{Deserialize, Serialize};
+
+/// Description of one setting.
+#[derive(Clone, Copy, Debug)]
+pub struct Setting {
+    /// Field name, which is also the key in a settings file.
+    pub key: &'static str,
+    /// Unit in print, empty for counts and shares.
+    pub unit: &'static str,
+    /// Default value.
+    pub default: f64,
+    /// Lowest allowed value.
+    pub min: f64,
+    /// Highest allowed value.
+    pub max: f64,
+    /// Where the default comes from.
+    pub source: &'static str,
+    /// What it does, one sentence.
+    pub help: &'static str,
+    /// True when beats must be found anew after a change.
+    pub refind: bool,
+    get: fn(&Settings) -> f64,
+    set: fn(&mut Settings, f64),
+}
+
+impl Setting {
+    /// Value in `settings`.
+    pub fn value(&self, settings: &Settings) -> f64 {
+        (self.get)(settings)
+    }
+}
+
+macro_rules! settings {
+    ($( $key:ident = $default:literal, $unit:literal, $min:literal ..= $max:literal, $refind:literal, $source:literal, $help:literal; )*) => {
+        /// All settings. Each field is described by the row of the same name in [`TABLE`].
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[serde(default, deny_unknown_fields)]
+        pub struct Settings { $( #[doc = $help] pub $key: f64, )* }
+
+        impl Default for Settings {
+            fn default() -> Self { Self { $( $key: $default, )* } }
+        }
+
+        /// One row a setting, in printing order.
+        pub const TABLE: &[Setting] = &[ $( Setting {
+            key: stringify!($key), unit: $unit, default: $default, min: $min, max: $max,
+            source: $source, help: $help, refind: $refind,
+            get: |s| s.$key, set: |s, v| s.$key = v,
+        }, )* ];
+    };
+}
+
+settings! {
+    highpass_hz = 0.5, "Hz", 0.05..=1.0, false, "0.67 Hz is the upper limit for ambulatory recorders (IEC 60601-2-47, from memory)", "Low end of the tracing as drawn and measured.";
+    lowpass_hz = 40.0, "Hz", 20.0..=150.0, false, "40 Hz ambulatory response (IEC 60601-2-47, from memory)", "High end of the tracing as drawn.";
+    mains_hz = 50.0, "Hz", 0.0..=60.0, false, "common practice: 50 or 60 by country, 0 for off", "Mains frequency removed from the tracing as drawn.";
+    flat_mv = 0.05, "mV", 0.005..=0.2, true, "design rule: flat below about 50 uV peak to peak", "A second with less than this peak to peak on a lead is flat.";
+    refractory_ms = 200.0, "ms", 150.0..=350.0, true, "physiological refractory time, common practice", "Two beats are never closer than this.";
+    match_ms = 150.0, "ms", 25.0..=150.0, false, "ANSI/AAMI EC57 match window", "Two marks within this are the same beat.";
+    prematurity_percent = 20.0, "%", 5.0..=50.0, true, "heart-rate-turbulence method (Schmidt 1999): at least 20 % early; no guideline fixes it", "A beat this much earlier than the local sinus interval is premature.";
+    wide_qrs_ms = 120.0, "ms", 100.0..=160.0, true, "QRS of 120 ms and more is wide (AHA/ACCF/HRS 2009, second hand)", "A QRS at least this long is wide.";
+    run_rate_bpm = 100.0, "bpm", 90.0..=130.0, false, "2017 AHA/ACC/HRS ventricular arrhythmia guideline: VT is 3 or more beats above 100/min", "A ventricular run above this rate is ventricular tachycardia, at or below it idioventricular.";
+    run_beats = 3.0, "beats", 3.0..=5.0, false, "EC57 run classes", "Consecutive ectopic beats that make a run.";
+    bigeminy_cycles = 3.0, "cycles", 2.0..=10.0, false, "no standard minimum; design choice", "Repeats that make bigeminy or trigeminy.";
+    pause_ms = 2000.0, "ms", 1500.0..=5000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "An RR interval at least this long is a pause.";
+    critical_pause_ms = 3000.0, "ms", 2000.0..=6000.0, false, "3 s notify level, second hand; sinus pause above 3 s (2018 ACC/AHA/HRS, second hand)", "A pause at least this long must be read before signing.";
+    af_min_s = 30.0, "s", 10.0..=600.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported.";
+    dropped_low_ratio = 1.8, "", 1.5..=2.0, false, "design rule", "Shortest interval, in local medians, that may hide a dropped beat.";
+    dropped_high_ratio = 2.2, "", 2.0..=2.6, false, "design rule", "Longest interval, in local medians, that may hide one dropped beat.";
+    brady_bpm = 50.0, "bpm", 30.0..=60.0, false, "2018 ACC/AHA/HRS bradycardia guideline: below 50, second hand", "Rate below which sinus bradycardia is reported.";
+    tachy_bpm = 100.0, "bpm", 90.0..=150.0, false, "above 100 by convention (CinC Challenge 2017 text)", "Rate above which sinus tachycardia is reported.";
+    rate_episode_s = 60.0, "s", 10.0..=600.0, false, "design choice", "A slow or fast rate must hold this long to be an event.";
+    rate_window_beats = 8.0, "RR", 3.0..=32.0, false, "no standard; a mean of 4 to 8 intervals is common practice", "Intervals averaged for slowest and fastest rate.";
+    nn_min_ms = 300.0, "ms", 200.0..=500.0, false, "heart-rate-turbulence filter (Schmidt 1999)", "Shorter NN intervals are left out of variability.";
+    nn_max_ms = 2000.0, "ms", 1500.0..=3000.0, false, "heart-rate-turbulence filter (Schmidt 1999)", "Longer NN intervals are left out of variability.";
+    nn_jump_percent = 20.0, "%", 10.0..=100.0, false, "heart-rate-turbulence filter (Schmidt 1999): 20 % from the mean of the last five", "NN intervals further than this from the mean of the five before are left out of variability.";
+    nn_min_share_percent = 80.0, "%", 0.0..=100.0, false, "common guard 80 to 90 %, from memory", "Variability is withheld when fewer intervals than this are normal to normal.";
+    hrv_min_hours = 18.0, "h", 0.0..=24.0, false, "Task Force 1996: 18 h of analysable data, from memory", "Twenty-four-hour variability is marked as short below this.";
+    night_from_h = 23.0, "h", 18.0..=24.0, false, "design choice; say it in print", "Hour at which night starts.";
+    night_to_h = 7.0, "h", 3.0..=12.0, false, "design choice; say it in print", "Hour at which night ends.";
+}
+
+/// Why a settings value was refused.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OutOfRange {
+    /// What is wrong, one sentence with the allowed range.
+    pub text: String,
+}
+
+impl Settings {
+    /// Sets one value by key; refuses unknown keys and values outside the allowed range.
+    pub fn set(&mut self, key: &str, value: f64) -> Result<(), OutOfRange> {
+        let Some(row) = TABLE.iter().find(|r| r.key == key) else {
+            return Err(OutOfRange { text: format!("there is no setting named '{key}'") });
+        };
+        if !(row.min..=row.max).contains(&value) {
+            let Setting { min, max, unit, .. } = row;
+            return Err(OutOfRange {
+                text: format!("setting '{key}' is {value}, allowed is {min} to {max} {unit}"),
+            });
+        }
+        (row.set)(self, value);
+        Ok(())
+    }
+
+    /// Checks every value against its range.
+    pub fn check(&self) -> Result<(), OutOfRange> {
+        TABLE.iter().try_for_each(|row| self.clone().set(row.key, row.value(self)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_default_lies_in_its_range_and_names_a_source() {
+        Settings::default().check().unwrap();
+        assert!(TABLE.iter().all(|r| !r.source.is_empty() && !r.help.is_empty()));
+    }
+
+    #[test]
+    fn a_value_out_of_range_is_refused_with_the_range() {
+        let error = Settings::default().set("pause_ms", 10.0).unwrap_err();
+        assert_eq!(error.text, "setting 'pause_ms' is 10, allowed is 1500 to 5000 ms");
+        assert!(Settings::default().set("pause_ms", f64::NAN).is_err());
+        assert!(Settings::default().set("no_such", 1.0).is_err());
+    }
+}

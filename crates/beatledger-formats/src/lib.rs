@@ -1,0 +1,1 @@
+//! Open-standard recording and annotation files, read into and written from the core's model.

@@ -1,0 +1,1 @@
+//! Agreement of two annotation sets by ANSI/AAMI EC57.
