@@ -5,5 +5,6 @@
 
 pub mod act;
 pub mod look;
+pub mod pictures;
 pub mod selection;
 pub mod view;
