@@ -1,0 +1,117 @@
+//! Small things that every output shares: RR intervals, numbers and times in print, class colours.
+
+use beatledger_core::model::{BeatClass, Figure, FigureValue, LocalTime, Recording, Span};
+use beatledger_core::session::Snapshot;
+
+/// The interval from beat `i - 1` to beat `i`, ms; `None` at the first beat and across unreadable time.
+pub fn rr_before_ms(snapshot: &Snapshot, i: usize) -> Option<f64> {
+    let (before, beat) = (snapshot.beats.get(i.checked_sub(1)?)?, snapshot.beats.get(i)?);
+    let between = Span::new(before.sample, beat.sample);
+    let hole = snapshot.unreadable.partition_point(|s| s.end <= between.start);
+    let broken = snapshot.unreadable.get(hole).is_some_and(|h| h.touches(between));
+    (!broken).then(|| snapshot.recording.rate.ms_from_samples(between.len()))
+}
+
+/// Colour of a class, red green blue: the Okabe-Ito set in the order S V F Q; normal beats take the ink.
+pub fn class_rgb(class: BeatClass) -> (u8, u8, u8) {
+    match class {
+        BeatClass::N => (0x1a, 0x1a, 0x1a),
+        BeatClass::S => (0x00, 0x72, 0xb2),
+        BeatClass::V => (0xd5, 0x5e, 0x00),
+        BeatClass::F => (0x00, 0x9e, 0x73),
+        BeatClass::Q => (0xcc, 0x79, 0xa7),
+    }
+}
+
+/// A number with as few decimals as it needs, three at most.
+pub fn short_number(x: f64) -> String {
+    let text = format!("{x:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A whole number with thin groups of three, such as `104 233`.
+pub fn grouped(n: u64) -> String {
+    let digits = n.to_string();
+    let mut out = String::new();
+    for (i, c) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) && digits.len() > 4 {
+            out.push('\u{00a0}');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// A duration in words: `4.2 s`, `3 min 05 s`, `23 h 12 min`.
+pub fn duration_text(seconds: f64) -> String {
+    if !seconds.is_finite() || seconds < 0.0 {
+        return "unknown".to_owned();
+    }
+    let whole = seconds.round() as u64;
+    match whole {
+        0..60 => format!("{seconds:.1} s"),
+        60..3600 => format!("{} min {:02} s", whole / 60, whole % 60),
+        _ => {
+            let minutes = (seconds / 60.0).round() as u64;
+            format!("{} h {:02} min", minutes / 60, minutes % 60)
+        }
+    }
+}
+
+/// The value of a figure in print with its unit: the one wording for window, report and terminal.
+/// Hours and long minutes stay readable; a value that could not be computed says why.
+pub fn figure_text(figure: &Figure, recording: &Recording) -> String {
+    let number = |text: String| match figure.unit {
+        "" => text,
+        "%" => format!("{text}\u{00a0}%"),
+        unit => format!("{text}\u{00a0}{unit}"),
+    };
+    match &figure.value {
+        FigureValue::Count(n) => number(grouped(*n)),
+        FigureValue::Number(x, _) if !x.is_finite() => "not computable: no finite value".to_owned(),
+        FigureValue::Number(x, _) if figure.unit == "h" => duration_text(x * 3600.0),
+        FigureValue::Number(x, _) if figure.unit == "min" && *x >= 1.0 => duration_text(x * 60.0),
+        FigureValue::Number(x, decimals) => number(format!("{x:.*}", usize::from(*decimals))),
+        FigureValue::Place(sample) => recording.clock(*sample),
+        FigureValue::NotComputable(reason) => format!("not computable: {reason}"),
+    }
+}
+
+/// `HH:MM:SS.mmm` at `sample`; elapsed time with a leading `+` when the start is unknown.
+pub fn clock_ms(recording: &Recording, sample: i64) -> String {
+    match recording.local_time(sample) {
+        Some(t) => t.clock_ms(),
+        None => {
+            let ms = recording.rate.ms_from_samples(sample).round() as i64;
+            let s = ms.div_euclid(1000);
+            format!("+{:02}:{:02}:{:02}.{:03}", s / 3600, s / 60 % 60, s % 60, ms.rem_euclid(1000))
+        }
+    }
+}
+
+/// `YYYY-MM-DD` of a local time.
+pub fn date_text(time: LocalTime) -> String {
+    chrono::DateTime::from_timestamp_millis(time.0)
+        .map_or_else(|| "unknown date".to_owned(), |t| t.format("%Y-%m-%d").to_string())
+}
+
+/// `YYYY-MM-DDTHH:MM:SS.mmm` of a local time; no zone, as none is known.
+pub fn iso_local(time: LocalTime) -> String {
+    format!("{}T{}", date_text(time), time.clock_ms())
+}
+
+/// Text safe inside XML, control characters left out.
+pub fn escape_xml(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            c if c.is_control() => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
