@@ -1,0 +1,113 @@
+//! The band in which beats are looked for, at a reduced rate.
+//!
+//! Samples are summed in steps to a working rate of 100 to 200 Hz; the band is a short moving average taken
+//! twice less a long one taken twice. All sums run over whole numbers and steps are counted from sample 0 of
+//! the recording, so a value never depends on where a block starts.
+
+use super::boxcar::{highpass_width, triangle_sums};
+use super::raw::{Bridged, read_bridged};
+use crate::model::{Recording, Span};
+
+/// Lower -3 dB point, Hz: ectopic QRS complexes have their energy from about 4 Hz on, T waves below.
+const LOW_HZ: f64 = 5.0;
+/// Width of the short moving average, s; taken twice it is -3 dB at about 16 Hz and has a zero near 50 Hz.
+const SHORT_S: f64 = 0.02;
+
+/// Whole-number steps of a banded value, per millivolt.
+pub(crate) const STEPS_PER_MV: f64 = 16_000.0;
+
+/// The band for one rate.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Band {
+    /// Samples per step of the working rate.
+    pub step: i64,
+    /// The working rate, Hz.
+    pub rate_hz: f64,
+    short: usize,
+    long: usize,
+}
+
+/// One lead in the band, with the raw stretch that it came from.
+pub(crate) struct Banded {
+    /// Banded values at the working rate, [`STEPS_PER_MV`] a millivolt; about zero in gaps.
+    pub values: Vec<i32>,
+    /// The raw samples of exactly the stretch asked for, and its gaps.
+    pub raw: Bridged,
+}
+
+impl Band {
+    /// The band for a recording at `rate_hz`.
+    pub fn new(rate_hz: f64) -> Self {
+        let step = (rate_hz / 100.0).floor().max(1.0);
+        let slow_hz = rate_hz / step;
+        Self {
+            step: step as i64,
+            rate_hz: slow_hz,
+            short: ((SHORT_S * slow_hz).round() as usize).max(1),
+            long: highpass_width(LOW_HZ, slow_hz),
+        }
+    }
+
+    /// Steps that `seconds` last.
+    pub fn steps(&self, seconds: f64) -> usize {
+        (seconds * self.rate_hz).round().max(1.0) as usize
+    }
+
+    /// Number of steps in the whole recording; a last part of a step is left out.
+    pub fn len(&self, recording: &Recording) -> i64 {
+        recording.samples / self.step
+    }
+
+    /// Banded values of the steps `span` (may reach beyond the recording).
+    pub fn read(&self, recording: &Recording, lead: usize, span: Span) -> Banded {
+        let reach = (self.long - 1 + self.short - 1) as i64;
+        let hold = reach * self.step;
+        let margin = 3 * reach;
+        let wide = Span::new((span.start - margin) * self.step, (span.end + margin) * self.step);
+        let bridged = read_bridged(recording, lead, wide, hold);
+        let step = self.step as usize;
+        let sums: Vec<i64> =
+            bridged.raw.chunks_exact(step).map(|c| c.iter().map(|v| i64::from(*v)).sum()).collect();
+        let seen = &sums[2 * reach as usize..(4 * reach + span.len()) as usize];
+        let adc_per_mv = recording.leads.get(lead).map_or(1.0, |l| l.adc_per_mv);
+        let values = self.apply(seen, STEPS_PER_MV / (adc_per_mv * self.step as f64));
+        let (from, to) = ((margin * self.step) as usize, ((margin + span.len()) * self.step) as usize);
+        let inside = Span::new(from as i64, to as i64);
+        let gaps = bridged.gaps.iter().map(|g| g.overlap(inside)).filter(|g| !g.is_empty());
+        let gaps = gaps.map(|g| Span::new(g.start - inside.start, g.end - inside.start)).collect();
+        Banded { values, raw: Bridged { raw: bridged.raw[from..to].to_vec(), gaps } }
+    }
+
+    fn apply(&self, sums: &[i64], scale: f64) -> Vec<i32> {
+        let (mut scratch, mut short, mut long) = (Vec::new(), Vec::new(), Vec::new());
+        triangle_sums(sums, self.short, &mut scratch, &mut short);
+        triangle_sums(&short, self.long, &mut scratch, &mut long);
+        let area = (self.long * self.long) as i64;
+        let scale = scale / (area as f64 * (self.short * self.short) as f64);
+        // A saturating cast: values beyond +-130 V are no tracing.
+        long.iter()
+            .zip(&short[self.long - 1..])
+            .map(|(l, s)| ((s * area - l) as f64 * scale) as i32)
+            .collect()
+    }
+}
+
+/// Size of the banded signal: the mean of its absolute value over `width` steps around each step;
+/// `width` is odd, and the ends are averaged over what there is.
+pub(crate) fn envelope(values: &[i32], width: usize) -> Vec<f32> {
+    let half = width / 2;
+    let n = values.len();
+    let mut sum: i64 = values.iter().take(half).map(|v| i64::from(v.unsigned_abs())).sum();
+    (0..n)
+        .map(|i| {
+            if let Some(enters) = values.get(i + half) {
+                sum += i64::from(enters.unsigned_abs());
+            }
+            if i > half {
+                sum -= i64::from(values[i - half - 1].unsigned_abs());
+            }
+            let count = (i + half + 1).min(n) - i.saturating_sub(half);
+            sum as f32 / count as f32
+        })
+        .collect()
+}
