@@ -82,6 +82,7 @@ settings! {
     hrv_min_hours = 18.0, "h", 0.0..=24.0, false, "Task Force 1996: 18 h of analysable data, from memory", "Twenty-four-hour variability is marked as short below this.";
     night_from_h = 23.0, "h", 18.0..=24.0, false, "design choice; say it in print", "Hour at which night starts.";
     night_to_h = 7.0, "h", 3.0..=12.0, false, "design choice; say it in print", "Hour at which night ends.";
+    unreadable_min_s = 10.0, "s", 1.0..=300.0, false, "design choice", "Unreadable time at least this long is listed as an event.";
 }
 
 /// Why a settings value was refused.

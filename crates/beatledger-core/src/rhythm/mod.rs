@@ -1,8 +1,56 @@
 //! Beats and quality to events: one file a kind.
+//!
+//! The detectors run after every edit of a reader, over a whole day: each is one pass over lean columns.
+//! An interval exists only where [`Reading::rr_ms`] has a number, so no event reaches across unreadable time
+//! except atrial fibrillation, whose rule for short holes stands in [`irregular`].
 
-use crate::model::{Event, Reading};
+pub mod columns;
+pub mod conduction;
+pub mod irregular;
+pub mod pattern;
+pub mod pauses;
+pub mod rate;
+pub mod runs;
+pub mod unreadable;
+
+#[cfg(test)]
+pub(crate) mod testing;
+
+use std::ops::Range;
+
+use crate::model::{Event, EventKind, EventState, Origin, Reading, Span};
+use columns::Columns;
 
 /// Finds the events of a day, sorted by start.
-pub fn events(_reading: &Reading<'_>) -> Vec<Event> {
-    Vec::new()
+pub fn events(reading: &Reading<'_>) -> Vec<Event> {
+    let columns = Columns::new(reading);
+    let fibrillation = irregular::fibrillation(&columns);
+    let in_af = columns.marks(fibrillation.iter().map(|e| e.beats.0 as usize..e.beats.1 as usize));
+    let mut events = fibrillation;
+    runs::ventricular(&columns, &mut events);
+    runs::supraventricular(&columns, &in_af, &mut events);
+    pattern::repeats(&columns, &mut events);
+    pauses::pauses(&columns, &in_af, &mut events);
+    conduction::dropped(&columns, &in_af, &mut events);
+    let windows = rate::windows(&columns, &in_af);
+    rate::extremes(&columns, &in_af, &windows, &mut events);
+    rate::episodes(&columns, &in_af, &windows, &mut events);
+    unreadable::stretches(reading, &mut events);
+    events.sort_by_key(|e| (e.span.start, e.kind));
+    events
+}
+
+/// A found event over `beats`: from the first beat to one past the last, with the mean rate between them.
+fn event_over(columns: &Columns<'_>, kind: EventKind, beats: Range<usize>) -> Event {
+    let (first, last) = (columns.samples[beats.start], columns.samples[beats.end - 1]);
+    Event {
+        kind,
+        span: Span::new(first, last + 1),
+        beats: (beats.start as u32, beats.end as u32),
+        rate_bpm: columns.mean_bpm(beats).map(|bpm| bpm as f32),
+        state: EventState::Unread,
+        origin: Origin::Found,
+        critical: false,
+        note: String::new(),
+    }
 }
