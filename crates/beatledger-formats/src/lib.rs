@@ -1,1 +1,20 @@
 //! Open-standard recording and annotation files, read into and written from the core's model.
+//!
+//! [`open`] finds the format from the content of a file, never from its ending, and gives a
+//! [`beatledger_core::model::Recording`] with the list of what was odd about it. Files are opened
+//! read-only. No length in a file is believed before the bytes are there, so no input can make a reader
+//! panic or take memory in proportion to a claim.
+
+mod choose;
+mod error;
+mod reader;
+mod source;
+mod warn;
+
+pub mod diary;
+pub mod edf;
+pub mod time;
+pub mod wfdb;
+
+pub use error::FormatError;
+pub use reader::{Reader, open, readers};

@@ -1,0 +1,79 @@
+//! What went wrong with a file, in one sentence: which file, where, what was expected, what was found.
+
+use std::io;
+use std::path::Path;
+
+/// Why a file could not be read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum FormatError {
+    /// The operating system refused.
+    #[error("{file}: {action} failed: {source}")]
+    Io {
+        /// File name.
+        file: String,
+        /// What was tried: `opening`, `reading`, `writing`.
+        action: &'static str,
+        /// The system's reason.
+        source: io::Error,
+    },
+    /// The bytes do not follow the format.
+    #[error("{file}, {place}: expected {expected}, found {found}")]
+    Malformed {
+        /// File name.
+        file: String,
+        /// Byte, line or record in words.
+        place: String,
+        /// What the format asks for.
+        expected: String,
+        /// What stands there.
+        found: String,
+    },
+    /// The file is sound as far as seen, but is of a kind that is not read or written.
+    #[error("{file}: {what}")]
+    Unsupported {
+        /// File name.
+        file: String,
+        /// What it is and what is read instead.
+        what: String,
+    },
+}
+
+impl FormatError {
+    pub(crate) fn io(path: &Path, action: &'static str, source: io::Error) -> Self {
+        Self::Io { file: file_name(path), action, source }
+    }
+
+    pub(crate) fn malformed(
+        path: &Path,
+        place: impl Into<String>,
+        expected: impl Into<String>,
+        found: impl Into<String>,
+    ) -> Self {
+        Self::Malformed {
+            file: file_name(path),
+            place: place.into(),
+            expected: expected.into(),
+            found: found.into(),
+        }
+    }
+
+    pub(crate) fn unsupported(path: &Path, what: impl Into<String>) -> Self {
+        Self::Unsupported { file: file_name(path), what: what.into() }
+    }
+}
+
+/// The last part of a path, fit for one line of text.
+pub(crate) fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+    name.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
+/// Text from a file, quoted, without control characters and cut to a length that fits a sentence.
+pub(crate) fn shown(text: &str) -> String {
+    const MAX_CHARS: usize = 40;
+    let mut out: String = text.trim().chars().take(MAX_CHARS).flat_map(char::escape_debug).collect();
+    if text.trim().chars().nth(MAX_CHARS).is_some() {
+        out.push('…');
+    }
+    if out.is_empty() { "nothing".to_owned() } else { format!("'{out}'") }
+}

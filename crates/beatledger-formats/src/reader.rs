@@ -1,0 +1,169 @@
+//! The one way in: finds the format of a file from its content and reads it with the reader of that format.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use beatledger_core::model::{Recording, Warning};
+
+use crate::{FormatError, diary, edf, wfdb};
+
+/// This many bytes from the start of a file decide on its format.
+const HEAD_BYTES: u64 = 4096;
+
+/// A format that can be told from its first bytes. A new format is one more row in [`readers`].
+pub trait Reader: Sync {
+    /// The format in words, such as `EDF`.
+    fn name(&self) -> &'static str;
+
+    /// True when `head`, the first bytes of the file (up to 4096), can only be this format.
+    fn recognises(&self, head: &[u8]) -> bool;
+
+    /// Reads the recording.
+    ///
+    /// # Errors
+    /// One sentence that names the file, the place, what was expected and what was found.
+    fn read(&self, path: &Path) -> Result<Recording, FormatError>;
+}
+
+/// All formats in the order in which they are tried.
+pub fn readers() -> &'static [&'static dyn Reader] {
+    const ALL: &[&dyn Reader] = &[
+        &edf::EdfReader,
+        &Known { name: "BDF", at: 0, magic: b"\xffBIOSEMI" },
+        &Known { name: "ISHNE", at: 0, magic: b"ISHNE1.0" },
+        &Known { name: "ISHNE annotation", at: 0, magic: b"ANN  1.0" },
+        &Known { name: "DICOM", at: 128, magic: b"DICM" },
+        &Known { name: "SCP-ECG", at: 16, magic: b"SCPECG" },
+        &Known { name: "MATLAB 5", at: 0, magic: b"MATLAB 5.0" },
+        &Known { name: "XML", at: 0, magic: b"<?xml" },
+        &wfdb::WfdbReader,
+    ];
+    ALL
+}
+
+/// A format that is recognised only, so that the reader hears what the file is.
+struct Known {
+    name: &'static str,
+    at: usize,
+    magic: &'static [u8],
+}
+
+impl Reader for Known {
+    fn name(&self) -> &'static str {
+        self.name
+    }
+
+    fn recognises(&self, head: &[u8]) -> bool {
+        head.get(self.at..).is_some_and(|rest| rest.starts_with(self.magic))
+    }
+
+    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
+        let what = format!("this is a {} file, which is not read yet; EDF, EDF+ and WFDB are", self.name);
+        Err(FormatError::unsupported(path, what))
+    }
+}
+
+/// Opens a recording: an EDF file, a WFDB header, a signal file beside its header, or a folder that holds
+/// one WFDB record. A diary `<stem>.diary.csv` beside it is read too, and a warning `diary-found` says so.
+///
+/// # Errors
+/// One sentence that names the file, the place, what was expected and what was found.
+pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
+    let path = path.as_ref();
+    let mut recording = read_any(path)?;
+    add_diary(&mut recording, path);
+    Ok(recording)
+}
+
+fn read_any(path: &Path) -> Result<Recording, FormatError> {
+    if path.is_dir() {
+        return wfdb::WfdbReader.read(&only_header_in(path)?);
+    }
+    let head = head_of(path)?;
+    if let Some(reader) = readers().iter().find(|r| r.recognises(&head)) {
+        return reader.read(path);
+    }
+    if let Some(header) = header_that_names(path) {
+        return wfdb::WfdbReader.read(&header);
+    }
+    let what = if head.is_empty() {
+        "the file is empty; a recording (EDF, EDF+ or WFDB) was expected"
+    } else {
+        "its content is no recording that is known (EDF, EDF+ or WFDB), and no .hea file beside it names it as its signal file"
+    };
+    Err(FormatError::unsupported(path, what))
+}
+
+fn head_of(path: &Path) -> Result<Vec<u8>, FormatError> {
+    let file = File::open(path).map_err(|e| FormatError::io(path, "opening", e))?;
+    if !file.metadata().map_err(|e| FormatError::io(path, "opening", e))?.is_file() {
+        return Err(FormatError::unsupported(path, "this is no regular file; a recording file is needed"));
+    }
+    let mut head = Vec::new();
+    file.take(HEAD_BYTES).read_to_end(&mut head).map_err(|e| FormatError::io(path, "reading", e))?;
+    Ok(head)
+}
+
+/// The `.hea` files of a folder, sorted by name.
+fn headers_in(folder: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let paths = entries.filter_map(|e| Some(e.ok()?.path()));
+    let mut list: Vec<_> = paths.filter(|p| p.extension().is_some_and(|e| e == "hea")).collect();
+    list.sort();
+    list
+}
+
+fn only_header_in(folder: &Path) -> Result<PathBuf, FormatError> {
+    let mut headers = headers_in(folder);
+    match (headers.pop(), headers.len()) {
+        (Some(only), 0) => Ok(only),
+        (last, more) => {
+            let found = if last.is_none() { 0 } else { more + 1 };
+            Err(FormatError::malformed(
+                folder,
+                "folder",
+                "exactly one WFDB header (.hea)",
+                format!("{found}"),
+            ))
+        }
+    }
+}
+
+/// The header beside a signal file that names it: `<stem>.hea` first, then any other in the folder.
+fn header_that_names(path: &Path) -> Option<PathBuf> {
+    const MAX_TRIED: usize = 1000;
+    let name = path.file_name()?.to_str()?;
+    let names_it =
+        |header: &PathBuf| wfdb::read_header(header).is_ok_and(|h| h.signals.iter().any(|s| s.file == name));
+    let beside = path.with_extension("hea");
+    if beside.is_file() && names_it(&beside) {
+        return Some(beside);
+    }
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    headers_in(folder).into_iter().take(MAX_TRIED).find(names_it)
+}
+
+/// Reads `<stem>.diary.csv` beside the recording, if there is one, into the recording's diary.
+fn add_diary(recording: &mut Recording, path: &Path) {
+    let folder = if path.is_dir() { path } else { path.parent().unwrap_or(Path::new("")) };
+    let file = folder.join(format!("{}.diary.csv", recording.name));
+    if !file.is_file() {
+        return;
+    }
+    let shown = crate::error::file_name(&file);
+    match diary::read(&file, recording.start, recording.rate) {
+        Ok(found) => {
+            let text =
+                format!("{} diary entries were read from {shown} beside the recording.", found.entries.len());
+            recording.warnings.push(Warning::new("diary-found", "", text));
+            recording.warnings.extend(found.warnings);
+            recording.diary.extend(found.entries);
+            recording.diary.sort_by_key(|e| e.span);
+        }
+        Err(error) => {
+            let text = format!("{error}. The recording was opened without this diary.");
+            recording.warnings.push(Warning::new("diary-unreadable", "", text));
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! Wall-clock time as files write it, to and from [`LocalTime`].
+
+use beatledger_core::model::LocalTime;
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime};
+
+/// Local time of a date and a time of day with milliseconds; `None` when there is no such date or time.
+pub fn local_time_from_ymd_hms(
+    (year, month, day): (i32, u32, u32),
+    (hour, minute, second, ms): (u32, u32, u32, u32),
+) -> Option<LocalTime> {
+    let at = NaiveDate::from_ymd_opt(year, month, day)?.and_hms_milli_opt(hour, minute, second, ms)?;
+    Some(LocalTime(at.and_utc().timestamp_millis()))
+}
+
+/// Local time of a time of day whose date is unknown. It is kept on 1970-01-01; see [`date_is_known`].
+pub fn local_time_without_date(hour: u32, minute: u32, second: u32, ms: u32) -> Option<LocalTime> {
+    local_time_from_ymd_hms((1970, 1, 1), (hour, minute, second, ms))
+}
+
+/// False for a time on the stand-in date of [`local_time_without_date`]: show the time of day only.
+pub fn date_is_known(start: LocalTime) -> bool {
+    !(0..LocalTime::DAY_MS).contains(&start.0)
+}
+
+/// Year, month (1..=12) and day of a local time; `None` more than 260 000 years away from 1970.
+pub fn ymd_from_local_time(time: LocalTime) -> Option<(i32, u32, u32)> {
+    let date = naive(time)?.date();
+    Some((date.year(), date.month(), date.day()))
+}
+
+/// `2020-10-25` of a local time, empty when it is out of range.
+pub fn iso_date(time: LocalTime) -> String {
+    ymd_from_local_time(time).map_or_else(String::new, |(y, m, d)| format!("{y:04}-{m:02}-{d:02}"))
+}
+
+/// `2020-10-25T08:30:15.000` of a local time: ISO 8601 with no offset, because the zone is not known.
+pub fn iso_date_time(time: LocalTime) -> String {
+    format!("{}T{}", iso_date(time), time.clock_ms())
+}
+
+/// Month of an English three-letter name in any case.
+pub(crate) fn month_from_name(name: &str) -> Option<u32> {
+    (1..).zip(MONTHS).find(|(_, m)| m.eq_ignore_ascii_case(name)).map(|(i, _)| i)
+}
+
+/// English three-letter month names in upper case, as EDF+ writes them.
+pub(crate) const MONTHS: [&str; 12] =
+    ["JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC"];
+
+fn naive(time: LocalTime) -> Option<NaiveDateTime> {
+    DateTime::from_timestamp_millis(time.0).map(|t| t.naive_utc())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_start_in_2020_goes_to_milliseconds_and_back() {
+        // Seconds since 1970 of 2020-10-25 08:30:15, by the `date` command of a Unix system.
+        let start = local_time_from_ymd_hms((2020, 10, 25), (8, 30, 15, 500)).unwrap();
+        assert_eq!(start.0, 1_603_614_615_500);
+        assert_eq!(iso_date_time(start), "2020-10-25T08:30:15.500");
+        assert_eq!(local_time_from_ymd_hms((2021, 2, 29), (0, 0, 0, 0)), None);
+    }
+
+    #[test]
+    fn a_time_without_a_date_says_so() {
+        assert!(!date_is_known(local_time_without_date(23, 59, 59, 999).unwrap()));
+        assert!(date_is_known(local_time_from_ymd_hms((2020, 1, 1), (0, 0, 0, 0)).unwrap()));
+        assert!(iso_date(LocalTime(i64::MAX)).is_empty());
+    }
+}

@@ -1,0 +1,15 @@
+//! WFDB records: a text header, signal files and annotation files, as the WFDB manual pages `header(5)`,
+//! `signal(5)` and `annot(5)` describe them.
+
+mod annotation;
+mod coding;
+mod header;
+mod record;
+mod symbols;
+mod write;
+
+pub use annotation::{Annotation, AnnotationFile, read_annotation_file, read_annotations};
+pub use header::{Header, SignalSpec, read_header};
+pub use record::WfdbReader;
+pub use symbols::{Mapping, beat_class, code_from_symbol, symbol_from_code};
+pub use write::{annotation_bytes, write_annotations};

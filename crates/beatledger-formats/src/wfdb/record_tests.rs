@@ -1,0 +1,132 @@
+//! Records made of a header text and hand-written bytes.
+
+use super::*;
+
+fn open_made(header: &str, files: &[(&str, &[u8])]) -> Result<Recording, FormatError> {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("made.hea"), header).unwrap();
+    for (name, bytes) in files {
+        std::fs::write(folder.path().join(name), bytes).unwrap();
+    }
+    WfdbReader.read(&folder.path().join("made.hea"))
+}
+
+fn raw(recording: &Recording, lead: usize) -> Vec<i32> {
+    let samples = &recording.leads[lead].samples;
+    let mut out = vec![0; samples.len()];
+    samples.read(0, &mut out);
+    out
+}
+
+fn words(values: &[i16]) -> Vec<u8> {
+    values.iter().flat_map(|v| v.to_le_bytes()).collect()
+}
+
+fn codes(recording: &Recording) -> Vec<&str> {
+    recording.warnings.iter().map(|w| w.code.as_str()).collect()
+}
+
+#[test]
+fn frames_of_three_and_one_are_dealt_out_as_the_reference_library_does() {
+    // `16x3` + `16` with 1 2 3 10 4 5 6 11: A = 1..6, B = 10, 11 (checked with the C library).
+    let header = "made 2 100 2\nd 16x3 200 0 0 0 0 0 II\nd 16 200 0 0 0 0 0 RESP";
+    let recording = open_made(header, &[("d", &words(&[1, 2, 3, 10, 4, 5, 6, 11]))]).unwrap();
+    assert_eq!(raw(&recording, 0), [1, 2, 3, 4, 5, 6]);
+    assert_eq!((recording.rate.hz(), recording.samples), (300.0, 6));
+    assert_eq!(recording.others[0].name, "RESP");
+}
+
+#[test]
+fn signals_may_lie_in_several_files_and_both_are_hashed() {
+    let header = "made 2 250 3\na 16 200 0 0 0 6 0 I\nb 16 1(0)/uV 0 0 0 0 0 II";
+    let recording = open_made(header, &[("a", &words(&[1, 2, 3])), ("b", &words(&[4, 5, 6]))]).unwrap();
+    assert_eq!((raw(&recording, 0), raw(&recording, 1)), (vec![1, 2, 3], vec![4, 5, 6]));
+    assert_eq!(recording.leads[1].adc_per_mv, 1000.0);
+    let mut bytes = header.as_bytes().to_vec();
+    bytes.extend(words(&[1, 2, 3, 4, 5, 6]));
+    assert_eq!(recording.sha256, hex(Sha256::new_with_prefix(bytes)));
+    assert!(recording.warnings.is_empty());
+}
+
+#[test]
+fn a_file_shorter_than_the_header_says_is_cut_with_a_warning() {
+    let recording =
+        open_made("made 1 2 1000000000\nd 16 200 0 0 0 1 0 I", &[("d", &words(&[7, 8]))]).unwrap();
+    assert_eq!(recording.samples, 2);
+    assert_eq!(codes(&recording), ["signal-short"]);
+}
+
+#[test]
+fn a_length_that_the_header_does_not_say_comes_from_the_file() {
+    let recording = open_made("made 1 250\nd 212 200 12 0 0 99 0 I", &[("d", &[1, 0, 2, 3, 0])]).unwrap();
+    assert_eq!(raw(&recording, 0), [1, 2, 3]);
+    assert!(recording.warnings.is_empty(), "no checksum can be checked without a length");
+}
+
+#[test]
+fn skewed_samples_are_dropped_and_the_end_is_missing() {
+    let header = "made 2 250 4\nd 16:1 200 0 0 0 0 0 I\nd 16 200 0 0 0 0 0 II";
+    let recording = open_made(header, &[("d", &words(&[1, 5, 2, 6, 3, 7, 4, 8]))]).unwrap();
+    assert_eq!(raw(&recording, 0), [2, 3, 4, -32768]);
+    assert_eq!(raw(&recording, 1), [5, 6, 7, 8]);
+    assert_eq!(recording.leads[0].missing, Some(-32768));
+}
+
+#[test]
+fn checksums_are_compared_modulo_65536() {
+    let of = |sum: &str| {
+        let header = format!("made 1 250 2\nd 16 200 0 0 0 {sum} 0 I");
+        open_made(&header, &[("d", &words(&[-1, -1]))]).unwrap().warnings.len()
+    };
+    assert_eq!([of("-2"), of("65534"), of("5"), of("0")], [0, 0, 1, 0]);
+}
+
+#[test]
+fn the_range_of_the_adc_gives_the_rails_unless_samples_prove_it_wrong() {
+    let of =
+        |values: &[i16]| open_made("made 1 250\nd 16 200 11 1024 0 0 0 I", &[("d", &words(values))]).unwrap();
+    assert_eq!(of(&[0, 2047, -32768]).leads[0].rails, Some((0, 2047)));
+    let wrong = of(&[0, 2048]);
+    assert_eq!((wrong.leads[0].rails, codes(&wrong)), (None, vec!["range"]));
+}
+
+#[test]
+fn a_lead_without_gain_is_said_to_be_uncalibrated() {
+    let recording = open_made("made 1 250\nd 16", &[("d", &words(&[1]))]).unwrap();
+    let lead = &recording.leads[0];
+    assert_eq!((lead.name.as_str(), &lead.unit, lead.adc_per_mv), ("ECG 1", &Unit::Uncalibrated, 200.0));
+    assert_eq!(codes(&recording), ["uncalibrated"]);
+}
+
+#[test]
+fn what_cannot_be_read_is_told_in_one_sentence() {
+    let data: &[(&str, &[u8])] = &[("d", &[0, 0, 0, 0])];
+    let cases = [
+        ("made 1 250\ngone.dat 16", "made.hea: its signal file 'gone.dat' is not in the same folder"),
+        (
+            "made 1 250\nd 310",
+            "made.hea: signal 1 is stored in WFDB format 310, which is not read; 16 and 212 are",
+        ),
+        (
+            "made 1 250\n../d 16",
+            "made.hea, signal 1: expected a plain file name in the folder of the header, found '../d'",
+        ),
+        ("made 0 250", "made.hea, line 1: expected at least one signal, found 0"),
+        (
+            "made/2 1 250 4\na 2\nb 2",
+            "made.hea: this record is joined from 2 segments, which is not read yet; open one segment",
+        ),
+        ("made 2 250\nd 16\nd 212", "made.hea, signal lines: expected one format for 'd', found 16 and 212"),
+        (
+            "made 1 250\nd 16+9",
+            "d, whole file: expected at least one frame of 1 samples after 9 bytes, found 4 bytes",
+        ),
+        (
+            "made 1 250\nd 16 1/mmHg",
+            "made.hea: none of its signals is an ECG lead (ECG 1: its unit 'mmHg' is no voltage)",
+        ),
+    ];
+    for (header, sentence) in cases {
+        assert_eq!(open_made(header, data).unwrap_err().to_string(), sentence);
+    }
+}
