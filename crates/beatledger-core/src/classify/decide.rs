@@ -1,0 +1,165 @@
+//! Class and confidence from shape, width, P wave and timing.
+//!
+//! A cluster is judged first: all its members look alike, so they say together what one alone could not.
+//! Each beat is then judged by its cluster and by its own timing. The weights are design choices, looked at
+//! on open annotated records; every term is kept as evidence.
+
+use super::cluster::{Cluster, level_weights};
+use super::fusion;
+use super::shape::distance;
+use super::timing::When;
+use crate::model::{BeatClass, Evidence};
+use crate::settings::Settings;
+
+/// What is known of every beat before it gets a class.
+pub struct Known<'a> {
+    /// Timing.
+    pub when: &'a [When],
+    /// QRS width, ms.
+    pub width_ms: &'a [Option<f32>],
+    /// How clear a P wave stands before it, 0 to 1.
+    pub p_before: &'a [Option<f32>],
+    /// Cluster of each beat.
+    pub member_of: &'a [u32],
+    /// The clusters, largest first.
+    pub clusters: &'a [Cluster],
+    /// Number of leads.
+    pub leads: usize,
+}
+
+/// What a cluster is like.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// Distance of its mean to the dominant shape.
+    pub apart: f32,
+    /// How ventricular its shape and width are: positive speaks for V.
+    pub shape_score: f32,
+    /// How ventricular the timing of its members is.
+    pub timing_score: f32,
+    /// True when its mean is a blend of the dominant and a ventricular shape.
+    pub fusion: bool,
+    /// Number of members.
+    pub count: u32,
+}
+
+/// Judges every cluster.
+pub fn judge(known: &Known<'_>, settings: &Settings) -> Vec<Judged> {
+    let members = members(known);
+    let early: Vec<f32> = members.iter().map(|m| early_share(known, m)).collect();
+    let dominant = dominant(known, &early);
+    let weights = level_weights(known.clusters.get(dominant), known.leads);
+    let usual_ms = usual_width(known, members.get(dominant).map_or(&[], Vec::as_slice)).unwrap_or(90.0);
+    let mut judged: Vec<Judged> = known
+        .clusters
+        .iter()
+        .enumerate()
+        .map(|(c, cluster)| {
+            let apart = distance(&cluster.mean, &known.clusters[dominant].mean, &weights).0;
+            let width = usual_width(known, &members[c]).unwrap_or(usual_ms);
+            let p = mean_p(known, &members[c]).unwrap_or(0.5);
+            let wider = width - usual_ms.max(settings.wide_qrs_ms as f32 - 30.0);
+            let shape_score = (5.0 * (apart - 0.3)).clamp(-2.0, 2.0)
+                + ((wider - 15.0) / 12.0).clamp(-1.5, 1.5)
+                + 1.5 * (0.5 - p);
+            let timing_score = (4.0 * (early[c] - 0.4)).clamp(-1.6, 2.0);
+            Judged { apart, shape_score, timing_score, fusion: false, count: cluster.count }
+        })
+        .collect();
+    mark_fusion(known, &mut judged, dominant, &weights, &early);
+    judged
+}
+
+fn members(known: &Known<'_>) -> Vec<Vec<u32>> {
+    let mut members = vec![Vec::new(); known.clusters.len()];
+    for (i, c) in known.member_of.iter().enumerate() {
+        members[*c as usize].push(i as u32);
+    }
+    members
+}
+
+/// Share of the members that come clearly early; members in irregular stretches do not speak.
+fn early_share(known: &Known<'_>, members: &[u32]) -> f32 {
+    let timed =
+        members.iter().map(|i| &known.when[*i as usize]).filter(|w| w.early.is_some() && !w.irregular);
+    let (all, early) = timed.fold((0u32, 0u32), |(all, early), w| {
+        (all + 1, early + u32::from(w.early.is_some_and(|e| e > 0.12)))
+    });
+    if all == 0 { 0.4 } else { early as f32 / all as f32 }
+}
+
+/// The dominant shape: most members that come on time.
+fn dominant(known: &Known<'_>, early: &[f32]) -> usize {
+    let on_time = |c: &usize| (known.clusters[*c].count as f32 * (1.0 - early[*c])) as u32;
+    (0..known.clusters.len()).max_by_key(|c| (on_time(c), std::cmp::Reverse(*c))).unwrap_or(0)
+}
+
+fn usual_width(known: &Known<'_>, members: &[u32]) -> Option<f32> {
+    let every = (members.len() / 300).max(1);
+    let mut widths: Vec<f32> =
+        members.iter().step_by(every).filter_map(|i| known.width_ms[*i as usize]).collect();
+    (!widths.is_empty()).then(|| super::timing::median(&mut widths))
+}
+
+fn mean_p(known: &Known<'_>, members: &[u32]) -> Option<f32> {
+    let every = (members.len() / 300).max(1);
+    let seen: Vec<f32> = members.iter().step_by(every).filter_map(|i| known.p_before[*i as usize]).collect();
+    (!seen.is_empty()).then(|| seen.iter().sum::<f32>() / seen.len() as f32)
+}
+
+/// Marks clusters whose mean is a blend of the dominant shape and that of a clearly ventricular cluster.
+fn mark_fusion(known: &Known<'_>, judged: &mut [Judged], dominant: usize, weights: &[f32], early: &[f32]) {
+    let ventricular: Vec<usize> = (0..judged.len())
+        .filter(|c| judged[*c].shape_score + judged[*c].timing_score > 1.5 && judged[*c].count >= 3)
+        .take(6)
+        .collect();
+    for c in 0..judged.len() {
+        let between = (0.05..0.8).contains(&judged[c].apart) && early[c] < 0.5 && c != dominant;
+        let rare = judged[c].count * 20 < known.clusters[dominant].count;
+        judged[c].fusion = between
+            && rare
+            && ventricular.iter().filter(|v| **v != c).any(|v| {
+                let means = [c, dominant, *v].map(|k| known.clusters[k].mean.as_slice());
+                fusion::is_blend(means, weights)
+            });
+    }
+}
+
+/// Class and confidence of beat `i`.
+pub fn decide(known: &Known<'_>, judged: &[Judged], i: usize, settings: &Settings) -> (BeatClass, f32) {
+    let cluster = &judged[known.member_of[i] as usize];
+    let when = &known.when[i];
+    let early = when.early.unwrap_or(0.0);
+    let own_timing = if when.irregular { 0.0 } else { (8.0 * (early - 0.12)).clamp(-1.2, 1.6) };
+    // A large cluster speaks for its members; a beat alone speaks for itself.
+    let trust = (cluster.count as f32 / 8.0).min(1.0) * 0.6;
+    let timing = trust * cluster.timing_score + (1.0 - trust) * own_timing;
+    let ventricular = cluster.shape_score + timing;
+    if cluster.fusion && early < 0.2 {
+        return (BeatClass::F, 0.6);
+    }
+    if ventricular > 0.6 {
+        return (BeatClass::V, confidence(ventricular - 0.6));
+    }
+    let threshold = settings.prematurity_percent as f32 / 100.0;
+    let supraventricular = 30.0 * (early - threshold) + if when.irregular { -6.0 } else { 0.0 };
+    if supraventricular >= 0.0 && when.early.is_some() {
+        return (BeatClass::S, confidence(supraventricular.min(0.6 - ventricular)));
+    }
+    (BeatClass::N, confidence((0.6 - ventricular).min(-supraventricular)))
+}
+
+fn confidence(margin: f32) -> f32 {
+    1.0 / (1.0 + (-2.0 * margin.max(0.0)).exp())
+}
+
+/// What is kept of why beat `i` got its class.
+pub fn evidence(known: &Known<'_>, judged: &[Judged], i: usize, quality: f32) -> Evidence {
+    Evidence {
+        prematurity: known.when[i].early,
+        pause_after: known.when[i].after,
+        width_ms: known.width_ms[i],
+        shape_distance: judged[known.member_of[i] as usize].apart,
+        p_before: known.p_before[i],
+        quality,
+    }
+}
