@@ -1,8 +1,20 @@
 //! Filtered samples to beat positions.
+//!
+//! All leads are brought to one common envelope of the QRS band, each by its own usual beat and weighted by
+//! how clearly beats stand out on it just then. Peaks of that envelope are candidates: clear ones are beats,
+//! doubtful ones are beats when shape and timing speak for them. Polarity and lead names play no part.
 
+mod candidates;
+mod choose;
+mod levels;
+mod place;
+
+use crate::condition::band::Band;
 use crate::model::{Quality, Recording};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
+
+pub(crate) use place::readable_lead;
 
 /// Where beats are.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,10 +29,33 @@ pub struct Detected {
 
 /// Finds the beats on all leads together.
 pub fn detect(
-    _recording: &Recording,
-    _quality: &Quality,
-    _settings: &Settings,
-    _progress: &Progress,
+    recording: &Recording,
+    quality: &Quality,
+    settings: &Settings,
+    progress: &Progress,
 ) -> Detected {
-    Detected::default()
+    if recording.leads.is_empty() || recording.samples <= 0 {
+        return Detected::default();
+    }
+    let band = Band::new(recording.rate.hz());
+    let all = candidates::candidates(recording, quality, &band, progress);
+    let refractory_s = settings.refractory_ms / 1000.0;
+    let chosen = choose::choose(&all, band.rate_hz, refractory_s);
+    let middles: Vec<i64> =
+        chosen.beats.iter().map(|i| all.places[*i].step * band.step + band.step / 2).collect();
+    let order = lead_order(quality, recording.leads.len());
+    let mut samples = place::place(recording, quality, &order, &middles);
+    samples.sort_unstable();
+    samples.dedup();
+    samples.retain(|s| recording.whole().contains(*s));
+    Detected { samples, looks_inverted: vec![false; recording.leads.len()], quality: None }
+}
+
+/// Leads, clearest first, by the sum of their scores.
+pub(crate) fn lead_order(quality: &Quality, leads: usize) -> Vec<usize> {
+    let sum =
+        |l: usize| quality.leads.get(l).map_or(0, |q| q.score.iter().map(|s| u64::from(*s)).sum::<u64>());
+    let mut order: Vec<usize> = (0..leads).collect();
+    order.sort_by_key(|l| (std::cmp::Reverse(sum(*l)), *l));
+    order
 }

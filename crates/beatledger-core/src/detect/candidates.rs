@@ -1,0 +1,230 @@
+//! Places that may be beats: peaks of the leads' common envelope, with height, background and shape.
+
+use rayon::prelude::*;
+
+use super::levels::{Levels, levels};
+use crate::condition::band::{Band, Banded, STEPS_PER_MV, envelope};
+use crate::condition::quality::{sample_of_second, seconds_in};
+use crate::model::{Quality, Recording, Span};
+use crate::pipeline::Progress;
+
+/// Seconds of candidates found at a time.
+const BLOCK_S: i64 = 300;
+/// Seconds read to either side, so that levels see the same whatever the block.
+const MARGIN_S: i64 = 20;
+/// Width of the envelope, s: about that of a QRS complex.
+const ENVELOPE_S: f64 = 0.1;
+/// Half width of the stored shape, s.
+const SHAPE_S: f64 = 0.12;
+/// Least height of a candidate, in beats.
+const LEAST_HEIGHT: f32 = 0.08;
+/// A lead whose beats are smaller than this carries no ECG.
+const LEAST_BEAT_MV: f64 = 0.008;
+
+/// A place that may be a beat.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Candidate {
+    /// Step of the working rate.
+    pub step: i64,
+    /// Height of the common envelope; the usual beat nearby is 1.
+    pub height: f32,
+    /// The usual height between beats nearby, in the same measure.
+    pub rest: f32,
+    /// How clearly beats stand out nearby on the best lead, 0 to 1.
+    pub clearness: f32,
+}
+
+/// All candidates of a recording, sorted, with their shapes.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Candidates {
+    /// The places.
+    pub places: Vec<Candidate>,
+    /// Shapes one after another, `shape_len` values each: the banded leads side by side.
+    pub shapes: Vec<i8>,
+    /// Values a shape.
+    pub shape_len: usize,
+    /// Values a lead within a shape.
+    pub lead_len: usize,
+}
+
+impl Candidates {
+    /// The shape of candidate `i`.
+    pub fn shape(&self, i: usize) -> &[i8] {
+        &self.shapes[i * self.shape_len..(i + 1) * self.shape_len]
+    }
+}
+
+/// Finds the candidates of the whole recording.
+pub(super) fn candidates(
+    recording: &Recording,
+    quality: &Quality,
+    band: &Band,
+    progress: &Progress,
+) -> Candidates {
+    let seconds = seconds_in(recording) as i64;
+    let blocks: Vec<i64> = (0..(seconds + BLOCK_S - 1) / BLOCK_S).collect();
+    let done = std::sync::atomic::AtomicUsize::new(0);
+    let parts: Vec<Candidates> = blocks
+        .par_iter()
+        .map(|b| {
+            if progress.is_cancelled() {
+                return Candidates::default();
+            }
+            let out = Block::read(recording, quality, band, b * BLOCK_S, seconds).candidates();
+            progress.set(1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed), blocks.len());
+            out
+        })
+        .collect();
+    let lead_len = 2 * band.steps(SHAPE_S) + 1;
+    let shape_len = lead_len * recording.leads.len();
+    let mut all = Candidates { shape_len, lead_len, ..Candidates::default() };
+    all.places.reserve_exact(parts.iter().map(|p| p.places.len()).sum());
+    all.shapes.reserve_exact(parts.iter().map(|p| p.shapes.len()).sum());
+    for part in parts {
+        all.places.extend(part.places);
+        all.shapes.extend(part.shapes);
+    }
+    all
+}
+
+/// One stretch of all leads in the band.
+struct Block<'a> {
+    band: &'a Band,
+    /// Step at which the values start.
+    first: i64,
+    /// Steps whose candidates are wanted.
+    wanted: Span,
+    /// Start of each second, in steps from `first`, and one more.
+    starts: Vec<usize>,
+    leads: Vec<Banded>,
+    /// Share of each lead in the common envelope, per second, beats of the lead being 1; by lead.
+    gains: Vec<Vec<f32>>,
+    common: Vec<f32>,
+    rest: Vec<f32>,
+    clearness: Vec<f32>,
+}
+
+impl<'a> Block<'a> {
+    fn read(recording: &Recording, quality: &Quality, band: &'a Band, second: i64, seconds: i64) -> Self {
+        let step_of = |s: i64| sample_of_second(recording, s).div_euclid(band.step);
+        let (from_s, to_s) = ((second - MARGIN_S).max(0), (second + BLOCK_S + MARGIN_S).min(seconds));
+        let end = (step_of(to_s)).min(band.len(recording));
+        let first = step_of(from_s);
+        let starts: Vec<usize> = (from_s..=to_s).map(|s| (step_of(s).min(end) - first) as usize).collect();
+        let wanted = Span::new(step_of(second), step_of((second + BLOCK_S).min(seconds)).min(end));
+        let mut leads = Vec::new();
+        let (mut sizes, mut all_levels, mut scores) = (Vec::new(), Vec::new(), Vec::new());
+        for l in 0..recording.leads.len() {
+            let banded = band.read(recording, l, Span::new(first, end));
+            let size = envelope(&banded.values, band.steps(ENVELOPE_S) | 1);
+            let known = quality.leads.get(l);
+            let score: Vec<f32> = (from_s..to_s)
+                .map(|s| known.and_then(|q| q.score.get(s as usize)).map_or(1.0, |v| f32::from(*v) / 255.0))
+                .collect();
+            let usable: Vec<bool> = (from_s..to_s)
+                .map(|s| known.and_then(|q| q.kind.get(s as usize)).is_none_or(|k| k.is_readable()))
+                .collect();
+            all_levels.push(levels(&size, &starts, &usable, band.rate_hz));
+            scores.push(score);
+            sizes.push(size);
+            leads.push(Banded { values: banded.values, raw: Default::default() });
+        }
+        let mut block = Self {
+            band,
+            first,
+            wanted,
+            starts,
+            leads,
+            gains: vec![],
+            common: vec![],
+            rest: vec![],
+            clearness: vec![],
+        };
+        block.weigh(&all_levels, &scores);
+        block.join(&sizes);
+        block
+    }
+
+    /// Shares of the leads by how clearly beats stand out on them.
+    fn weigh(&mut self, all_levels: &[Levels], scores: &[Vec<f32>]) {
+        let seconds = self.starts.len().saturating_sub(1);
+        let least = (LEAST_BEAT_MV * STEPS_PER_MV) as f32;
+        self.gains = vec![vec![0.0; seconds]; all_levels.len()];
+        for s in 0..seconds {
+            let weight = |l: usize| {
+                let clear = all_levels[l].clearness(s);
+                if all_levels[l].beat[s] < least { 0.0 } else { scores[l][s] * (clear * clear + 0.002) }
+            };
+            let weights: Vec<f32> = (0..all_levels.len()).map(weight).collect();
+            let total: f32 = weights.iter().sum::<f32>().max(1e-9);
+            let mut rest = 0.0;
+            let mut clearest = 0.0f32;
+            for (l, level) in all_levels.iter().enumerate() {
+                let share = weights[l] / total;
+                if share > 0.0 {
+                    self.gains[l][s] = share / level.beat[s];
+                    rest += share * level.rest[s] / level.beat[s];
+                    clearest = clearest.max(level.clearness(s) * scores[l][s].sqrt());
+                }
+            }
+            self.rest.push(rest);
+            self.clearness.push(clearest);
+        }
+    }
+
+    /// The common envelope; shares change gradually from the middle of one second to that of the next.
+    fn join(&mut self, sizes: &[Vec<f32>]) {
+        self.common = vec![0.0; self.leads.first().map_or(0, |l| l.values.len())];
+        for (size, gains) in sizes.iter().zip(&self.gains) {
+            for s in 0..gains.len() {
+                let (from, to) = (self.starts[s], self.starts[s + 1]);
+                let (before, after) = (gains[s.saturating_sub(1)], gains[(s + 1).min(gains.len() - 1)]);
+                let n = (to - from) as f32;
+                for i in from..to {
+                    let along = (i - from) as f32 / n - 0.5;
+                    let gain = gains[s]
+                        + if along < 0.0 { (gains[s] - before) * along } else { (after - gains[s]) * along };
+                    self.common[i] += gain * size[i];
+                }
+            }
+        }
+    }
+
+    fn candidates(&self) -> Candidates {
+        let mut out = Candidates::default();
+        let half = self.band.steps(0.06);
+        let n = self.common.len();
+        for s in 0..self.starts.len().saturating_sub(1) {
+            for i in self.starts[s]..self.starts[s + 1] {
+                let step = self.first + i as i64;
+                let height = self.common[i];
+                if height < LEAST_HEIGHT || !self.wanted.contains(step) {
+                    continue;
+                }
+                let before = &self.common[i.saturating_sub(half)..i];
+                let after = &self.common[i + 1..(i + 1 + half).min(n)];
+                // Of equal neighbours the first counts.
+                if before.iter().all(|v| *v < height) && after.iter().all(|v| *v <= height) {
+                    let (rest, clearness) = (self.rest[s], self.clearness[s]);
+                    out.places.push(Candidate { step, height, rest, clearness });
+                    self.push_shape(i, s, &mut out.shapes);
+                }
+            }
+        }
+        out
+    }
+
+    fn push_shape(&self, at: usize, second: usize, shapes: &mut Vec<i8>) {
+        let half = self.band.steps(SHAPE_S) as i64;
+        let start = shapes.len();
+        let mut values = Vec::with_capacity(self.leads.len() * (2 * half as usize + 1));
+        for (lead, gains) in self.leads.iter().zip(&self.gains) {
+            let value =
+                |k: i64| usize::try_from(at as i64 + k).ok().and_then(|i| lead.values.get(i)).copied();
+            values.extend((-half..=half).map(|k| value(k).unwrap_or(0) as f32 * gains[second]));
+        }
+        let largest = values.iter().fold(1e-9f32, |m, v| m.max(v.abs()));
+        shapes.extend(values.iter().map(|v| (v / largest * 127.0) as i8));
+        debug_assert_eq!(shapes.len() - start, values.len());
+    }
+}

@@ -1,0 +1,51 @@
+//! How large beats and the rest are on one lead, second by second.
+
+use crate::condition::quality::quantile;
+
+/// Seconds to either side that the level of a second is taken from.
+const WINDOW_S: usize = 8;
+/// A window for one largest value, s: it holds a beat from 40 bpm on.
+const PEAK_S: f64 = 1.5;
+/// Share of the windows whose largest value lies below the level of beats: below one half, so that the
+/// smaller of two kinds of beats sets the level.
+const BEAT_QUANTILE: f64 = 0.4;
+
+/// Levels of one lead within a block, a value a second, in steps of the band.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Levels {
+    /// Usual height of the envelope at a beat.
+    pub beat: Vec<f32>,
+    /// Usual height of the envelope between beats.
+    pub rest: Vec<f32>,
+}
+
+/// Measures the levels of `size` (an envelope), whose second `s` starts at step `starts[s]`; seconds that are
+/// not `usable` do not count.
+pub(super) fn levels(size: &[f32], starts: &[usize], usable: &[bool], rate_hz: f64) -> Levels {
+    let seconds = starts.len().saturating_sub(1);
+    let around = ((PEAK_S - 1.0) / 2.0 * rate_hz) as usize;
+    let mut peaks = Vec::with_capacity(seconds);
+    let mut middles = Vec::with_capacity(seconds);
+    for s in 0..seconds {
+        let wide = starts[s].saturating_sub(around)..(starts[s + 1] + around).min(size.len());
+        peaks.push(size[wide].iter().copied().fold(0.0, f32::max));
+        middles.push(quantile(size[starts[s]..starts[s + 1]].iter().copied(), 0.5));
+    }
+    let around = |s: usize, values: &[f32], share: f64| {
+        let window = s.saturating_sub(WINDOW_S)..(s + WINDOW_S + 1).min(seconds);
+        let kept = window.filter(|i| usable[*i]).map(|i| values[i]);
+        quantile(kept, share)
+    };
+    Levels {
+        beat: (0..seconds).map(|s| around(s, &peaks, BEAT_QUANTILE)).collect(),
+        rest: (0..seconds).map(|s| around(s, &middles, 0.5)).collect(),
+    }
+}
+
+impl Levels {
+    /// How clearly beats stand out in second `s`, 0 (not at all) to 1.
+    pub fn clearness(&self, s: usize) -> f32 {
+        let (beat, rest) = (self.beat[s], self.rest[s]);
+        if beat <= 0.0 { 0.0 } else { (1.0 - 2.0 * rest / beat).clamp(0.0, 1.0) }
+    }
+}
