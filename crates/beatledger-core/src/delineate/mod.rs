@@ -1,21 +1,97 @@
 //! Beats to P, QRS and T limits.
+//!
+//! QRS limits come from the speed of change of all readable leads together (spatial velocity, as in
+//! multi-lead vectorcardiographic delineation): a complex begins and ends where the speed falls to a small
+//! share of its peak. The end of T is where the steepest tangent of its far limb meets the level before the
+//! QRS complex (Lepeschkin and Surawicz 1952). P is the most prominent hump before the QRS complex.
 
+mod humps;
+mod qrs;
+#[cfg(test)]
+mod tests;
+mod window;
+
+use rayon::prelude::*;
+
+use crate::detect::{lead_order, readable_lead};
 use crate::model::{Quality, Recording, Waves};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
+use window::Window;
 
-/// Wave limits of every beat in `samples`.
+/// Beats measured between two looks at the progress.
+const CHUNK: usize = 512;
+
+/// Wave limits of every beat in `samples` (sorted), in the same order.
 pub fn delineate(
-    _recording: &Recording,
-    _quality: &Quality,
+    recording: &Recording,
+    quality: &Quality,
     _settings: &Settings,
     samples: &[i64],
-    _progress: &Progress,
+    progress: &Progress,
 ) -> Vec<Waves> {
-    vec![Waves::default(); samples.len()]
+    let order = lead_order(quality, recording.leads.len());
+    let done = std::sync::atomic::AtomicUsize::new(0);
+    let chunks = samples.len().div_ceil(CHUNK);
+    let parts: Vec<Vec<Waves>> = samples
+        .par_chunks(CHUNK)
+        .enumerate()
+        .map(|(chunk, part)| {
+            if progress.is_cancelled() {
+                return vec![Waves::default(); part.len()];
+            }
+            let mut window = Window::default();
+            let waves = (0..part.len())
+                .map(|k| {
+                    let i = chunk * CHUNK + k;
+                    let before = i.checked_sub(1).map(|b| samples[b]);
+                    let leads = readable_leads(recording, quality, &order, samples[i]);
+                    window.read(recording, &leads, samples[i], before, samples.get(i + 1).copied());
+                    measure(&window)
+                })
+                .collect();
+            progress.set(1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed), chunks);
+            waves
+        })
+        .collect();
+    parts.concat()
 }
 
-/// Wave limits of one beat, for a beat that a reader placed.
-pub fn one(_recording: &Recording, _settings: &Settings, _sample: i64) -> Waves {
-    Waves::default()
+/// Wave limits of one beat, for a beat that a reader placed; its neighbours are not known, so P and T are
+/// looked for in the usual places of a rate of 75 bpm.
+pub fn one(recording: &Recording, _settings: &Settings, sample: i64) -> Waves {
+    let mut window = Window::default();
+    let leads: Vec<usize> = (0..recording.leads.len()).collect();
+    window.read(recording, &leads, sample, None, None);
+    measure(&window)
+}
+
+/// Leads that can be read at `sample`, clearest first; the clearest alone when none can.
+fn readable_leads(recording: &Recording, quality: &Quality, order: &[usize], sample: i64) -> Vec<usize> {
+    let second = recording.rate.seconds_from_samples(sample).max(0.0) as usize;
+    let best = readable_lead(recording, quality, order, sample);
+    let readable =
+        |l: &usize| quality.leads.get(*l).and_then(|q| q.kind.get(second)).is_none_or(|k| k.is_readable());
+    let mut out = vec![best];
+    out.extend(order.iter().copied().filter(|l| *l != best && readable(l)));
+    out
+}
+
+fn measure(window: &Window) -> Waves {
+    let Some(qrs) = qrs::limits(window) else {
+        return Waves::default();
+    };
+    let t = humps::t_wave(window, qrs);
+    let p = humps::p_wave(window, qrs);
+    let offset = |at: usize| i16::try_from(at as i64 - window.beat as i64).ok();
+    Waves {
+        p_on: p.and_then(|p| offset(p.on)),
+        p_peak: p.and_then(|p| offset(p.peak)),
+        p_off: p.and_then(|p| offset(p.off)),
+        qrs_on: offset(qrs.on),
+        qrs_off: offset(qrs.off),
+        t_peak: t.and_then(|t| offset(t.peak)),
+        t_off: t.and_then(|t| offset(t.off)),
+        st_mv: humps::st_mv(window, qrs),
+    }
 }

@@ -1,0 +1,125 @@
+//! P and T waves and the ST level on the best lead.
+
+use super::qrs::Limits;
+use super::window::{Window, mean};
+
+/// A P wave is at least this high, mV.
+const LEAST_P_MV: f32 = 0.025;
+/// A T wave is at least this high, mV.
+const LEAST_T_MV: f32 = 0.04;
+/// A hump stands out of the noise by this factor.
+const NOISE_FACTOR: f32 = 3.0;
+
+/// A hump: indices into the window.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Hump {
+    /// Where it begins.
+    pub on: usize,
+    /// Its peak.
+    pub peak: usize,
+    /// Where it ends.
+    pub off: usize,
+}
+
+/// Level before the QRS complex, mV: the mean over the 20 ms that end 6 ms before it.
+fn level_before(w: &Window, qrs: Limits) -> f32 {
+    let gap = w.samples(6.0);
+    let end = qrs.on.saturating_sub(gap);
+    mean(&w.best_mv, end.saturating_sub(w.samples(20.0).max(1)), end)
+}
+
+/// ST level against the level before the QRS complex, mV, 80 ms after its end, 60 ms from 120 bpm on.
+pub(super) fn st_mv(w: &Window, qrs: Limits) -> Option<f32> {
+    let is_fast = w.before <= 0.5 * w.rate_hz;
+    let at = qrs.off + w.samples(if is_fast { 60.0 } else { 80.0 });
+    let half = w.samples(8.0);
+    let fits = at + half < w.best_mv.len() && (at - w.beat) as f64 + half as f64 <= 0.8 * w.after;
+    fits.then(|| mean(&w.best_mv, at - half, at + half + 1) - level_before(w, qrs))
+}
+
+/// The T wave: peak and end; its begin is not measured (`on` is the peak).
+pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<Hump> {
+    let smooth = w.smooth_best(28.0);
+    let from = qrs.off + w.samples(50.0);
+    let rr = w.after.min(1.1 * w.rate_hz);
+    let to_beat = w.beat + (0.62 * rr).max(0.3 * w.rate_hz).min(w.after - 0.1 * w.rate_hz).max(0.0) as usize;
+    let to = to_beat.min(smooth.len().saturating_sub(2));
+    if to < from + w.samples(60.0) {
+        return None;
+    }
+    let level = level_before(w, qrs);
+    let inside = from + 1..to - 1;
+    let height = |i: usize| (smooth[i] - level).abs();
+    // A turning point, not a slope that runs out of the stretch.
+    let is_turn = |i: &usize| height(*i) >= height(i - 1) && height(*i) >= height(i + 1);
+    let peak = inside.filter(is_turn).max_by(|a, b| height(*a).total_cmp(&height(*b)))?;
+    if height(peak) < LEAST_T_MV.max(NOISE_FACTOR * noise_mv(w)) {
+        return None;
+    }
+    let last = (peak + w.samples(180.0))
+        .min(smooth.len() - 2)
+        .min(w.beat + (w.after - 0.06 * w.rate_hz).max(1.0) as usize);
+    let k = w.samples(8.0).max(1);
+    let sign = (smooth[peak] - level).signum();
+    let fall = |i: usize| sign * (smooth[i - k] - smooth[(i + k).min(smooth.len() - 1)]) / (2 * k) as f32;
+    let steepest = (peak + 1..last).max_by(|a, b| fall(*a).total_cmp(&fall(*b)))?;
+    let slope = fall(steepest);
+    if slope <= 0.0 {
+        return None;
+    }
+    let to_level = sign * (smooth[steepest] - level) / slope;
+    let off = steepest + (to_level.max(0.0) as usize).min(w.samples(160.0));
+    Some(Hump { on: peak, peak, off })
+}
+
+/// The P wave, when one stands out before the QRS complex.
+pub(super) fn p_wave(w: &Window, qrs: Limits) -> Option<Hump> {
+    let smooth = w.smooth_best(20.0);
+    let reach = w.samples(260.0).min((0.45 * w.before) as usize);
+    // Not into the T wave of the beat before.
+    let earliest = (w.beat as f64 - 0.62 * w.before).max(1.0) as usize;
+    let from = qrs.on.saturating_sub(reach).max(earliest);
+    let to = qrs.on.saturating_sub(w.samples(16.0));
+    if to < from + w.samples(40.0) {
+        return None;
+    }
+    let side = w.samples(90.0);
+    let prominence = |i: usize, sign: f32| {
+        let lowest = |a: usize, b: usize| smooth[a..b].iter().map(|v| sign * v).fold(f32::INFINITY, f32::min);
+        let left = sign * smooth[i] - lowest(i.saturating_sub(side), i + 1);
+        let right = sign * smooth[i] - lowest(i, (i + side).min(qrs.on).max(i + 1));
+        left.min(right)
+    };
+    let (peak, sign, height) = (from..to)
+        .filter(|i| *i > 0)
+        .filter_map(|i| {
+            let (a, b, c) = (smooth[i - 1], smooth[i], smooth[i + 1]);
+            let sign = if b >= a && b > c {
+                1.0
+            } else if b <= a && b < c {
+                -1.0
+            } else {
+                return None;
+            };
+            // An upright P is the rule; an inverted one has to be clearer.
+            let height = prominence(i, sign) * if sign > 0.0 { 1.0 } else { 0.7 };
+            Some((i, sign, height))
+        })
+        .max_by(|a, b| a.2.total_cmp(&b.2))?;
+    if height < LEAST_P_MV.max(NOISE_FACTOR * noise_mv(w)) {
+        return None;
+    }
+    let top = sign * smooth[peak];
+    let foot = |i: &usize| sign * smooth[*i] <= top - 0.85 * prominence(peak, sign);
+    let on = (peak.saturating_sub(side)..peak).rev().find(foot)?;
+    let off = (peak + 1..qrs.on.min(peak + side)).find(foot)?;
+    Some(Hump { on, peak, off })
+}
+
+/// Size of the noise on the best lead, mV: a low quantile of its difference from its own smooth course.
+fn noise_mv(w: &Window) -> f32 {
+    let smooth = w.smooth_best(20.0);
+    let mut rest: Vec<f32> = w.best_mv.iter().zip(&smooth).map(|(a, b)| (a - b).abs()).collect();
+    let at = rest.len() * 2 / 5;
+    if rest.is_empty() { 0.0 } else { *rest.select_nth_unstable_by(at, f32::total_cmp).1 }
+}
