@@ -1,0 +1,106 @@
+//! What is truly in a made recording.
+
+use beatledger_core::model::{BeatClass, EventKind, Span};
+
+/// Why a beat is there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BeatKind {
+    /// Sinus rhythm.
+    Sinus,
+    /// Conducted in atrial fibrillation.
+    Fibrillation,
+    /// Premature from an ectopic atrial focus.
+    AtrialEctopic,
+    /// Ventricular, shape A.
+    VentricularA,
+    /// Ventricular, shape B.
+    VentricularB,
+    /// Ventricular between two sinus beats without a pause, shape A.
+    Interpolated,
+    /// Half conducted, half ventricular.
+    Fusion,
+}
+
+impl BeatKind {
+    /// Its class by EC57.
+    pub fn class(self) -> BeatClass {
+        match self {
+            Self::Sinus | Self::Fibrillation => BeatClass::N,
+            Self::AtrialEctopic => BeatClass::S,
+            Self::VentricularA | Self::VentricularB | Self::Interpolated => BeatClass::V,
+            Self::Fusion => BeatClass::F,
+        }
+    }
+}
+
+/// One beat as it was made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TruthBeat {
+    /// Sample of the main deflection.
+    pub sample: i64,
+    /// Class by EC57.
+    pub class: BeatClass,
+    /// Why it is there.
+    pub kind: BeatKind,
+    /// False inside time that cannot be read on any lead: no reader can be asked for it, and no figure counts it.
+    pub readable: bool,
+}
+
+/// One event as it was made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TruthEvent {
+    /// What it is.
+    pub kind: EventKind,
+    /// From its first beat (or the start of the interval) to one past its last beat (or the end of the interval).
+    pub span: Span,
+    /// First and one-past-last index into [`Truth::beats`]; equal for unreadable time.
+    pub beats: (u32, u32),
+    /// Mean rate over its RR intervals, where it has any.
+    pub rate_bpm: Option<f32>,
+    /// False for one that is there but too short to be reported.
+    pub counts: bool,
+    /// Qualifier in trade words; empty when none.
+    pub note: &'static str,
+}
+
+/// One figure counted from the truth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TruthFigure {
+    /// Key as in the summary.
+    pub key: &'static str,
+    /// Family as in the summary.
+    pub family: &'static str,
+    /// Name for a reader.
+    pub name: &'static str,
+    /// The value; `None` where there is nothing to count it from.
+    pub value: Option<f64>,
+    /// Unit in print, empty for counts.
+    pub unit: &'static str,
+}
+
+/// What is truly in a made recording.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Truth {
+    /// Every beat, sorted by sample.
+    pub beats: Vec<TruthBeat>,
+    /// Every event, sorted by start.
+    pub events: Vec<TruthEvent>,
+    /// Stretches that cannot be read on any lead, sorted and disjoint.
+    pub unreadable: Vec<Span>,
+    /// Per lead: stretches with motion or without contact, sorted and disjoint.
+    pub lost: Vec<Vec<Span>>,
+    /// Figures that can be known exactly, with the counting rules of the summary.
+    pub figures: Vec<TruthFigure>,
+}
+
+impl Truth {
+    /// The value of a figure.
+    pub fn number(&self, key: &str) -> Option<f64> {
+        self.figures.iter().find(|f| f.key == key)?.value
+    }
+
+    /// Events of one kind that count.
+    pub fn of_kind(&self, kind: EventKind) -> impl Iterator<Item = &TruthEvent> {
+        self.events.iter().filter(move |e| e.kind == kind && e.counts)
+    }
+}
