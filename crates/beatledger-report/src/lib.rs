@@ -1,9 +1,20 @@
 //! Summary to document tree to PDF, JSON, CSV and SVG; knows no analysis.
 //!
 //! Everything is read from a [`beatledger_core::session::Snapshot`]. [`strip`] makes tracing geometry in
-//! millimetres that the window draws as well.
+//! millimetres that the window draws as well; [`document`] says what the report says; [`pdf`] sets it;
+//! [`json`], [`csv`] and [`text`] write the same figures for programs and terminals.
 
+pub mod csv;
+pub mod document;
+mod error;
+pub mod json;
+pub mod pdf;
 pub mod strip;
+pub mod text;
 pub mod values;
 
+#[cfg(test)]
+mod made;
+
+pub use error::ReportError;
 pub use values::figure_text;

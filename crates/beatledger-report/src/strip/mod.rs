@@ -18,7 +18,7 @@ pub const GRID_FINE_MM: f32 = 1.0;
 /// Distance of the bold lines of the paper, mm.
 pub const GRID_BOLD_MM: f32 = 5.0;
 /// Room above the leads for beat letters and RR intervals, mm.
-pub const HEADER_MM: f32 = 10.0;
+pub const HEADER_MM: f32 = 5.0;
 /// Room left of the tracing that the calibration pulse takes, mm.
 pub const PULSE_ROOM_MM: f32 = 10.0;
 /// Height of print of letters, lead names and RR intervals, mm.

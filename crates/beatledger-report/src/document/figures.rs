@@ -1,0 +1,75 @@
+//! All figures with their definitions, and variability.
+
+use beatledger_core::model::Figure;
+use beatledger_core::session::Snapshot;
+
+use super::reader::provenance;
+use super::{Block, Column, Row, Section, Style, Table};
+use crate::values::figure_text;
+
+const VARIABILITY: &str = "Variability";
+
+pub(super) fn section(snapshot: &Snapshot) -> Section {
+    let mut blocks = Vec::new();
+    for family in families(snapshot).into_iter().filter(|f| *f != VARIABILITY) {
+        blocks.push(Block::Subheading(family.to_owned()));
+        blocks.push(Block::Table(table(snapshot, family)));
+    }
+    if blocks.is_empty() {
+        blocks.push(Block::Paragraph(Style::Body, "There are no figures.".to_owned()));
+    }
+    Section::new("All figures", blocks).on_new_page()
+}
+
+pub(super) fn variability(snapshot: &Snapshot) -> Section {
+    let blocks = match snapshot.summary.figures.iter().any(|f| f.family == VARIABILITY) {
+        true => vec![
+            Block::Table(table(snapshot, VARIABILITY)),
+            Block::Paragraph(
+                Style::Note,
+                "Measurements, not diagnoses. Values of a day and of five minutes are never compared with each \
+                 other."
+                    .to_owned(),
+            ),
+        ],
+        false => vec![Block::Paragraph(Style::Body, "Heart rate variability was not measured.".to_owned())],
+    };
+    Section::new("Heart rate variability", blocks)
+}
+
+/// Families in printing order.
+pub(crate) fn families(snapshot: &Snapshot) -> Vec<&'static str> {
+    let mut families: Vec<&'static str> = Vec::new();
+    for figure in &snapshot.summary.figures {
+        if !families.contains(&figure.family) {
+            families.push(figure.family);
+        }
+    }
+    families
+}
+
+fn table(snapshot: &Snapshot, family: &str) -> Table {
+    let row = |f: &Figure| {
+        let place = f.place.map_or(String::new(), |p| snapshot.recording.clock(p.start));
+        Row::plain(vec![
+            f.name.to_owned(),
+            figure_text(f, &snapshot.recording),
+            place,
+            provenance(f, snapshot),
+            f.definition.to_owned(),
+        ])
+    };
+    Table {
+        summary: format!("Figures of the family {family}: name, value, place, who said so, definition"),
+        groups: Vec::new(),
+        columns: vec![
+            Column::left("Figure", 38.0),
+            Column::right("Value", 29.0),
+            Column::right("At", 15.0),
+            Column::left("Said by", 32.0),
+            Column::left("Definition", 66.0),
+        ],
+        rows: snapshot.summary.figures.iter().filter(|f| f.family == family).map(row).collect(),
+        small: true,
+    }
+}

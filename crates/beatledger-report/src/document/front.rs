@@ -1,0 +1,196 @@
+//! The first page: who, when, how much could be read, the main figures, the conclusion, who said what.
+
+use beatledger_core::model::{EventKind, EventState, FigureValue, Recording};
+use beatledger_core::session::Snapshot;
+
+use super::reader::{is_landmark, provenance};
+use super::{
+    Block, Column, KeyFigure, ReportContext, Row, Section, SignState, Style, Table, Turn, reader_share,
+};
+use crate::values::{date_text, duration_text, figure_text, grouped, short_number};
+
+/// Keys of the main figures, in order, and their plain names.
+const MAIN: [(&str, &str); 12] = [
+    ("readable_h", "Readable time"),
+    ("beats_total", "Beats"),
+    ("mean_bpm", "Mean rate"),
+    ("min_bpm", "Slowest rate"),
+    ("max_bpm", "Fastest rate"),
+    ("longest_rr_ms", "Longest RR interval"),
+    ("v_beats", "Ventricular beats (V)"),
+    ("v_percent", "Ventricular burden"),
+    ("s_beats", "Supraventricular beats (S)"),
+    ("vt_runs", "Ventricular tachycardia"),
+    ("af_percent", "Atrial fibrillation"),
+    ("pauses", "Pauses"),
+];
+
+pub(super) fn section(snapshot: &Snapshot, context: &ReportContext) -> Section {
+    let mut blocks = vec![
+        Block::Title {
+            over: "Ambulatory ECG · summary of a day".to_owned(),
+            text: title(&snapshot.recording),
+        },
+        state(snapshot, context),
+        Block::Pairs(identity(snapshot)),
+        Block::KeyFigures(key_figures(snapshot)),
+        Block::Subheading("Conclusion".to_owned()),
+    ];
+    blocks.push(match snapshot.conclusion.trim() {
+        "" => Block::Paragraph(Style::Strong, "No conclusion has been written.".to_owned()),
+        text => Block::Paragraph(Style::Large, text.to_owned()),
+    });
+    blocks.push(Block::Subheading("Found by the program, said by a reader".to_owned()));
+    blocks.push(Block::Paragraph(Style::Body, beats_sentence(snapshot)));
+    blocks.extend(events_table(snapshot).map(Block::Table));
+    blocks.push(Block::Paragraph(
+        Style::Note,
+        "Research and education software, not a cleared medical device. A qualified, licensed clinician \
+         reviews and stays responsible; see Cautions."
+            .to_owned(),
+    ));
+    Section { heading: "Summary".to_owned(), new_page: false, turn: Turn::Portrait, blocks }
+}
+
+fn title(recording: &Recording) -> String {
+    match recording.identity.name.trim() {
+        "" => recording.name.clone(),
+        name => name.to_owned(),
+    }
+}
+
+fn state(snapshot: &Snapshot, context: &ReportContext) -> Block {
+    let unread = snapshot.unread_critical().len();
+    let detail = match (&context.sign, unread) {
+        (SignState::Signed(_), _) => "Reviewed by the reader named above, who is responsible.".to_owned(),
+        (SignState::ChangedSince(_), _) => {
+            "The signature does not cover what is printed here. It must be reviewed and signed again."
+                .to_owned()
+        }
+        (SignState::NotSigned, 0) => {
+            "A draft: nothing here counts as reviewed until a qualified clinician has signed it.".to_owned()
+        }
+        (SignState::NotSigned, 1) => {
+            "A draft: 1 event that must be read before signing has not been read.".to_owned()
+        }
+        (SignState::NotSigned, n) => {
+            format!("A draft: {n} events that must be read before signing have not been read.")
+        }
+    };
+    Block::State { settled: matches!(context.sign, SignState::Signed(_)), text: context.sign.text(), detail }
+}
+
+fn identity(snapshot: &Snapshot) -> Vec<(String, String)> {
+    let recording = &*snapshot.recording;
+    let id = &recording.identity;
+    let mut pairs = Vec::new();
+    let mut put = |name: &str, value: &str| {
+        let value = if value.trim().is_empty() { "not stated" } else { value.trim() };
+        pairs.push((name.to_owned(), value.to_owned()));
+    };
+    put("Name", &id.name);
+    put("Code", &id.code);
+    put("Born", &id.born);
+    put("Sex", &id.sex);
+    put("Recorder", &id.recorder);
+    put("Recording", &recording.name);
+    let start = recording.start.map_or_else(
+        || "not stated; times count from the start".to_owned(),
+        |t| format!("{} {} (recorder's clock)", date_text(t), t.clock()),
+    );
+    put("Start", &start);
+    put("Length", &duration_text(recording.hours() * 3600.0));
+    let leads: Vec<&str> = recording.leads.iter().map(|l| l.name.as_str()).collect();
+    put("Leads", &leads.join(", "));
+    put(
+        "Format, rate",
+        &format!("{}, {} samples a second", recording.format, short_number(recording.rate.hz())),
+    );
+    let readable = |key| snapshot.summary.figure(key).map(|f| figure_text(f, recording));
+    put("Readable", &readable("readable_percent").unwrap_or_default());
+    put("Longest gap", &readable("longest_gap_min").unwrap_or_default());
+    pairs
+}
+
+fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
+    MAIN.iter()
+        .filter_map(|(key, name)| {
+            let figure = snapshot.summary.figure(key)?;
+            let mut note = provenance(figure, snapshot);
+            let (value, unit) = match &figure.value {
+                FigureValue::NotComputable(reason) => {
+                    note = format!("not computable: {reason}");
+                    ("–".to_owned(), String::new())
+                }
+                FigureValue::Count(n) => (grouped(*n), String::new()),
+                // Hours read as a duration, and a long interval reads in seconds.
+                FigureValue::Number(x, _) if figure.unit == "h" => (duration_text(x * 3600.0), String::new()),
+                FigureValue::Number(x, _) if *key == "longest_rr_ms" && x.is_finite() => {
+                    (format!("{:.2}", x / 1000.0), "s".to_owned())
+                }
+                _ => match figure_text(figure, &snapshot.recording).rsplit_once('\u{a0}') {
+                    Some((value, unit)) => (value.to_owned(), unit.to_owned()),
+                    None => (figure_text(figure, &snapshot.recording), String::new()),
+                },
+            };
+            if let Some(place) =
+                figure.place.filter(|_| ["min_bpm", "max_bpm", "longest_rr_ms"].contains(key))
+            {
+                note = format!("at {}, {note}", snapshot.recording.clock(place.start));
+            }
+            Some(KeyFigure { name: (*name).to_owned(), value, unit, note })
+        })
+        .collect()
+}
+
+fn beats_sentence(snapshot: &Snapshot) -> String {
+    let share = reader_share(snapshot);
+    let n = |n: usize| grouped(n as u64);
+    if share.relabelled + share.inserted + share.removed + share.confirmed_or_moved == 0 {
+        return format!(
+            "Beats: {} stand as the program found and labelled them; no reader changed any.",
+            n(snapshot.beats.len())
+        );
+    }
+    format!(
+        "Beats: {} stand. A reader relabelled {}, placed {}, took away {}, and confirmed or moved {}; \
+         all others stand as the program labelled them.",
+        n(snapshot.beats.len()),
+        n(share.relabelled),
+        n(share.inserted),
+        n(share.removed),
+        n(share.confirmed_or_moved)
+    )
+}
+
+/// Events by kind and by what was said about them; `None` when there is no event.
+fn events_table(snapshot: &Snapshot) -> Option<Table> {
+    let rows: Vec<Row> = EventKind::ALL
+        .into_iter()
+        .filter(|kind| !is_landmark(*kind))
+        .filter_map(|kind| {
+            let of = |state| snapshot.events.iter().filter(|e| e.kind == kind && e.state == state).count();
+            let counts =
+                [EventState::Unread, EventState::Kept, EventState::Changed, EventState::Dropped].map(of);
+            (counts.iter().sum::<usize>() > 0).then(|| {
+                let text = |n: usize| if n == 0 { "–".to_owned() } else { grouped(n as u64) };
+                let mut cells = vec![kind.words().to_owned()];
+                cells.extend(counts.map(text));
+                Row::plain(cells)
+            })
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
+        summary: "Events by kind: not confirmed, confirmed, changed or added, dropped".to_owned(),
+        groups: Vec::new(),
+        columns: vec![
+            Column::left("Event", 60.0),
+            Column::right("Found, not confirmed", 30.0),
+            Column::right("Confirmed by reader", 30.0),
+            Column::right("Changed or added", 30.0),
+            Column::right("Dropped by reader", 30.0),
+        ],
+        rows,
+        small: true,
+    })
+}

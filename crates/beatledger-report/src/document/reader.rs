@@ -1,0 +1,109 @@
+//! What the program found and what a reader said, counted apart.
+
+use beatledger_core::model::{Event, EventKind, EventState, Figure, Origin, Proof};
+use beatledger_core::review::Edit;
+use beatledger_core::session::Snapshot;
+
+/// How much of what stands comes from a reader.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct ReaderShare {
+    /// Beats whose class a reader changed.
+    pub relabelled: usize,
+    /// Beats whose found class a reader confirmed, or that a reader moved.
+    pub confirmed_or_moved: usize,
+    /// Beats that a reader placed.
+    pub inserted: usize,
+    /// Beats that a reader took away.
+    pub removed: usize,
+    /// Events that a reader confirmed.
+    pub kept: usize,
+    /// Events that a reader changed or added.
+    pub changed: usize,
+    /// Events that a reader dropped.
+    pub dropped: usize,
+    /// Events that nobody has looked at.
+    pub unread: usize,
+    /// Stretches marked unreadable or readable by a reader.
+    pub noise_marks: usize,
+}
+
+/// Counts what comes from a reader.
+pub fn reader_share(snapshot: &Snapshot) -> ReaderShare {
+    let mut share = ReaderShare::default();
+    for beat in snapshot.beats.iter().filter(|b| b.origin == Origin::Reader) {
+        match beat.class_found {
+            None => share.inserted += 1,
+            Some(found) if found != beat.class => share.relabelled += 1,
+            Some(_) => share.confirmed_or_moved += 1,
+        }
+    }
+    for event in snapshot.events.iter() {
+        match event.state {
+            EventState::Unread => share.unread += 1,
+            EventState::Kept => share.kept += 1,
+            EventState::Changed => share.changed += 1,
+            EventState::Dropped => share.dropped += 1,
+        }
+    }
+    let lost = |seq: u64| snapshot.orphans.iter().filter(|o| o.seq == seq).map(|o| o.missing).sum::<usize>();
+    for (seq, edit) in &snapshot.fold.in_force {
+        match edit {
+            Edit::RemoveBeats { beats } => share.removed += beats.len().saturating_sub(lost(*seq)),
+            Edit::MarkNoise { .. } | Edit::UnmarkNoise { .. } => share.noise_marks += 1,
+            _ => {}
+        }
+    }
+    share
+}
+
+/// What was said about an event, in words.
+pub(super) fn said(event: &Event) -> &'static str {
+    match (event.state, event.origin) {
+        (EventState::Unread, _) => "found by program, not confirmed",
+        (EventState::Kept, _) => "found by program, confirmed by reader",
+        (EventState::Changed, Origin::Reader) => "set by reader",
+        (EventState::Changed, Origin::Found) => "changed by reader",
+        (EventState::Dropped, _) => "dropped by reader",
+    }
+}
+
+/// Who is behind a figure, in a few words.
+pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
+    let events = |of: &dyn Fn(usize, &Event) -> bool| {
+        let all: Vec<_> =
+            snapshot.events.iter().enumerate().filter(|(i, e)| e.counts() && of(*i, e)).collect();
+        let sure = all.iter().filter(|(_, e)| e.state != EventState::Unread).count();
+        match (all.len(), sure) {
+            (0, _) => "none found".to_owned(),
+            (n, 0) if n == 1 => "not confirmed by a reader".to_owned(),
+            (n, 0) => format!("{n} found, none confirmed"),
+            (n, s) if n == s => "confirmed by reader".to_owned(),
+            (n, s) => format!("{s} of {n} confirmed by reader"),
+        }
+    };
+    let beats = |changed: usize| match changed {
+        0 => "found by program".to_owned(),
+        1 => "1 beat set by reader".to_owned(),
+        n => format!("{n} beats set by reader"),
+    };
+    match &figure.proof {
+        Proof::Kind(kind) => events(&|_, e| e.kind == *kind),
+        Proof::Events(list) => events(&|i, _| list.contains(&(i as u32))),
+        Proof::Class(class) => {
+            beats(snapshot.beats.iter().filter(|b| b.class == *class && b.is_changed()).count())
+        }
+        Proof::Beats(list) => beats(
+            list.iter().filter_map(|i| snapshot.beats.get(*i as usize)).filter(|b| b.is_changed()).count(),
+        ),
+        Proof::AllBeats => beats(snapshot.beats.iter().filter(|b| b.is_changed()).count()),
+        Proof::Spans(_) | Proof::Whole => "computed".to_owned(),
+    }
+}
+
+/// True for kinds that point at a place of the day rather than at a disorder.
+pub(super) fn is_landmark(kind: EventKind) -> bool {
+    matches!(
+        kind,
+        EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable
+    )
+}
