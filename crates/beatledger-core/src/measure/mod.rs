@@ -1,1 +1,11 @@
-//! Beats to figures: one file a family.
+//! Beats and events to figures: one file a family.
+//!
+//! Everything here counts what stands: a dropped event counts nowhere, an added one counts.
+
+pub mod burden;
+pub mod day;
+pub mod ectopy;
+pub mod rate;
+pub mod variability;
+
+pub use day::Day;

@@ -1,8 +1,27 @@
 //! All of the above to the summary: every figure carries what proves it.
 
+pub mod catalogue;
+mod figures;
+mod hours;
+mod sheet;
+mod strips;
+mod trend;
+
+use crate::measure::Day;
 use crate::model::{DiaryEntry, Event, Reading, Summary};
 
-/// The summary of a day as it stands.
-pub fn summarise(_reading: &Reading<'_>, _events: &[Event], _diary: &[DiaryEntry]) -> Summary {
-    Summary::default()
+/// The summary of a day as it stands. `events` are all events, dropped ones included; those count nowhere.
+pub fn summarise(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEntry]) -> Summary {
+    let day = Day::new(reading, events);
+    let (hours, total) = hours::hours(&day);
+    Summary {
+        figures: figures::figures(&day),
+        hours,
+        day: total,
+        strips: strips::strips(&day, diary),
+        trend: trend::trend(&day),
+    }
 }
+
+#[cfg(test)]
+mod tests;
