@@ -48,6 +48,7 @@ pub fn judge(known: &Known<'_>, settings: &Settings) -> Vec<Judged> {
     let early: Vec<f32> = members.iter().map(|m| early_share(known, m)).collect();
     let dominant = dominant(known, &early);
     let weights = level_weights(known.clusters.get(dominant), known.leads);
+    let usual_p = members.get(dominant).and_then(|m| mean_p(known, m)).unwrap_or(0.0);
     let usual_ms = usual_width(known, members.get(dominant).map_or(&[], Vec::as_slice)).unwrap_or(90.0);
     let mut judged: Vec<Judged> = known
         .clusters
@@ -56,11 +57,14 @@ pub fn judge(known: &Known<'_>, settings: &Settings) -> Vec<Judged> {
         .map(|(c, cluster)| {
             let apart = distance(&cluster.mean, &known.clusters[dominant].mean, &weights).0;
             let width = usual_width(known, &members[c]).unwrap_or(usual_ms);
-            let p = mean_p(known, &members[c]).unwrap_or(0.5);
+            let p = mean_p(known, &members[c]).unwrap_or(usual_p);
             let wider = width - usual_ms.max(settings.wide_qrs_ms as f32 - 30.0);
             let shape_score = (5.0 * (apart - 0.3)).clamp(-2.0, 2.0)
                 + ((wider - 15.0) / 12.0).clamp(-1.5, 1.5)
-                + 1.5 * (0.5 - p);
+                + 1.5 * (usual_p - p)
+                - 0.2;
+            // One or two beats of a shape may be noise: their shape says less.
+            let shape_score = shape_score * (cluster.count as f32 / 4.0).min(1.0).mul_add(0.4, 0.6);
             let timing_score = (4.0 * (early[c] - 0.4)).clamp(-1.6, 2.0);
             Judged { apart, shape_score, timing_score, fusion: false, count: cluster.count }
         })
@@ -114,7 +118,7 @@ fn mark_fusion(known: &Known<'_>, judged: &mut [Judged], dominant: usize, weight
         .collect();
     for c in 0..judged.len() {
         let between = (0.05..0.8).contains(&judged[c].apart) && early[c] < 0.5 && c != dominant;
-        let rare = judged[c].count * 20 < known.clusters[dominant].count;
+        let rare = judged[c].count * 3 < known.clusters[dominant].count;
         judged[c].fusion = between
             && rare
             && ventricular.iter().filter(|v| **v != c).any(|v| {
@@ -129,7 +133,7 @@ pub fn decide(known: &Known<'_>, judged: &[Judged], i: usize, settings: &Setting
     let cluster = &judged[known.member_of[i] as usize];
     let when = &known.when[i];
     let early = when.early.unwrap_or(0.0);
-    let own_timing = if when.irregular { 0.0 } else { (8.0 * (early - 0.12)).clamp(-1.2, 1.6) };
+    let own_timing = if when.irregular { 0.0 } else { (8.0 * (early - 0.12)).clamp(-1.6, 1.6) };
     // A large cluster speaks for its members; a beat alone speaks for itself.
     let trust = (cluster.count as f32 / 8.0).min(1.0) * 0.6;
     let timing = trust * cluster.timing_score + (1.0 - trust) * own_timing;

@@ -4,9 +4,11 @@
 //! by its cluster and its timing. Two rounds: the first finds what is ectopic by shape, the second knows the
 //! sinus interval without it.
 
+mod atrial;
 mod cluster;
 mod decide;
 mod fusion;
+mod run;
 mod shape;
 mod timing;
 
@@ -42,13 +44,12 @@ pub fn classify(
     let (member_of, clusters) = cluster::clusters(&shapes, samples.len());
     progress.set(9, 10);
     let width_ms: Vec<Option<f32>> = waves.iter().map(|w| width_ms(recording, w)).collect();
-    let p_before: Vec<Option<f32>> = waves.iter().map(p_before).collect();
     let rr = timing::rr_ms(recording, quality, samples);
-    let mut classes = vec![BeatClass::N; samples.len()];
+    let mut classes = timing::first_guess(&rr);
+    let p_before = atrial::p_before(&shapes, &classes);
     let mut labels = Labels::default();
     for _round in 0..ROUNDS {
-        let ectopic: Vec<bool> = classes.iter().map(|c| *c != BeatClass::N).collect();
-        let when = timing::when(&rr, &ectopic);
+        let when = timing::when(&rr, &classes, &p_before);
         let known = Known {
             when: &when,
             width_ms: &width_ms,
@@ -61,6 +62,7 @@ pub fn classify(
         let decided: Vec<(BeatClass, f32)> =
             (0..samples.len()).map(|i| decide::decide(&known, &judged, i, settings)).collect();
         classes = decided.iter().map(|d| d.0).collect();
+        run::extend(&mut classes, &rr, &when, settings);
         labels.confidences = decided.iter().map(|d| d.1).collect();
         labels.evidence = (0..samples.len())
             .map(|i| decide::evidence(&known, &judged, i, best_quality(quality, recording, samples[i])))
@@ -76,11 +78,6 @@ const ROUNDS: usize = 3;
 
 fn width_ms(recording: &Recording, waves: &Waves) -> Option<f32> {
     waves.qrs_samples().filter(|w| *w > 0).map(|w| recording.rate.ms_from_samples(w) as f32)
-}
-
-/// 1 with a P wave, 0 with the QRS onset known and no P wave; unknown otherwise.
-fn p_before(waves: &Waves) -> Option<f32> {
-    waves.qrs_on.map(|_| if waves.p_peak.is_some() { 1.0 } else { 0.0 })
 }
 
 /// Score of the best lead at a beat, 0 to 1.

@@ -18,12 +18,35 @@ pub const STEP_MS: f64 = 8.0;
 /// Steps before the fiducial.
 pub const BEFORE: usize = 18;
 
+/// Steps kept of the tracing before the QRS, from 240 to 80 ms before the fiducial: where a P wave stands.
+pub const PRE: usize = 21;
+/// Steps from the start of that stretch to the fiducial.
+const PRE_BEFORE: usize = 30;
+
 /// Shapes of all beats: `STEPS` values a lead, lead after lead, beat after beat, mV; and lead weights a beat.
 #[derive(Debug, Default)]
 pub struct Shapes {
     leads: usize,
     values: Vec<f32>,
+    before: Vec<f32>,
     weights: Vec<f32>,
+}
+
+/// What one block of beats gives: shapes, tracing before the QRS, lead weights.
+struct Block {
+    values: Vec<f32>,
+    before: Vec<f32>,
+    weights: Vec<f32>,
+}
+
+impl Block {
+    fn new(beats: usize, leads: usize) -> Self {
+        Self {
+            values: vec![0.0; beats * leads * STEPS],
+            before: vec![0.0; beats * leads * PRE],
+            weights: vec![1.0; beats * leads],
+        }
+    }
 }
 
 impl Shapes {
@@ -37,19 +60,20 @@ impl Shapes {
     ) -> Self {
         const BEATS_A_BLOCK: usize = 512;
         let leads = recording.leads.len();
-        let blocks: Vec<(Vec<f32>, Vec<f32>)> = samples
+        let blocks: Vec<Block> = samples
             .par_chunks(BEATS_A_BLOCK)
             .map(|block| {
                 if progress.is_cancelled() {
-                    return (vec![0.0; block.len() * leads * STEPS], vec![1.0; block.len() * leads]);
+                    return Block::new(block.len(), leads);
                 }
                 read_block(recording, quality, settings, block)
             })
             .collect();
         let mut shapes = Self { leads, ..Self::default() };
-        for (values, weights) in blocks {
-            shapes.values.extend(values);
-            shapes.weights.extend(weights);
+        for block in blocks {
+            shapes.values.extend(block.values);
+            shapes.before.extend(block.before);
+            shapes.weights.extend(block.weights);
         }
         shapes.level_leads(samples.len());
         shapes
@@ -63,6 +87,11 @@ impl Shapes {
     /// Shape of beat `i`: leads one after the other.
     pub fn of(&self, i: usize) -> &[f32] {
         &self.values[i * self.leads * STEPS..(i + 1) * self.leads * STEPS]
+    }
+
+    /// Tracing before the QRS of beat `i`, trend removed: leads one after the other, [`PRE`] steps each.
+    pub fn before(&self, i: usize) -> &[f32] {
+        &self.before[i * self.leads * PRE..(i + 1) * self.leads * PRE]
     }
 
     /// Weight of each lead at beat `i`.
@@ -91,36 +120,35 @@ fn energy(shape: &[f32]) -> f32 {
     shape.iter().map(|v| v * v).sum()
 }
 
-fn read_block(
-    recording: &Recording,
-    quality: &Quality,
-    settings: &Settings,
-    samples: &[i64],
-) -> (Vec<f32>, Vec<f32>) {
+fn read_block(recording: &Recording, quality: &Quality, settings: &Settings, samples: &[i64]) -> Block {
     let leads = recording.leads.len();
-    let mut values = vec![0.0; samples.len() * leads * STEPS];
-    let mut weights = vec![0.0; samples.len() * leads];
-    let (Some(first), Some(last)) = (samples.first(), samples.last()) else { return (values, weights) };
+    let mut block = Block::new(samples.len(), leads);
+    let (Some(first), Some(last)) = (samples.first(), samples.last()) else { return block };
     let margin = recording.rate.samples_from_ms(250.0) + 2;
     let span = Span::new(first - margin, last + margin + 1);
+    let hz = recording.rate.hz();
     let mut mv = Vec::new();
     for lead in 0..leads {
         condition::display_mv(recording, lead, span, settings, &mut mv);
         for (i, sample) in samples.iter().enumerate() {
-            let at = (i * leads + lead) * STEPS;
-            let steps = &mut values[at..at + STEPS];
-            let whole = read_shape(&mv, (sample - span.start) as f64, recording.rate.hz(), steps);
-            weights[i * leads + lead] = if whole { weight(quality, lead, recording, *sample) } else { 0.01 };
+            let (at, row) = ((sample - span.start) as f64, i * leads + lead);
+            let shape = &mut block.values[row * STEPS..(row + 1) * STEPS];
+            let whole = interpolate(&mv, at, BEFORE, hz, shape);
+            take_mean(shape);
+            let before = &mut block.before[row * PRE..(row + 1) * PRE];
+            interpolate(&mv, at, PRE_BEFORE, hz, before);
+            take_trend(before);
+            block.weights[row] = if whole { weight(quality, lead, recording, *sample) } else { 0.01 };
         }
     }
-    (values, weights)
+    block
 }
 
-/// Interpolates one shape and takes its mean away; false when samples are missing.
-fn read_shape(mv: &[f32], at: f64, hz: f64, steps: &mut [f32]) -> bool {
+/// Interpolates steps from `before` steps ahead of `at` on; missing samples become 0. False when any was missing.
+fn interpolate(mv: &[f32], at: f64, before: usize, hz: f64, steps: &mut [f32]) -> bool {
     let mut whole = true;
     for (k, step) in steps.iter_mut().enumerate() {
-        let x = at + (k as f64 - BEFORE as f64) * STEP_MS / 1000.0 * hz;
+        let x = at + (k as f64 - before as f64) * STEP_MS / 1000.0 * hz;
         let i = x.floor();
         let value = match (mv.get(i as usize), mv.get(i as usize + 1)) {
             (Some(a), Some(b)) if i >= 0.0 => a + (b - a) * (x - i) as f32,
@@ -129,9 +157,26 @@ fn read_shape(mv: &[f32], at: f64, hz: f64, steps: &mut [f32]) -> bool {
         whole &= value.is_finite();
         *step = if value.is_finite() { value } else { 0.0 };
     }
+    whole
+}
+
+fn take_mean(steps: &mut [f32]) {
     let mean = steps.iter().sum::<f32>() / steps.len() as f32;
     steps.iter_mut().for_each(|v| *v -= mean);
-    whole
+}
+
+/// Takes the straight line of least squares away.
+fn take_trend(steps: &mut [f32]) {
+    take_mean(steps);
+    let middle = (steps.len() - 1) as f32 / 2.0;
+    let (mut sxy, mut sxx) = (0.0f32, 0.0f32);
+    for (k, v) in steps.iter().enumerate() {
+        let x = k as f32 - middle;
+        sxy += x * v;
+        sxx += x * x;
+    }
+    let slope = sxy / sxx.max(1.0);
+    steps.iter_mut().enumerate().for_each(|(k, v)| *v -= slope * (k as f32 - middle));
 }
 
 fn weight(quality: &Quality, lead: usize, recording: &Recording, sample: i64) -> f32 {

@@ -1,14 +1,16 @@
 //! When beats come: the local sinus interval, prematurity, the pause after, irregular stretches.
 
-use crate::model::{Quality, Recording, Span};
+use crate::model::{BeatClass, Quality, Recording, Span};
 
 /// Timing of one beat.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct When {
     /// 1 - RR before / local sinus RR.
     pub early: Option<f32>,
     /// RR after / local sinus RR.
     pub after: Option<f32>,
+    /// Local sinus interval, ms; NaN where there is none.
+    pub sinus_ms: f32,
     /// True inside an absolutely irregular stretch.
     pub irregular: bool,
 }
@@ -36,11 +38,19 @@ pub fn rr_ms(recording: &Recording, quality: &Quality, samples: &[i64]) -> Vec<f
     rr
 }
 
-/// Timing of every beat. `ectopic[i]` says that beat `i` is taken for ectopic: intervals that touch it
-/// say nothing about the sinus rate.
-pub fn when(rr: &[f32], ectopic: &[bool]) -> Vec<When> {
-    let local = local_sinus_ms(rr, ectopic);
-    let irregular = irregular(rr, ectopic);
+/// First guess of what is ectopic, from intervals alone: a beat whose interval is much shorter than the one
+/// after it. Good enough to keep ectopy out of the first sinus intervals, in bigeminy too.
+pub fn first_guess(rr: &[f32]) -> Vec<BeatClass> {
+    let early = |i: usize| rr.get(i + 1).is_some_and(|after| rr[i] < 0.75 * after);
+    (0..rr.len()).map(|i| if early(i) { BeatClass::S } else { BeatClass::N }).collect()
+}
+
+/// Timing of every beat. Intervals that touch a beat of another class than N say nothing about the sinus
+/// rate; `p_before` is how clear a P wave stands before each beat.
+pub fn when(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec<When> {
+    let ectopic: Vec<bool> = classes.iter().map(|c| *c != BeatClass::N).collect();
+    let local = local_sinus_ms(rr, &ectopic);
+    let irregular = irregular(rr, classes, p_before);
     (0..rr.len())
         .map(|i| {
             let sinus = local[i];
@@ -48,6 +58,7 @@ pub fn when(rr: &[f32], ectopic: &[bool]) -> Vec<When> {
             When {
                 early: share(rr.get(i)).map(|s| 1.0 - s),
                 after: share(rr.get(i + 1)),
+                sinus_ms: sinus,
                 irregular: irregular[i],
             }
         })
@@ -90,29 +101,48 @@ pub fn median(values: &mut [f32]) -> f32 {
 /// Beats on each side that decide whether a stretch is absolutely irregular.
 const IRREGULAR_REACH: usize = 10;
 
-/// True where, among normal intervals nearby, most neighbours differ by more than 8 % and their differences
-/// change sign often: the picture of atrial fibrillation, in which early beats are no ectopy.
-fn irregular(rr: &[f32], ectopic: &[bool]) -> Vec<bool> {
+/// True where most neighbouring intervals between beats that are not ventricular differ by more than 8 %, and
+/// hardly any of these beats has a P wave: the picture of atrial fibrillation, in which an early beat is no
+/// ectopy. Where P waves could not be looked for, irregularity alone decides.
+fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec<bool> {
+    let conducted = |i: usize| !classes[i].is_ventricular();
     let jump = |i: usize| -> Option<bool> {
         let (a, b) = (*rr.get(i.wrapping_sub(1))?, *rr.get(i)?);
-        let clean =
-            a.is_finite() && b.is_finite() && !ectopic[i] && !ectopic[i - 1] && i > 1 && !ectopic[i - 2];
+        let clean = a.is_finite() && b.is_finite() && i > 1 && (i - 2..=i).all(conducted);
         clean.then(|| (a - b).abs() > 0.08 * (a + b) / 2.0)
     };
-    let mut seen = vec![0u32; rr.len() + 1];
-    let mut jumps = vec![0u32; rr.len() + 1];
-    for i in 0..rr.len() {
-        let this = jump(i);
-        seen[i + 1] = seen[i] + u32::from(this.is_some());
-        jumps[i + 1] = jumps[i] + u32::from(this == Some(true));
-    }
+    let jumps = Share::of((0..rr.len()).map(|i| jump(i).map(|j| f32::from(u8::from(j)))));
+    let p_waves = Share::of((0..rr.len()).map(|i| p_before[i].filter(|_| conducted(i))));
     (0..rr.len())
         .map(|i| {
             let (from, to) = (i.saturating_sub(IRREGULAR_REACH), (i + IRREGULAR_REACH).min(rr.len()));
-            let (seen, jumps) = (seen[to] - seen[from], jumps[to] - jumps[from]);
-            seen >= 8 && 2 * jumps > seen
+            let wild = jumps.mean(from, to, 8).is_some_and(|share| share > 0.5);
+            wild && p_waves.mean(from, to, 8).is_none_or(|share| share < 0.5)
         })
         .collect()
+}
+
+/// Running sums of values that may be missing, for means over any stretch.
+struct Share {
+    sum: Vec<f32>,
+    seen: Vec<u32>,
+}
+
+impl Share {
+    fn of(values: impl Iterator<Item = Option<f32>>) -> Self {
+        let (mut sum, mut seen) = (vec![0.0], vec![0]);
+        for value in values {
+            // Sums of at most some 100 000 zeros and ones are exact in f32 up to 16 million.
+            sum.push(sum[sum.len() - 1] + value.unwrap_or(0.0));
+            seen.push(seen[seen.len() - 1] + u32::from(value.is_some()));
+        }
+        Self { sum, seen }
+    }
+
+    fn mean(&self, from: usize, to: usize, least: u32) -> Option<f32> {
+        let seen = self.seen[to] - self.seen[from];
+        (seen >= least).then(|| (self.sum[to] - self.sum[from]) / seen as f32)
+    }
 }
 
 #[cfg(test)]
@@ -125,9 +155,9 @@ mod tests {
         rr[0] = f32::NAN;
         rr[15] = 500.0;
         rr[16] = 1100.0;
-        let mut ectopic = vec![false; 30];
-        ectopic[15] = true;
-        let when = when(&rr, &ectopic);
+        let mut classes = vec![BeatClass::N; 30];
+        classes[15] = BeatClass::S;
+        let when = when(&rr, &classes, &[None; 30]);
         assert!((when[15].early.unwrap() - 0.375).abs() < 1e-6);
         assert!((when[15].after.unwrap() - 1.375).abs() < 1e-6);
         assert_eq!(when[0].early, None);
@@ -137,15 +167,20 @@ mod tests {
     #[test]
     fn bigeminy_takes_half_of_two_intervals_for_the_sinus_interval() {
         let rr: Vec<f32> = (0..40).map(|i| if i % 2 == 0 { 1000.0 } else { 500.0 }).collect();
-        let ectopic: Vec<bool> = (0..40).map(|i| i % 2 == 1).collect();
-        assert!((when(&rr, &ectopic)[21].early.unwrap() - (1.0 - 500.0 / 750.0)).abs() < 1e-6);
+        let class = |i| if i % 2 == 1 { BeatClass::V } else { BeatClass::N };
+        let classes: Vec<BeatClass> = (0..40).map(class).collect();
+        assert!((when(&rr, &classes, &[None; 40])[21].early.unwrap() - (1.0 - 500.0 / 750.0)).abs() < 1e-6);
     }
 
     #[test]
     fn wildly_changing_intervals_are_irregular_and_a_breathing_rhythm_is_not() {
         let wild: Vec<f32> = (0..60).map(|i| 600.0 + ((i * 7919) % 400) as f32).collect();
-        assert!(when(&wild, &[false; 60])[30].irregular);
+        assert!(when(&wild, &[BeatClass::N; 60], &[None; 60])[30].irregular);
+        assert!(
+            !when(&wild, &[BeatClass::N; 60], &[Some(1.0); 60])[30].irregular,
+            "P waves: no fibrillation"
+        );
         let calm: Vec<f32> = (0..60).map(|i| 900.0 + 60.0 * (i as f32 * 0.8).sin()).collect();
-        assert!(!when(&calm, &[false; 60])[30].irregular);
+        assert!(!when(&calm, &[BeatClass::N; 60], &[None; 60])[30].irregular);
     }
 }

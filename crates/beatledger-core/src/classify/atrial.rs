@@ -1,0 +1,51 @@
+//! Is there a P wave? The tracing before the QRS is compared with that of the beats around: P waves repeat
+//! at the same place and add up, the waves of atrial fibrillation do not.
+
+use super::shape::{PRE, Shapes};
+use crate::model::BeatClass;
+
+/// Beats on each side that are compared.
+const REACH: usize = 8;
+/// Fewest beats that say something.
+const LEAST: usize = 5;
+
+/// How clear a P wave stands before each beat, 0 to 1: the likeness of the tracing before its QRS to the mean
+/// of its neighbours, times how much the neighbours agree. `None` where too few neighbours can be compared.
+/// Beats that `guess` takes for ectopic do not enter the mean.
+pub fn p_before(shapes: &Shapes, guess: &[BeatClass]) -> Vec<Option<f32>> {
+    let mut mean = vec![0.0f32; PRE * shapes.leads()];
+    (0..guess.len())
+        .map(|i| {
+            let near = i.saturating_sub(REACH)..(i + REACH + 1).min(guess.len());
+            let others = near.filter(|j| *j != i && guess[*j] == BeatClass::N);
+            let agree = agreement(shapes, others, &mut mean)?;
+            Some(likeness(shapes.before(i), &mean) * agree.sqrt())
+        })
+        .collect()
+}
+
+/// Mean of the beats' tracing before the QRS into `mean`; gives how far they agree: the mean correlation of
+/// two of them, weighted by energy, 0 to 1.
+fn agreement(shapes: &Shapes, beats: impl Iterator<Item = usize>, mean: &mut [f32]) -> Option<f32> {
+    mean.fill(0.0);
+    let (mut n, mut energy) = (0usize, 0.0f32);
+    for j in beats {
+        let before = shapes.before(j);
+        energy += before.iter().map(|v| v * v).sum::<f32>();
+        mean.iter_mut().zip(before).for_each(|(m, v)| *m += v);
+        n += 1;
+    }
+    if n < LEAST || energy <= 0.0 {
+        return None;
+    }
+    let sum_energy: f32 = mean.iter().map(|v| v * v).sum();
+    mean.iter_mut().for_each(|m| *m /= n as f32);
+    // |sum|^2 = sum of energies + sum over pairs of inner products.
+    Some(((sum_energy - energy) / (energy * (n - 1) as f32)).clamp(0.0, 1.0))
+}
+
+fn likeness(a: &[f32], b: &[f32]) -> f32 {
+    let dot: f32 = a.iter().zip(b).map(|(a, b)| a * b).sum();
+    let norm = |x: &[f32]| x.iter().map(|v| v * v).sum::<f32>();
+    (dot / (norm(a) * norm(b)).sqrt().max(1e-9)).clamp(0.0, 1.0)
+}

@@ -1,0 +1,49 @@
+//! Supraventricular runs: once an ectopic focus has taken over, its beats are no longer early against each
+//! other, but they are against the sinus interval before the run.
+
+use super::timing::When;
+use crate::model::BeatClass;
+use crate::settings::Settings;
+
+/// A run longer than this is a rhythm of its own, and the rate is taken for a change of the sinus rate.
+const LONGEST: usize = 120;
+
+/// Labels normal beats that continue a supraventricular run as S, while their interval stays early against
+/// the sinus interval before the run. A stretch that does not fall back within [`LONGEST`] beats is left.
+pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &Settings) {
+    let limit = 1.0 - settings.prematurity_percent as f32 / 100.0;
+    let mut i = 1;
+    while i < classes.len() {
+        let starts = classes[i] == BeatClass::S && classes[i - 1] != BeatClass::S && !when[i].irregular;
+        if !starts {
+            i += 1;
+            continue;
+        }
+        let sinus = when[i].sinus_ms;
+        let end = (i + 1..classes.len())
+            .find(|j| !(rr[*j] <= limit * sinus) || !matches!(classes[*j], BeatClass::N | BeatClass::S))
+            .unwrap_or(classes.len());
+        let falls_back = end < classes.len() && rr[end].is_finite();
+        if end - i <= LONGEST && falls_back {
+            classes[i..end].fill(BeatClass::S);
+        }
+        i = end.max(i + 1);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_run_that_falls_back_is_ectopic_to_its_last_early_beat() {
+        let mut rr = vec![800.0f32; 30];
+        rr[10..18].fill(430.0);
+        let when: Vec<When> = rr.iter().map(|_| When { sinus_ms: 800.0, ..When::default() }).collect();
+        let mut classes = vec![BeatClass::N; 30];
+        classes[10] = BeatClass::S;
+        extend(&mut classes, &rr, &when, &Settings::default());
+        let found: Vec<usize> = (0..30).filter(|i| classes[*i] == BeatClass::S).collect();
+        assert_eq!(found, (10..18).collect::<Vec<_>>());
+    }
+}
