@@ -62,6 +62,9 @@ fn burst(lost: &Lost, leads: &[usize], random: &mut Random, out: &mut Vec<Fake>)
         } else {
             (random.between(0.07, 0.28), random.between(0.4, 1.6) * random.sign())
         };
+        // Nothing reaches far out of the burst: what is called readable is.
+        let room_s = (at_s - lost.start_s as f64).min(lost.end_s as f64 - at_s);
+        let sigma_s = sigma_s.min(room_s / 2.5);
         for lead in leads {
             let mv = size_mv * random.between(0.4, 1.25) * if random.happens(0.2) { -1.0 } else { 1.0 };
             out.push(Fake { at_s, sigma_s, mv, lead: *lead });

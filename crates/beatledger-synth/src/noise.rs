@@ -1,7 +1,7 @@
 //! Noise of a block: wander with breathing, muscle, mains, the recorder's own, and leads without contact.
 
 use crate::course::Course;
-use crate::maths::{plateau, sine_of_turns};
+use crate::maths::{exponential, plateau, sine_of_turns};
 use crate::plan::{LeadSet, Level, Lost};
 use crate::random::{Purpose, Random};
 
@@ -14,6 +14,8 @@ const WANDER: [(f64, f64); 6] =
 const MAINS_HZ: f64 = 50.0;
 /// Muscle noise of a lead in motion, mV rms.
 const MOTION_MUSCLE_MV: f64 = 0.05;
+/// An electrode that comes off throws the baseline, which falls back with this time constant, s.
+const OFF_FALL_S: f64 = 0.25;
 
 /// How noisy the whole recording is.
 #[derive(Clone, Debug)]
@@ -167,7 +169,10 @@ impl Noise<'_> {
             self.slowly(
                 &Place { start: place.start + from as i64, ..*place },
                 &mut out[from..to],
-                |at_s| offset_mv + 0.25 * sine_of_turns(at_s / 180.0 + phase),
+                |at_s| {
+                    let fall = exponential(-(at_s - lost.start_s as f64).max(0.0) / OFF_FALL_S);
+                    offset_mv * (1.0 - 3.0 * fall) + 0.25 * sine_of_turns(at_s / 180.0 + phase)
+                },
                 |_, sample, v| *sample = v as f32 + 0.0015 * grain.bell(),
             );
         }

@@ -1,0 +1,211 @@
+//! The working day holds what it promises, in the truth and in the samples.
+
+use std::sync::OnceLock;
+
+use beatledger_core::model::{BeatClass, EventKind, Span};
+use beatledger_synth::{BeatKind, Made, Request, Scenario, make};
+
+fn day() -> &'static Made {
+    static DAY: OnceLock<Made> = OnceLock::new();
+    DAY.get_or_init(|| make(&Request::default()))
+}
+
+fn number(made: &Made, key: &str) -> f64 {
+    made.truth.number(key).unwrap_or_else(|| panic!("no figure {key}"))
+}
+
+/// Valid RR intervals in ms, counted here anew: index of the first beat, interval.
+fn rr_ms(made: &Made) -> Vec<(usize, f64)> {
+    let truth = &made.truth;
+    let mut out = Vec::new();
+    for i in 1..truth.beats.len() {
+        let between = Span::new(truth.beats[i - 1].sample, truth.beats[i].sample + 1);
+        if truth.unreadable.iter().all(|dark| !dark.touches(between)) {
+            out.push((i - 1, made.recording.rate.ms_from_samples(between.len() - 1)));
+        }
+    }
+    out
+}
+
+#[test]
+fn a_day_holds_every_finding_it_promises() {
+    let exact = [
+        ("s_couplets", 4.0),
+        ("s_runs", 2.0),
+        ("s_longest_run_beats", 11.0),
+        ("v_couplets", 6.0),
+        ("v_runs", 2.0),
+        ("vt_runs", 2.0),
+        ("v_longest_run_beats", 9.0),
+        ("v_bigeminy_episodes", 1.0),
+        ("v_trigeminy_episodes", 1.0),
+        ("f_beats", 1.0),
+        ("q_beats", 0.0),
+        ("af_episodes", 1.0),
+        ("dropped_candidates", 1.0),
+        ("pauses", 2.0),
+        ("pauses_critical", 1.0),
+    ];
+    for (key, value) in exact {
+        assert_eq!(number(day(), key), value, "{key}");
+    }
+    assert!((39.5..40.5).contains(&number(day(), "af_min")));
+    assert!((3395.0..3405.0).contains(&number(day(), "longest_rr_ms")));
+    assert!((140.0..160.0).contains(&number(day(), "v_fastest_run_bpm")));
+    assert!((133.0..147.0).contains(&number(day(), "s_fastest_run_bpm")));
+    assert!((300.0..500.0).contains(&number(day(), "v_singles")));
+    assert!((90.0..200.0).contains(&number(day(), "s_singles")));
+    let kinds = |kind| day().truth.beats.iter().filter(|b| b.kind == kind).count();
+    assert_eq!(kinds(BeatKind::Interpolated), 1);
+    assert!(kinds(BeatKind::VentricularB) >= 40);
+    let events = |kind| day().truth.of_kind(kind).count();
+    assert_eq!((events(EventKind::Tachycardia), events(EventKind::Bradycardia)), (1, 1));
+    let short: Vec<_> = day().truth.events.iter().filter(|e| !e.counts).collect();
+    assert_eq!(short.len(), 1);
+    assert_eq!(short[0].kind, EventKind::AtrialFibrillation);
+}
+
+#[test]
+fn the_rate_follows_day_and_night() {
+    assert!((66.0..74.0).contains(&number(day(), "mean_bpm")));
+    assert!((72.0..80.0).contains(&number(day(), "day_mean_bpm")));
+    assert!((55.0..63.0).contains(&number(day(), "night_mean_bpm")));
+}
+
+#[test]
+fn the_figures_agree_with_a_recount() {
+    let made = day();
+    let rr = rr_ms(made);
+    let mean = rr.iter().map(|(_, ms)| ms).sum::<f64>() / rr.len() as f64;
+    assert!((60_000.0 / mean - number(made, "mean_bpm")).abs() < 1e-9);
+    assert_eq!(rr.iter().filter(|(_, ms)| *ms >= 2000.0).count() as f64, number(made, "pauses"));
+    for (class, key) in [(BeatClass::V, "v_beats"), (BeatClass::S, "s_beats"), (BeatClass::F, "f_beats")] {
+        let n = made.truth.beats.iter().filter(|b| b.readable && b.class == class).count();
+        assert_eq!(n as f64, number(made, key), "{key}");
+    }
+    let v = number(made, "v_beats") + number(made, "f_beats");
+    let in_runs: u32 =
+        made.truth.of_kind(EventKind::VentricularTachycardia).map(|e| e.beats.1 - e.beats.0).sum();
+    assert_eq!(v, number(made, "v_singles") + 2.0 * number(made, "v_couplets") + f64::from(in_runs));
+    for (kind, key) in [
+        (EventKind::VentricularCouplet, "v_couplets"),
+        (EventKind::VentricularTachycardia, "v_runs"),
+        (EventKind::SupraventricularCouplet, "s_couplets"),
+        (EventKind::SupraventricularRun, "s_runs"),
+        (EventKind::VentricularBigeminy, "v_bigeminy_episodes"),
+        (EventKind::VentricularTrigeminy, "v_trigeminy_episodes"),
+        (EventKind::Pause, "pauses"),
+    ] {
+        assert_eq!(made.truth.of_kind(kind).count() as f64, number(made, key), "{key}");
+    }
+}
+
+/// No pause of 1.99 s, no beat 20 % early, no normal beat that looks early: whatever the seed.
+#[test]
+fn nothing_lies_near_the_limit_of_a_definition() {
+    for seed in 1..=6 {
+        let made = make(&Request { seed, leads: 1, rate_hz: 250, hours: 24.0, ..Request::default() });
+        let rr = rr_ms(&made);
+        let kind = |i: usize| made.truth.beats[i].kind;
+        for pair in rr.windows(9) {
+            let (i, last) = pair[8];
+            assert!(!(1900.0..2100.0).contains(&last), "seed {seed}: RR {last} at beat {i}");
+            let all_sinus = (pair[0].0..=i).all(|k| kind(k) == BeatKind::Sinus) && pair[0].0 + 8 == i;
+            if !all_sinus {
+                continue;
+            }
+            let mut before: Vec<f64> = pair[..8].iter().map(|(_, ms)| *ms).collect();
+            before.sort_by(f64::total_cmp);
+            let early = 1.0 - last / before[4];
+            match kind(i + 1) {
+                BeatKind::Sinus => assert!(early < 0.15, "seed {seed}: N {early} early at beat {i}"),
+                BeatKind::AtrialEctopic => assert!((0.22..0.48).contains(&early), "S {early}"),
+                BeatKind::VentricularA | BeatKind::VentricularB => {
+                    assert!((0.25..0.50).contains(&early), "V {early}");
+                }
+                _ => {}
+            }
+        }
+        assert_eq!(made.truth.number("dropped_candidates"), Some(1.0), "seed {seed}");
+        assert_eq!(made.truth.number("pauses"), Some(2.0), "seed {seed}");
+        assert_eq!(made.truth.number("v_couplets"), Some(6.0), "seed {seed}");
+    }
+}
+
+/// Time around the beat for which lead 0 stays beyond a quarter of its deflection, and that deflection.
+fn width_and_size(made: &Made, at: i64) -> (f64, f64) {
+    let mut mv = Vec::new();
+    made.recording.leads[0].read_mv(Span::new(at - 50, at + 50), &mut mv);
+    let base = mv[..12].iter().sum::<f32>() / 12.0;
+    let size = mv[50] - base;
+    let beyond = |i: &usize| (mv[*i] - base) / size > 0.25;
+    let right = (50..100).take_while(beyond).count();
+    let left = (0..50).rev().take_while(beyond).count();
+    (made.recording.rate.ms_from_samples((left + right) as i64), f64::from(size))
+}
+
+#[test]
+fn ventricular_beats_are_wide_in_the_samples_and_normal_ones_narrow() {
+    let made = day();
+    let mean_width = |kind: BeatKind| {
+        let some: Vec<_> =
+            made.truth.beats.iter().filter(|b| b.kind == kind && b.readable).skip(20).take(30).collect();
+        some.iter().map(|b| width_and_size(made, b.sample).0).sum::<f64>() / some.len() as f64
+    };
+    // Between its quarter heights a wave is about 60 % of its full width.
+    assert!(mean_width(BeatKind::Sinus) < 55.0, "{}", mean_width(BeatKind::Sinus));
+    assert!(mean_width(BeatKind::VentricularA) > 75.0, "{}", mean_width(BeatKind::VentricularA));
+    let sinus = made.truth.beats.iter().filter(|b| b.kind == BeatKind::Sinus).nth(300).unwrap();
+    let (_, size) = width_and_size(made, sinus.sample);
+    assert!((0.9..1.8).contains(&size), "R of {size} mV");
+}
+
+#[test]
+fn lost_contact_is_flat_on_every_lead_and_beats_inside_are_not_required() {
+    let made = day();
+    let flat = made.truth.unreadable.iter().max_by_key(|s| s.len()).unwrap();
+    assert_eq!(made.recording.rate.seconds_from_samples(flat.len()), 120.0);
+    let mut mv = Vec::new();
+    for lead in &made.recording.leads {
+        for second in 2..118 {
+            let start = flat.start + second * 250;
+            lead.read_mv(Span::new(start, start + 250), &mut mv);
+            let (low, high) = mv.iter().fold((f32::MAX, f32::MIN), |(a, b), x| (a.min(*x), b.max(*x)));
+            assert!(high - low < 0.05, "{} mV in a second without contact", high - low);
+        }
+    }
+    assert!(made.truth.beats.iter().filter(|b| flat.contains(b.sample)).all(|b| !b.readable));
+    assert!(made.truth.beats.iter().any(|b| !b.readable));
+    let counted = made.truth.beats.iter().filter(|b| b.readable).count();
+    assert_eq!(counted as f64, number(made, "beats_total"));
+}
+
+#[test]
+fn one_lead_without_contact_does_not_make_time_unreadable() {
+    let made = day();
+    let long =
+        |spans: &[Span]| spans.iter().any(|s| made.recording.rate.seconds_from_samples(s.len()) >= 720.0);
+    assert!(long(&made.truth.lost[2]));
+    assert!(!long(&made.truth.unreadable));
+}
+
+#[test]
+fn the_diary_has_symptoms_with_and_without_a_finding() {
+    use beatledger_core::model::DiaryKind;
+    let made = day();
+    let symptoms: Vec<_> = made.recording.diary.iter().filter(|d| d.kind == DiaryKind::Symptom).collect();
+    assert_eq!(symptoms.len(), 5);
+    let near = |at: i64| {
+        let window = Span::new(at - 60 * 250, at + 60 * 250);
+        made.truth.events.iter().any(|e| e.counts && e.span.touches(window))
+            || made.truth.beats.iter().any(|b| b.class != BeatClass::N && window.contains(b.sample))
+    };
+    assert_eq!(symptoms.iter().filter(|d| near(d.span.start)).count(), 3);
+    assert!(made.recording.diary.iter().any(|d| d.kind == DiaryKind::Sleep));
+}
+
+#[test]
+fn scenario_names_are_the_names_of_the_recordings() {
+    assert_eq!(day().recording.name, Scenario::WorkingDay.name());
+    assert_eq!(day().recording.identity.code, "DEMO-7");
+}
