@@ -1,9 +1,15 @@
 //! What views ask for. One place applies acts after drawing; nothing else changes anything.
 
+use std::path::PathBuf;
+
 use beatledger_core::model::Span;
 use beatledger_core::review::Edit;
 
+use crate::command::Command;
+use crate::events::EventFilter;
 use crate::selection::Selection;
+use crate::services::SignRequest;
+use crate::sheet::Sheet;
 
 /// One request of a view.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,4 +27,32 @@ pub enum Act {
     Edit(Edit),
     /// Shows this much of the day in the lens, samples.
     LensSpan(Span),
+    /// Runs a command, as its key would.
+    Run(Command),
+    /// Makes the edit that waits for a yes.
+    Confirm,
+    /// Opens a recording.
+    Open(PathBuf),
+    /// Opens a sheet, or closes the open one.
+    Sheet(Option<Sheet>),
+    /// Says who reads; an edit that waited for the name is made.
+    Reader(String),
+    /// Looks for what a line in trade words says.
+    Find(String),
+    /// Narrows the event list.
+    Filter(EventFilter),
+    /// Chooses an event of the snapshot by index, and goes there.
+    Event(usize),
+    /// Asks a figure of the summary, by key, what proves it.
+    Ask(&'static str),
+    /// Chooses an open item by its place in the list, and goes there.
+    Item(usize),
+    /// Signs the summary.
+    Sign(SignRequest),
+    /// Closes the card of the first minutes that is shown.
+    NextCard,
+    /// Closes all cards.
+    NoCards,
+    /// Stops the opening that is under way.
+    CancelOpening,
 }

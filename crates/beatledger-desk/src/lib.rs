@@ -4,7 +4,50 @@
 //! one place applies them after drawing.
 
 pub mod act;
+pub mod app;
+pub mod chord;
+pub mod command;
+pub mod derived;
+pub mod doc;
+pub mod find;
+pub mod fonts;
 pub mod look;
 pub mod pictures;
+pub mod pyramid;
 pub mod selection;
+pub mod services;
+pub mod sheet;
+pub mod stage;
 pub mod view;
+pub mod window;
+
+pub mod band;
+pub mod draw;
+pub mod lens;
+pub mod pick;
+pub mod strip;
+
+mod apply;
+mod bottom;
+mod cards;
+mod choose;
+mod conclude;
+mod events;
+mod figures;
+mod history;
+mod identity;
+mod intake;
+mod items;
+mod keys_sheet;
+mod layout;
+mod lines;
+mod palette;
+mod run;
+mod settings_view;
+mod sign;
+mod stage_bar;
+mod views;
+mod worker;
+
+#[cfg(test)]
+mod made;

@@ -1,0 +1,304 @@
+//! The window: what it holds, and the order of a frame.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use beatledger_core::model::{Found, Recording, Span};
+use beatledger_core::review::Edit;
+use beatledger_core::session::Snapshot;
+
+use crate::act::Act;
+use crate::command::Command;
+use crate::doc::{Book, Doc, Opened};
+use crate::events::EventsState;
+use crate::items::ItemKey;
+use crate::layout::Panels;
+use crate::look::{DARK, LIGHT, Look};
+use crate::selection::Selection;
+use crate::services::Services;
+use crate::sheet::Sheet;
+use crate::stage::Stage;
+use crate::worker::{Ended, Job, What};
+
+/// What the window starts with.
+pub enum Start {
+    /// The made demo day.
+    Demo,
+    /// A recording on disk.
+    Path(PathBuf),
+    /// A day that is already read, for tests and pictures; its ledger stays in memory.
+    Made {
+        /// The recording.
+        recording: Arc<Recording>,
+        /// What was found in it.
+        found: Arc<Found>,
+    },
+}
+
+/// An edit that touches much and waits for a yes, with what it would do.
+pub struct Pending {
+    /// The edit.
+    pub edit: Edit,
+    /// What would stand after it.
+    pub after: Box<Snapshot>,
+}
+
+/// A line for the reader, and whether it tells of something that went wrong.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Notice {
+    /// The sentence.
+    pub words: String,
+    /// True when something could not be done.
+    pub wrong: bool,
+}
+
+/// The desk: everything the window holds. It holds no fact: those stand in the snapshot.
+pub struct Desk {
+    pub(crate) services: Services,
+    pub(crate) doc: Option<Doc>,
+    pub(crate) job: Option<Job>,
+    pub(crate) selection: Selection,
+    pub(crate) place: i64,
+    pub(crate) lens_span: Option<Span>,
+    pub(crate) stage: Stage,
+    pub(crate) sheet: Option<Sheet>,
+    pub(crate) reader: Option<String>,
+    pub(crate) waiting: Option<Act>,
+    pub(crate) pending: Option<Pending>,
+    pub(crate) placing: bool,
+    pub(crate) notice: Notice,
+    pub(crate) item: Option<(ItemKey, usize)>,
+    pub(crate) events: EventsState,
+    pub(crate) text_scale: f32,
+    pub(crate) card: Option<usize>,
+    pub(crate) panels: Panels,
+    ctx: egui::Context,
+}
+
+impl Desk {
+    /// A desk that starts with `start`. Fonts and colours of `ctx` are set.
+    pub fn new(ctx: &egui::Context, start: Start, services: Services) -> Self {
+        crate::fonts::install(ctx);
+        crate::look::install(ctx);
+        ctx.options_mut(|o| o.zoom_with_keyboard = false);
+        let mut desk = Self {
+            services,
+            doc: None,
+            job: None,
+            selection: Selection::default(),
+            place: 0,
+            lens_span: None,
+            stage: Stage::default(),
+            sheet: None,
+            reader: None,
+            waiting: None,
+            pending: None,
+            placing: false,
+            notice: Notice::default(),
+            item: None,
+            events: EventsState::default(),
+            text_scale: 1.0,
+            card: None,
+            panels: Panels::default(),
+            ctx: ctx.clone(),
+        };
+        match start {
+            Start::Demo => {
+                desk.card = Some(0);
+                desk.open(What::Demo);
+            }
+            Start::Path(path) => desk.open(What::File(path)),
+            Start::Made { recording, found } => desk.take(Opened {
+                recording,
+                found,
+                entries: Vec::new(),
+                book: Book::Memory,
+                path: None,
+                words: String::new(),
+            }),
+        }
+        desk
+    }
+
+    /// True while a day is being opened or its tracing made ready for the day strip.
+    pub fn is_busy(&self) -> bool {
+        self.job.is_some() || self.panels.views.is_busy()
+    }
+
+    /// The day as it stands, when one is open.
+    pub fn snapshot(&self) -> Option<Arc<Snapshot>> {
+        self.doc.as_ref().map(|d| d.snapshot.clone())
+    }
+
+    /// The selection.
+    pub fn selection(&self) -> &Selection {
+        &self.selection
+    }
+
+    /// The view on the stage.
+    pub fn stage(&self) -> Stage {
+        self.stage
+    }
+
+    /// The sheet that is open.
+    pub fn sheet(&self) -> Option<Sheet> {
+        self.sheet
+    }
+
+    /// The place in the day, a sample.
+    pub fn place(&self) -> i64 {
+        self.place
+    }
+
+    /// The last line for the reader.
+    pub fn notice(&self) -> &Notice {
+        &self.notice
+    }
+
+    /// Says who reads, so that nobody needs to be asked.
+    pub fn set_reader(&mut self, reader: impl Into<String>) {
+        self.reader = Some(reader.into());
+    }
+
+    /// Colours of the theme in force.
+    pub fn look(ctx: &egui::Context) -> &'static Look {
+        match ctx.theme() {
+            egui::Theme::Dark => &DARK,
+            egui::Theme::Light => &LIGHT,
+        }
+    }
+
+    pub(crate) fn open(&mut self, what: What) {
+        if let Some(job) = self.job.take() {
+            job.cancel();
+        }
+        let job = Job::start(what, self.services.store.clone(), self.services.settings.clone(), &self.ctx);
+        self.job = Some(job);
+    }
+
+    /// Makes what was opened the day on the desk.
+    pub(crate) fn take(&mut self, opened: Opened) {
+        let words = opened.words.clone();
+        let is_file = opened.path.is_some();
+        let doc = Doc::new(opened, &self.services.settings);
+        self.place = doc.snapshot.beats.first().map_or(0, |b| b.sample);
+        self.doc = Some(doc);
+        self.selection = Selection::default();
+        self.lens_span = None;
+        self.pending = None;
+        self.waiting = None;
+        self.placing = false;
+        self.item = None;
+        self.events = EventsState::default();
+        self.panels.new_day();
+        self.sheet = is_file.then_some(Sheet::Intake);
+        self.notice = Notice { wrong: !words.is_empty(), words };
+    }
+
+    /// Looks at what came from outside since the last frame: a dialog, the worker, a dropped file.
+    fn listen(&mut self, ctx: &egui::Context) {
+        if let Some(Some(path)) = self.services.dialogs.answer() {
+            self.open(What::File(path));
+        }
+        let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_path_buf()));
+        if let Some(path) = dropped {
+            self.open(What::File(path));
+        }
+        self.panels.views.listen();
+        match self.job.as_ref().and_then(Job::ended) {
+            Some(Ended::Opened(opened)) => {
+                self.job = None;
+                self.take(*opened);
+            }
+            Some(Ended::Failed(words)) => {
+                self.job = None;
+                self.say_wrong(words);
+            }
+            Some(Ended::Cancelled) => {
+                self.job = None;
+                self.say("Opening was cancelled.");
+            }
+            None if self.job.is_some() => ctx.request_repaint_after(std::time::Duration::from_millis(100)),
+            None => {}
+        }
+    }
+
+    /// One frame: listen, keys, draw, apply.
+    pub fn frame(&mut self, ui: &mut egui::Ui) {
+        let ctx = ui.ctx().clone();
+        self.listen(&ctx);
+        for command in self.pressed(&ctx) {
+            self.run(command);
+        }
+        if let Some(doc) = &self.doc {
+            self.panels.views.keep_up(&doc.snapshot, &ctx);
+        }
+        let mut acts = Vec::new();
+        self.draw(ui, &mut acts);
+        for act in acts {
+            self.apply(act);
+        }
+    }
+
+    /// Commands of the keys pressed; while a sheet lies over the stage only Esc gets through.
+    fn pressed(&mut self, ctx: &egui::Context) -> Vec<Command> {
+        let over = self.sheet.is_some_and(|s| !s.is_line());
+        if over {
+            let esc = ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::Escape));
+            return if esc { vec![Command::ClearSelection] } else { Vec::new() };
+        }
+        if self.pending.is_some()
+            && !ctx.text_edit_focused()
+            && ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::Enter))
+        {
+            self.apply(Act::Confirm);
+        }
+        Command::pressed(ctx)
+    }
+
+    pub(crate) fn say(&mut self, words: impl Into<String>) {
+        self.notice = Notice { words: words.into(), wrong: false };
+    }
+
+    pub(crate) fn say_wrong(&mut self, words: impl Into<String>) {
+        self.notice = Notice { words: words.into(), wrong: true };
+    }
+
+    pub(crate) fn ctx(&self) -> &egui::Context {
+        &self.ctx
+    }
+}
+
+impl eframe::App for Desk {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.frame(ui);
+    }
+}
+
+/// Opens the window on `path` or the demo day, and comes back when it is closed.
+pub fn run_window(path: Option<PathBuf>) -> anyhow::Result<()> {
+    let services = crate::window::services(
+        beatledger_core::settings::Settings::default(),
+        Box::new(crate::services::NoSignOff),
+    );
+    run_window_with(path, services)
+}
+
+/// The same with given services.
+pub fn run_window_with(path: Option<PathBuf>, services: Services) -> anyhow::Result<()> {
+    let options = eframe::NativeOptions {
+        renderer: eframe::Renderer::Glow,
+        viewport: egui::ViewportBuilder::default()
+            .with_title("beatledger")
+            .with_inner_size([1280.0, 800.0])
+            .with_min_inner_size([960.0, 600.0]),
+        ..eframe::NativeOptions::default()
+    };
+    let start = path.map_or(Start::Demo, Start::Path);
+    eframe::run_native(
+        "beatledger",
+        options,
+        Box::new(move |cc| Ok(Box::new(Desk::new(&cc.egui_ctx, start, services)))),
+    )
+    .map_err(|error| anyhow::anyhow!("the window could not be opened: {error}"))
+}

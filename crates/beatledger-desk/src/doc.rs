@@ -1,0 +1,120 @@
+//! The day that is open: session, ledger, and whether what was done is saved.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use beatledger_core::model::{Found, Recording};
+use beatledger_core::review::{Action, Entry};
+use beatledger_core::session::{Session, Snapshot, Stamp};
+use beatledger_core::settings::Settings;
+
+use crate::derived::Derived;
+use crate::services::LedgerFile;
+
+/// Where entries go.
+pub enum Book {
+    /// Nowhere: the demo day. The words say so.
+    Memory,
+    /// A ledger file.
+    File(Box<dyn LedgerFile>),
+    /// Nothing can be written; the words say why.
+    ReadOnly(String),
+}
+
+/// Everything that opening gave, before a session is made of it.
+pub struct Opened {
+    /// The recording.
+    pub recording: Arc<Recording>,
+    /// What the program found.
+    pub found: Arc<Found>,
+    /// Entries of the ledger, oldest first.
+    pub entries: Vec<Entry>,
+    /// Where new entries go.
+    pub book: Book,
+    /// Where the recording lies; `None` for a made day.
+    pub path: Option<PathBuf>,
+    /// What a reader should know; empty when nothing.
+    pub words: String,
+}
+
+/// A day being read.
+pub struct Doc {
+    session: Session,
+    /// Everything as it stands.
+    pub snapshot: Arc<Snapshot>,
+    /// What follows from it for the views.
+    pub derived: Arc<Derived>,
+    /// All entries, oldest first.
+    pub entries: Vec<Entry>,
+    book: Book,
+    /// Where the recording lies; `None` for a made day.
+    pub path: Option<PathBuf>,
+}
+
+impl Doc {
+    /// A session on what was opened.
+    pub fn new(opened: Opened, settings: &Settings) -> Self {
+        let Opened { recording, found, entries, book, path, words: _ } = opened;
+        let session = Session::new(recording, settings.clone(), found, &entries);
+        let snapshot = session.snapshot();
+        let derived = Arc::new(Derived::of(&snapshot));
+        Self { session, snapshot, derived, entries, book, path }
+    }
+
+    /// The session, to read from.
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// Why nothing can be changed, when so.
+    pub fn read_only(&self) -> Option<&str> {
+        match &self.book {
+            Book::ReadOnly(why) => Some(why),
+            _ => None,
+        }
+    }
+
+    /// Makes an action: written and flushed first, then in force. On an error nothing has changed.
+    pub fn act(&mut self, action: Action, stamp: &Stamp) -> Result<(), String> {
+        let entry = self.session.entry(action, stamp);
+        self.take(entry)
+    }
+
+    /// Takes the last edit back; `Ok(false)` when there is none.
+    pub fn undo(&mut self, stamp: &Stamp) -> Result<bool, String> {
+        match self.session.undo_entry(stamp) {
+            Some(entry) => self.take(entry).map(|()| true),
+            None => Ok(false),
+        }
+    }
+
+    /// Makes the edit that was taken back again; `Ok(false)` when there is none.
+    pub fn redo(&mut self, stamp: &Stamp) -> Result<bool, String> {
+        match self.session.redo_entry(stamp) {
+            Some(entry) => self.take(entry).map(|()| true),
+            None => Ok(false),
+        }
+    }
+
+    fn take(&mut self, entry: Entry) -> Result<(), String> {
+        match &mut self.book {
+            Book::Memory => {}
+            Book::File(file) => file.append(&entry)?,
+            Book::ReadOnly(why) => return Err(why.clone()),
+        }
+        self.snapshot = self.session.push(&entry);
+        self.derived = Arc::new(Derived::of(&self.snapshot));
+        self.entries.push(entry);
+        Ok(())
+    }
+
+    /// Whether what was done is saved, in words. Entries are flushed before they count, so there is no 'unsaved'.
+    pub fn saved_words(&self) -> String {
+        match &self.book {
+            Book::Memory => "demo: not saved".into(),
+            Book::File(file) if self.entries.is_empty() => format!("no edits yet, ledger {}", file.place()),
+            Book::File(file) => format!("all {} entries saved in {}", self.entries.len(), file.place()),
+            Book::ReadOnly(_) => "read-only".into(),
+        }
+    }
+}

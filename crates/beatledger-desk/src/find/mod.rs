@@ -1,0 +1,9 @@
+//! Find: a line in plain trade words that selects beats or events everywhere at once, or goes to a clock time.
+
+mod answer;
+mod line;
+mod query;
+
+pub use answer::{Answer, answer};
+pub use line::{FindState, find_line};
+pub use query::{Compare, EventWord, Field, Query, parse};

@@ -1,0 +1,278 @@
+//! Where everything stands: identity line, day band, stage with the lists beside it, bottom line.
+
+use std::sync::Arc;
+
+use beatledger_core::model::{Beat, Span};
+use egui::{CentralPanel, Frame, Margin, Modal, Panel, Ui};
+
+use crate::act::Act;
+use crate::app::Desk;
+use crate::find::FindState;
+use crate::services::SignRequest;
+use crate::sheet::Sheet;
+use crate::stage::Stage;
+use crate::view::View;
+use crate::views::{self, Views};
+use crate::{
+    bottom, cards, choose, conclude, events, figures, find, history, identity, intake, items, keys_sheet,
+    lines, palette, settings_view, sign, stage_bar,
+};
+
+/// The list beside the stage.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Side {
+    /// What still needs a reader.
+    #[default]
+    Items,
+    /// Every event.
+    Events,
+}
+
+/// What panels remember between frames: drafts, scroll places, caches. No facts.
+#[derive(Default)]
+pub struct Panels {
+    /// The tracing views.
+    pub views: Views,
+    /// The list beside the stage.
+    pub side: Side,
+    /// The find line.
+    pub find: FindState,
+    /// The command palette.
+    pub palette: palette::PaletteState,
+    /// A line being typed: the reader's name or a path.
+    pub draft: String,
+    /// The conclusion being written.
+    pub conclusion: String,
+    /// The signature being filled in.
+    pub sign: SignRequest,
+    /// The ledger in words.
+    pub history: history::HistoryState,
+    /// True in the first frame of a sheet or line: drafts are filled, the focus is taken.
+    pub fresh: bool,
+    mix: Option<(Arc<Vec<i64>>, Arc<Vec<Beat>>, String)>,
+}
+
+impl Panels {
+    /// Forgets what belongs to the day before.
+    pub fn new_day(&mut self) {
+        self.views = Views::default();
+        self.history = history::HistoryState::default();
+        self.mix = None;
+    }
+
+    /// Shows the event list beside the stage.
+    pub fn show_events(&mut self) {
+        self.side = Side::Events;
+    }
+
+    /// Shows the open items beside the stage.
+    pub fn show_items(&mut self) {
+        self.side = Side::Items;
+    }
+
+    /// A sheet was opened: drafts are filled anew.
+    pub fn sheet_opened(&mut self) {
+        self.fresh = true;
+        self.find.focus = true;
+    }
+
+    /// The stretch that the stage shows now, when it shows one.
+    pub fn shown_span(&self, stage: Stage) -> Option<Span> {
+        self.views.shown_span(stage)
+    }
+
+    /// The stretch that the lens shows now.
+    pub fn lens_span(&self) -> Option<Span> {
+        self.views.lens_span()
+    }
+
+    /// Sets how much time the lens shows.
+    pub fn set_lens_seconds(&mut self, seconds: f64) {
+        self.views.set_lens_seconds(seconds);
+    }
+
+    /// How many of the selected beats have which class, worked out once per selection and snapshot.
+    pub fn mix(&mut self, view: &View<'_>) -> &str {
+        let fresh = self.mix.as_ref().is_some_and(|(s, b, _)| {
+            Arc::ptr_eq(s, &view.selection.beats) && Arc::ptr_eq(b, &view.snapshot.beats)
+        });
+        if !fresh {
+            let words = crate::derived::class_mix(view.snapshot, &view.selection.beats);
+            self.mix = Some((view.selection.beats.clone(), view.snapshot.beats.clone(), words));
+        }
+        self.mix.as_ref().map_or("", |(_, _, words)| words)
+    }
+}
+
+impl Desk {
+    /// Draws everything; requests are put into `acts`.
+    pub(crate) fn draw(&mut self, ui: &mut Ui, acts: &mut Vec<Act>) {
+        let ctx = ui.ctx().clone();
+        let look = Self::look(&ctx);
+        let Some((snapshot, derived)) = self.doc.as_ref().map(|d| (d.snapshot.clone(), d.derived.clone()))
+        else {
+            return self.draw_empty(ui, acts);
+        };
+        let selection = self.selection.clone();
+        let view = &mut View { snapshot: &snapshot, selection: &selection, place: self.place, look, acts };
+        let bar = Frame::side_top_panel(ui.style()).inner_margin(Margin::symmetric(8, 3));
+        Panel::top("identity").frame(bar).show(ui, |ui| identity::identity_line(ui, view, &derived));
+        let paper = bar.fill(look.paper).inner_margin(Margin::symmetric(8, 2));
+        let band = views::band_height(&ctx) + 4.0;
+        Panel::top("day band").exact_size(band).frame(paper).show(ui, |ui| {
+            views::day_band(ui, view, &mut self.panels.views);
+        });
+        Panel::bottom("bottom line").frame(bar).show(ui, |ui| self.draw_bottom(ui, view, &derived));
+        Panel::right("side").default_size(300.0).size_range(240.0..=420.0).frame(bar).show(ui, |ui| {
+            self.draw_side(ui, view, &derived);
+        });
+        Panel::top("stage bar")
+            .frame(bar)
+            .show(ui, |ui| stage_bar::stage_bar(ui, view, &mut self.panels, self.stage));
+        self.draw_lines(ui, view);
+        Panel::bottom("lens")
+            .resizable(true)
+            .default_size(230.0)
+            .size_range(120.0..=420.0)
+            .frame(paper)
+            .show(ui, |ui| views::lens(ui, view, &mut self.panels.views));
+        CentralPanel::default().frame(paper.inner_margin(Margin::symmetric(8, 4))).show(ui, |ui| match self
+            .stage
+        {
+            Stage::Figures => {
+                let after = self.pending.as_ref().map(|p| &p.after.summary);
+                figures::figures(ui, view, after.map(|a| &**a));
+            }
+            stage => views::stage(ui, view, &mut self.panels.views, stage),
+        });
+        self.draw_sheet(&ctx, view, &derived);
+        self.panels.fresh = false;
+    }
+
+    fn draw_empty(&mut self, ui: &mut Ui, acts: &mut Vec<Act>) {
+        let ctx = ui.ctx().clone();
+        let notice = self.notice.clone();
+        let job = self.job.as_ref();
+        CentralPanel::default().show(ui, |ui| {
+            ui.add_space(ui.available_height() * 0.3);
+            ui.vertical_centered(|ui| lines::empty_desk(ui, job, &notice, acts));
+        });
+        if let Some(sheet @ (Sheet::Palette | Sheet::Keys)) = self.sheet {
+            over(&ctx, sheet, acts, |ui, acts| match sheet {
+                Sheet::Palette => palette::palette(ui, acts, &mut self.panels.palette, self.panels.fresh),
+                _ => keys_sheet::keys_sheet(ui),
+            });
+        }
+        self.panels.fresh = false;
+    }
+
+    fn draw_bottom(&mut self, ui: &mut Ui, view: &mut View<'_>, derived: &crate::derived::Derived) {
+        let Some(doc) = &self.doc else { return };
+        let hidden = {
+            let shown = self.events.shown(view.snapshot).len();
+            let words = self.events.filter.words();
+            (!words.is_empty())
+                .then(|| format!("events: {words}, {} hidden", view.snapshot.events.len() - shown))
+        };
+        let line = bottom::BottomLine {
+            notice: &self.notice,
+            saved: doc.saved_words(),
+            hidden,
+            job: self.job.as_ref(),
+        };
+        bottom::bottom_line(ui, view, derived, &line);
+    }
+
+    fn draw_side(&mut self, ui: &mut Ui, view: &mut View<'_>, derived: &crate::derived::Derived) {
+        if let Some(card) = self.card {
+            cards::card(ui, view, card);
+        }
+        ui.horizontal(|ui| {
+            for (side, words, n) in [
+                (Side::Items, "Open items", derived.items.len()),
+                (Side::Events, "Events", view.snapshot.events.len()),
+            ] {
+                let text = format!("{words}  {}", crate::derived::grouped(n as u64));
+                if ui.selectable_label(self.panels.side == side, text).clicked() {
+                    self.panels.side = side;
+                }
+            }
+        });
+        ui.separator();
+        match self.panels.side {
+            Side::Items => items::open_items_panel(ui, view, derived, self.item.map(|(key, _)| key)),
+            Side::Events => events::event_list(ui, view, &mut self.events),
+        }
+    }
+
+    fn draw_lines(&mut self, ui: &mut Ui, view: &mut View<'_>) {
+        let line = self.sheet.filter(|s| s.is_line());
+        if line.is_none() && self.pending.is_none() {
+            return;
+        }
+        let frame =
+            Frame::side_top_panel(ui.style()).fill(view.look.wash).inner_margin(Margin::symmetric(8, 5));
+        Panel::top("lines").frame(frame).show(ui, |ui| {
+            let panels = &mut self.panels;
+            match line {
+                Some(Sheet::Find) => find::find_line(ui, view, &mut panels.find),
+                Some(Sheet::Reader) => lines::reader_line(ui, view, panels, &self.services.reader_default),
+                Some(Sheet::Path) => lines::path_line(ui, view, panels),
+                _ => {}
+            }
+            if let Some(pending) = &self.pending {
+                lines::pending_line(ui, view, pending);
+            }
+        });
+    }
+
+    fn draw_sheet(&mut self, ctx: &egui::Context, view: &mut View<'_>, derived: &crate::derived::Derived) {
+        let Some(sheet) = self.sheet.filter(|s| !s.is_line()) else { return };
+        let Some(doc) = &self.doc else { return };
+        let fresh = self.panels.fresh;
+        let panels = &mut self.panels;
+        let (snapshot, selection, place, look) = (view.snapshot, view.selection, view.place, view.look);
+        over(ctx, sheet, view.acts, |ui, acts| {
+            let view = &mut View { snapshot, selection, place, look, acts };
+            match sheet {
+                Sheet::Palette => palette::palette(ui, view.acts, &mut panels.palette, fresh),
+                Sheet::Keys => keys_sheet::keys_sheet(ui),
+                Sheet::Intake => intake::intake(ui, view, derived),
+                Sheet::History => history::history(ui, view, &mut panels.history, &doc.entries),
+                Sheet::Settings => settings_view::settings(ui, view),
+                Sheet::Conclusion => conclude::conclusion(ui, view, &mut panels.conclusion, fresh),
+                Sheet::Sign => sign::sign(ui, view, &mut panels.sign, fresh, self.reader.as_deref()),
+                Sheet::ChangeEvent | Sheet::AddEvent | Sheet::Leads => choose::choose(ui, view, sheet),
+                // Lines are drawn above the stage.
+                Sheet::Find | Sheet::Reader | Sheet::Path => {}
+            }
+        });
+    }
+}
+
+/// Draws `sheet` over the desk, with its title and a way to close it.
+fn over(
+    ctx: &egui::Context,
+    sheet: Sheet,
+    acts: &mut Vec<Act>,
+    content: impl FnOnce(&mut Ui, &mut Vec<Act>),
+) {
+    let frame = Frame::window(&ctx.global_style()).inner_margin(Margin::same(14));
+    let modal = Modal::new(egui::Id::unique(("sheet", sheet.title()))).frame(frame).show(ctx, |ui| {
+        ui.set_width(680.0);
+        ui.set_max_height(600.0);
+        ui.horizontal(|ui| {
+            ui.heading(sheet.title());
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                if ui.button("Close  Esc").clicked() {
+                    acts.push(Act::Sheet(None));
+                }
+            });
+        });
+        ui.add_space(4.0);
+        content(ui, acts);
+    });
+    if modal.should_close() {
+        acts.push(Act::Sheet(None));
+    }
+}

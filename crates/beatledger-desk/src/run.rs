@@ -1,0 +1,376 @@
+//! What each command does.
+
+use beatledger_core::model::{BeatClass, Span};
+use beatledger_core::review::Edit;
+use egui::ThemePreference;
+
+use crate::act::Act;
+use crate::app::Desk;
+use crate::command::Command;
+use crate::derived;
+use crate::selection::Selection;
+use crate::services::stamp;
+use crate::sheet::Sheet;
+use crate::stage::Stage;
+use crate::worker::What;
+
+impl Desk {
+    /// Runs a command.
+    pub fn run(&mut self, command: Command) {
+        match command {
+            Command::LabelN | Command::LabelS | Command::LabelV | Command::LabelF | Command::LabelQ => {
+                // The arm lists exactly the commands that have a class.
+                self.label(command.class().unwrap_or(BeatClass::Q));
+            }
+            Command::StageStrip => self.set_stage(Stage::Strip),
+            Command::StageGrid => self.set_stage(Stage::Grid),
+            Command::StageScatter => self.set_stage(Stage::Scatter),
+            Command::StageFigures => self.set_stage(Stage::Figures),
+            Command::NextStage => self.set_stage(self.stage.next()),
+            Command::Undo => self.undo(),
+            Command::Redo => self.redo(),
+            Command::ClearSelection => self.escape(),
+            Command::Open => self.services.dialogs.ask(&self.ctx().clone()),
+            Command::Demo => {
+                self.card = self.card.or(Some(0));
+                self.open(What::Demo);
+            }
+            Command::Cards => self.card = Some(0),
+            _ => self.run_sheet(command),
+        }
+    }
+
+    fn run_sheet(&mut self, command: Command) {
+        let sheet = match command {
+            Command::Palette => Sheet::Palette,
+            Command::Keys => Sheet::Keys,
+            Command::Find => Sheet::Find,
+            Command::Intake => Sheet::Intake,
+            Command::History => Sheet::History,
+            Command::Settings => Sheet::Settings,
+            Command::Conclusion => Sheet::Conclusion,
+            Command::Sign => Sheet::Sign,
+            Command::OpenPath => Sheet::Path,
+            _ => return self.run_look(command),
+        };
+        self.show(Some(sheet));
+    }
+
+    fn run_look(&mut self, command: Command) {
+        let ctx = self.ctx().clone();
+        match command {
+            Command::ThemeLight => ctx.set_theme(ThemePreference::Light),
+            Command::ThemeDark => ctx.set_theme(ThemePreference::Dark),
+            Command::ThemeSystem => ctx.set_theme(ThemePreference::System),
+            Command::NextTheme => ctx.set_theme(match ctx.theme() {
+                egui::Theme::Dark => ThemePreference::Light,
+                egui::Theme::Light => ThemePreference::Dark,
+            }),
+            Command::TextLarger => self.scale_text(1.1),
+            Command::TextSmaller => self.scale_text(1.0 / 1.1),
+            _ => self.run_move(command),
+        }
+    }
+
+    fn scale_text(&mut self, by: f32) {
+        self.text_scale = (self.text_scale * by).clamp(0.8, 1.8);
+        crate::look::set_text_scale(self.ctx(), self.text_scale);
+        self.say(format!("Text at {:.0} %", self.text_scale * 100.0));
+    }
+
+    fn run_move(&mut self, command: Command) {
+        match command {
+            Command::NextItem => self.step_item(1),
+            Command::PreviousItem => self.step_item(-1),
+            Command::NextEvent => self.step_event(1),
+            Command::PreviousEvent => self.step_event(-1),
+            Command::NextBeat => self.step_beat(1),
+            Command::PreviousBeat => self.step_beat(-1),
+            Command::PageLater => self.page(1),
+            Command::PageEarlier => self.page(-1),
+            Command::LensCloser => self.zoom_lens(0.5),
+            Command::LensWider => self.zoom_lens(2.0),
+            Command::SelectGroup => self.select_group(),
+            Command::SelectClass => self.select_class(),
+            _ => self.run_edit(command),
+        }
+    }
+
+    fn run_edit(&mut self, command: Command) {
+        match command {
+            Command::Agree => self.agree(),
+            Command::InsertBeat => {
+                self.placing = self.doc.is_some();
+                let at = self.doc.as_ref().map_or(String::new(), |d| d.snapshot.recording.clock(self.place));
+                self.say(format!("Insert a beat at {at}: press its class N, S, V, F or Q; Esc leaves it."));
+            }
+            Command::RemoveBeats => {
+                let beats = self.beats_meant();
+                self.edit(Edit::RemoveBeats { beats });
+            }
+            Command::MarkUnreadable => self.on_span(|span| Edit::MarkNoise { span }),
+            Command::MarkReadable => self.on_span(|span| Edit::UnmarkNoise { span }),
+            Command::MarkRead => self.mark_read(),
+            Command::KeepEvent => self.on_event(|kind, span| Edit::KeepEvent { kind, span }),
+            Command::DropEvent => self.on_event(|kind, span| Edit::DropEvent { kind, span }),
+            Command::ChangeEvent if self.selection.event.is_none() => self.no_event(),
+            Command::ChangeEvent => self.show(Some(Sheet::ChangeEvent)),
+            Command::AddEvent if self.span_meant().is_none() => self.no_span(),
+            Command::AddEvent => self.show(Some(Sheet::AddEvent)),
+            Command::InvertLead => self.show(Some(Sheet::Leads)),
+            // Every other command has an arm in one of the functions before.
+            _ => {}
+        }
+    }
+
+    fn set_stage(&mut self, stage: Stage) {
+        self.stage = stage;
+        if stage == Stage::Figures {
+            self.card_done(2);
+        }
+    }
+
+    fn escape(&mut self) {
+        if self.sheet.is_some() {
+            self.sheet = None;
+            self.waiting = None;
+        } else if self.pending.take().is_some() || std::mem::take(&mut self.placing) {
+            self.say("Nothing was changed.");
+        } else {
+            self.selection = Selection::default();
+        }
+    }
+
+    fn label(&mut self, class: BeatClass) {
+        if std::mem::take(&mut self.placing) {
+            return self.edit(Edit::InsertBeat { sample: self.place, class });
+        }
+        let beats = self.beats_meant();
+        self.edit(Edit::Relabel { beats, class });
+    }
+
+    /// Samples of the beats that an edit acts on: the selected ones, or those inside the selected span.
+    pub(crate) fn beats_meant(&self) -> Vec<i64> {
+        let Some(doc) = &self.doc else { return Vec::new() };
+        if !self.selection.beats.is_empty() {
+            return self.selection.beats.to_vec();
+        }
+        self.selection.span.map_or_else(Vec::new, |span| derived::beats_in(&doc.snapshot, span))
+    }
+
+    fn span_meant(&self) -> Option<Span> {
+        let (_, event) = self.selection.event.unzip();
+        let of_beats = || {
+            let (first, last) = (self.selection.beats.first()?, self.selection.beats.last()?);
+            Some(Span::new(*first, last + 1))
+        };
+        self.selection.span.or(event).or_else(of_beats)
+    }
+
+    fn on_span(&mut self, edit: impl FnOnce(Span) -> Edit) {
+        match self.selection.span.or(self.selection.event.map(|(_, s)| s)) {
+            Some(span) => self.edit(edit(span)),
+            None => self.no_span(),
+        }
+    }
+
+    fn no_span(&mut self) {
+        self.say_wrong("No span is selected. Drag over the tracing, or choose an event, first.");
+    }
+
+    fn no_event(&mut self) {
+        self.say_wrong("No event is chosen. Choose one in the event list, or press E.");
+    }
+
+    fn on_event(&mut self, edit: impl FnOnce(beatledger_core::model::EventKind, Span) -> Edit) {
+        match self.selection.event {
+            Some((kind, span)) => self.edit(edit(kind, span)),
+            None => self.no_event(),
+        }
+    }
+
+    fn mark_read(&mut self) {
+        match self.span_meant().or_else(|| self.panels.shown_span(self.stage)).or(self.lens_span) {
+            Some(span) => self.edit(Edit::MarkRead { span }),
+            None => self.no_span(),
+        }
+    }
+
+    /// Confirms the labels of the selected beats as they stand; beats of several classes ask for a choice.
+    fn agree(&mut self) {
+        let beats = self.beats_meant();
+        let Some(doc) = &self.doc else { return };
+        let mut classes: Vec<BeatClass> = beats
+            .iter()
+            .filter_map(|s| derived::beat_at(&doc.snapshot, *s))
+            .map(|at| doc.snapshot.beats[at].class)
+            .collect();
+        classes.sort_unstable();
+        classes.dedup();
+        match classes[..] {
+            [class] => self.edit(Edit::Relabel { beats, class }),
+            [] => self.edit(Edit::Relabel { beats: Vec::new(), class: BeatClass::N }),
+            _ => self.say_wrong(
+                "The selected beats have several classes; select beats of one class to agree with it.",
+            ),
+        }
+    }
+
+    fn undo(&mut self) {
+        self.step_ledger(true);
+    }
+
+    fn redo(&mut self) {
+        self.step_ledger(false);
+    }
+
+    fn step_ledger(&mut self, back: bool) {
+        let Some(doc) = &mut self.doc else { return };
+        let fold = &doc.snapshot.fold;
+        let Some((_, edit)) = (if back { fold.next_undo() } else { fold.next_redo() }) else {
+            return self.say(if back {
+                "There is nothing to take back."
+            } else {
+                "There is nothing to make again."
+            });
+        };
+        let words = edit.words();
+        let Some(reader) = self.reader.clone() else {
+            self.waiting = Some(Act::Run(if back { Command::Undo } else { Command::Redo }));
+            return self.show(Some(Sheet::Reader));
+        };
+        let stamp = stamp(&*self.services.clock, &reader);
+        let done = if back { doc.undo(&stamp) } else { doc.redo(&stamp) };
+        match done {
+            Ok(_) => self.say(format!("{}: {words}", if back { "Taken back" } else { "Made again" })),
+            Err(error) => self.say_wrong(error),
+        }
+    }
+
+    fn step_item(&mut self, by: isize) {
+        let Some(doc) = &self.doc else { return };
+        let items = &doc.derived.items;
+        if items.is_empty() {
+            return self.say("Nothing is open. Next: write the conclusion (Ctrl+E) and sign (Ctrl+Enter).");
+        }
+        let n = items.len() as isize;
+        let at = match self.item {
+            None => 0,
+            Some((key, old)) => match items.iter().position(|i| i.key == key) {
+                Some(at) => (at as isize + by).rem_euclid(n),
+                // The item was settled: the one that took its place is next.
+                None if by > 0 => (old as isize).min(n) % n,
+                None => (old as isize - 1).rem_euclid(n),
+            },
+        };
+        self.panels.show_items();
+        self.apply(Act::Item(at as usize));
+    }
+
+    fn step_event(&mut self, by: isize) {
+        let Some(doc) = &self.doc else { return };
+        let snapshot = doc.snapshot.clone();
+        let place = self.selection.event.map_or(self.place, |(_, span)| span.start);
+        let chosen = self.selection.event;
+        let shown = self.events.shown(&snapshot);
+        let event = |i: u32| &snapshot.events[i as usize];
+        let at =
+            chosen.and_then(|(k, s)| shown.iter().position(|i| event(*i).kind == k && event(*i).span == s));
+        let after = shown.partition_point(|i| event(*i).span.start < place);
+        let target = match (at, by > 0) {
+            (Some(at), true) => shown.get(at + 1),
+            (Some(at), false) => at.checked_sub(1).and_then(|a| shown.get(a)),
+            (None, true) => shown.get(after),
+            (None, false) => after.checked_sub(1).and_then(|a| shown.get(a)),
+        };
+        match target.copied() {
+            Some(index) => {
+                self.panels.show_events();
+                self.apply(Act::Event(index as usize));
+            }
+            None if by > 0 => self.say("That is the last event of the list."),
+            None => self.say("That is the first event of the list."),
+        }
+    }
+
+    fn step_beat(&mut self, by: isize) {
+        let Some(doc) = &self.doc else { return };
+        let many = self.selection.beats.len() > 1;
+        let all: &[i64] = &self.selection.beats;
+        let next = if many {
+            neighbour(all.len(), |i| all[i], self.place, by)
+        } else {
+            let beats = &doc.snapshot.beats;
+            neighbour(beats.len(), |i| beats[i].sample, self.place, by)
+        };
+        match next {
+            Some(sample) if many => self.go_to(sample),
+            Some(sample) => {
+                let words = format!("beat at {}", doc.snapshot.recording.clock(sample));
+                self.select(Selection::of_beats(vec![sample], words), true);
+            }
+            None => self.say(if by > 0 { "That is the last beat." } else { "That is the first beat." }),
+        }
+    }
+
+    fn page(&mut self, by: i64) {
+        let Some(doc) = &self.doc else { return };
+        let minutes = doc.snapshot.recording.rate.samples_from_seconds(600.0);
+        let step = self.panels.shown_span(self.stage).map_or(minutes, |s| s.len().max(1));
+        self.go_to(self.place + by * step);
+    }
+
+    fn zoom_lens(&mut self, by: f64) {
+        let Some(doc) = &self.doc else { return };
+        let recording = &doc.snapshot.recording;
+        let now = self
+            .panels
+            .lens_span()
+            .or(self.lens_span)
+            .map_or(8.0, |s| recording.rate.seconds_from_samples(s.len()));
+        let seconds = (now * by).clamp(1.0, 120.0);
+        let half = recording.rate.samples_from_seconds(seconds / 2.0).max(1);
+        self.lens_span = Some(Span::new(self.place - half, self.place + half));
+        self.panels.set_lens_seconds(seconds);
+    }
+
+    fn select_group(&mut self) {
+        self.select_like("group", |beat, one| beat.group == one.group);
+    }
+
+    fn select_class(&mut self) {
+        self.select_like("class", |beat, one| beat.class == one.class);
+    }
+
+    fn select_like(
+        &mut self,
+        what: &str,
+        same: impl Fn(&beatledger_core::model::Beat, &beatledger_core::model::Beat) -> bool,
+    ) {
+        let Some(doc) = &self.doc else { return };
+        let snapshot = doc.snapshot.clone();
+        let first = self.beats_meant().first().and_then(|s| derived::beat_at(&snapshot, *s));
+        let Some(one) = first.map(|at| snapshot.beats[at]) else {
+            return self.say_wrong(format!("Select a beat first; then its {what} can be selected."));
+        };
+        let beats = snapshot.beats.iter().filter(|b| same(b, &one)).map(|b| b.sample).collect();
+        let words = match what {
+            "group" => format!("group {}", one.group.wrapping_add(1)),
+            _ => format!("all {}", one.class.letter()),
+        };
+        self.select(Selection::of_beats(beats, words), false);
+    }
+}
+
+/// The sample next to `place` among `n` sorted samples, later or earlier.
+fn neighbour(n: usize, sample: impl Fn(usize) -> i64, place: i64, by: isize) -> Option<i64> {
+    let (mut low, mut high) = (0, n);
+    // First index whose sample is after `place` (going later) or not before it (going earlier).
+    while low < high {
+        let mid = low.midpoint(high);
+        let before = if by > 0 { sample(mid) <= place } else { sample(mid) < place };
+        if before { low = mid + 1 } else { high = mid }
+    }
+    let at = if by > 0 { low } else { low.checked_sub(1)? };
+    (at < n).then(|| sample(at))
+}

@@ -1,0 +1,62 @@
+//! Every setting with its unit, range and source. Those that need no new finding of beats can be changed here.
+
+use beatledger_core::review::Edit;
+use beatledger_core::settings::{Setting, TABLE};
+use egui::{DragValue, Grid, RichText, ScrollArea, Ui};
+
+use crate::act::Act;
+use crate::view::View;
+
+/// Draws the table.
+pub fn settings(ui: &mut Ui, view: &mut View<'_>) {
+    ui.label("A change is an edit: it stands in the ledger and can be taken back. Settings that decide how beats are found are set before opening, in a settings file.");
+    ScrollArea::vertical().max_height(470.0).auto_shrink([false, true]).show(ui, |ui| {
+        Grid::new("settings").num_columns(4).spacing([14.0, 4.0]).show(ui, |ui| {
+            for head in ["Setting", "Value", "Allowed", "Source"] {
+                ui.strong(head);
+            }
+            ui.end_row();
+            for row in TABLE {
+                setting_row(ui, view, row);
+                ui.end_row();
+            }
+        });
+    });
+}
+
+fn setting_row(ui: &mut Ui, view: &mut View<'_>, row: &Setting) {
+    let value = row.value(&view.snapshot.settings);
+    let name = ui.label(row.key).on_hover_text(row.help);
+    if row.refind {
+        ui.label(format!("{value} {}", row.unit))
+            .on_hover_text("Decides how beats are found; set before opening.");
+    } else {
+        let mut changed = value;
+        let speed = (row.max - row.min) / 200.0;
+        let drag = DragValue::new(&mut changed)
+            .range(row.min..=row.max)
+            .speed(speed)
+            .suffix(format!(" {}", row.unit))
+            .update_while_editing(false);
+        let response = ui.add(drag).labelled_by(name.id);
+        let id = response.id.with("being dragged");
+        if response.dragged() {
+            // A drag is one edit: it is made when the pointer lets go.
+            ui.data_mut(|d| d.insert_temp(id, changed));
+        } else if response.drag_stopped() {
+            let last = ui.data_mut(|d| d.remove_temp::<f64>(id)).unwrap_or(changed);
+            set(view, row, value, last);
+        } else if changed != value {
+            set(view, row, value, changed);
+        }
+    }
+    ui.label(format!("{} to {}", row.min, row.max));
+    ui.add(egui::Label::new(RichText::new(row.source).small().color(view.look.faint)).wrap());
+}
+
+fn set(view: &mut View<'_>, row: &Setting, before: f64, value: f64) {
+    let value = (value * 1000.0).round() / 1000.0;
+    if value != before {
+        view.acts.push(Act::Edit(Edit::ChangeSetting { key: row.key.to_owned(), value }));
+    }
+}

@@ -1,0 +1,110 @@
+//! Opening a day on a thread of its own, with progress and cancel; the old day stays open until the new one is there.
+
+use std::path::PathBuf;
+use std::sync::{Arc, mpsc};
+
+use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::settings::Settings;
+
+use crate::doc::{Book, Opened};
+use crate::services::Store;
+
+/// What is being opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum What {
+    /// The made demo day.
+    Demo,
+    /// A recording on disk.
+    File(PathBuf),
+}
+
+/// Work under way.
+pub struct Job {
+    /// What is being opened, in words.
+    pub words: String,
+    progress: Arc<Progress>,
+    answer: mpsc::Receiver<Result<Opened, String>>,
+}
+
+/// How a job ended.
+pub enum Ended {
+    /// The day is there.
+    Opened(Box<Opened>),
+    /// It could not be opened: one sentence.
+    Failed(String),
+    /// It was cancelled.
+    Cancelled,
+}
+
+impl Job {
+    /// Starts opening `what`; `ctx` is woken when it is done.
+    pub fn start(what: What, store: Arc<dyn Store>, settings: Settings, ctx: &egui::Context) -> Self {
+        let progress = Arc::new(Progress::default());
+        let (tx, answer) = mpsc::channel();
+        let words = match &what {
+            What::Demo => "Making the demo day".to_owned(),
+            What::File(path) => {
+                format!("Opening {}", path.file_name().unwrap_or(path.as_os_str()).to_string_lossy())
+            }
+        };
+        let (ctx, watched) = (ctx.clone(), progress.clone());
+        let spawned = std::thread::Builder::new().name("opening".into()).spawn(move || {
+            // A window that is gone takes no answer; there is nobody left to tell.
+            let _ = tx.send(open(&what, &*store, &settings, &watched));
+            ctx.request_repaint();
+        });
+        if let Err(error) = spawned {
+            // The sender is dropped with the closure, so the job ends as failed in the next frame.
+            log::error!("no thread for opening: {error}");
+        }
+        Self { words, progress, answer }
+    }
+
+    /// Name of the present stage and the share done, 0 to 1.
+    pub fn now(&self) -> (&'static str, f32) {
+        self.progress.now()
+    }
+
+    /// Asks it to stop.
+    pub fn cancel(&self) {
+        self.progress.cancel();
+    }
+
+    /// The end, once there.
+    pub fn ended(&self) -> Option<Ended> {
+        match self.answer.try_recv() {
+            Ok(Ok(opened)) if !self.progress.is_cancelled() => Some(Ended::Opened(Box::new(opened))),
+            Ok(_) if self.progress.is_cancelled() => Some(Ended::Cancelled),
+            Ok(Err(words)) => Some(Ended::Failed(words)),
+            Ok(Ok(_)) => Some(Ended::Cancelled),
+            Err(mpsc::TryRecvError::Empty) => None,
+            Err(mpsc::TryRecvError::Disconnected) => Some(Ended::Failed(
+                "The recording could not be read: the reading stopped unexpectedly.".into(),
+            )),
+        }
+    }
+}
+
+fn open(what: &What, store: &dyn Store, settings: &Settings, progress: &Progress) -> Result<Opened, String> {
+    let recording = match what {
+        What::Demo => store.demo()?,
+        What::File(path) => store.open(path)?,
+    };
+    let (entries, book, words) = match what {
+        What::Demo => (Vec::new(), Book::Memory, String::new()),
+        What::File(path) => {
+            let ledger = store.ledger(path, &recording)?;
+            let book = match ledger.file {
+                Some(file) => Book::File(file),
+                None => Book::ReadOnly(ledger.words.clone()),
+            };
+            (ledger.entries, book, ledger.words)
+        }
+    };
+    let found = pipeline::find(&recording, settings, progress).ok_or("Cancelled.")?;
+    let path = match what {
+        What::Demo => None,
+        What::File(path) => Some(path.clone()),
+    };
+    Ok(Opened { recording: Arc::new(recording), found: Arc::new(found), entries, book, path, words })
+}
