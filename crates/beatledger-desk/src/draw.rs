@@ -244,34 +244,6 @@ pub fn nights(snapshot: &Snapshot) -> Vec<Span> {
         .collect()
 }
 
-/// Index of the beat nearest to `sample`.
-pub fn nearest_beat(beats: &[Beat], sample: i64) -> Option<usize> {
-    let after = beats.partition_point(|b| b.sample < sample);
-    let before = after.checked_sub(1);
-    match (before, beats.get(after)) {
-        (Some(b), Some(a)) if a.sample - sample < sample - beats[b].sample => Some(after),
-        (Some(b), _) => Some(b),
-        (None, Some(_)) => Some(after),
-        (None, None) => None,
-    }
-}
-
-/// Indices of the beats inside `span`.
-pub fn beats_in(beats: &[Beat], span: Span) -> Range<usize> {
-    let from = beats.partition_point(|b| b.sample < span.start);
-    from..beats.partition_point(|b| b.sample < span.end).max(from)
-}
-
-/// The new selection after choosing `beats`: with `add` they join what is selected already.
-pub fn chosen(old: &Selection, add: bool, beats: Vec<i64>, span: Option<Span>, words: String) -> Selection {
-    if !add || old.is_empty() {
-        return Selection { span, ..Selection::of_beats(beats, words) };
-    }
-    let mut all = old.beats.to_vec();
-    all.extend(beats);
-    Selection::of_beats(all, format!("{} and {words}", old.words))
-}
-
 /// Draws the focus ring of a view that has the keyboard.
 pub fn focus_ring(painter: &Painter, response: &Response, look: &Look) {
     if response.has_focus() {
@@ -306,14 +278,5 @@ mod tests {
         canvas.stroke(1, f32::NAN, 2.0, Color32::BLACK);
         let grey: Vec<u8> = canvas.pixels.iter().map(|p| p.r()).collect();
         assert_eq!(grey, [255, 255, 127, 255, 127, 255, 255, 255]);
-    }
-
-    #[test]
-    fn adding_to_a_selection_keeps_what_was_selected() {
-        let old = Selection::of_beats(vec![5, 1], "group 1");
-        let both = chosen(&old, true, vec![3], None, "beat V".into());
-        assert_eq!(*both.beats, [1, 3, 5]);
-        assert_eq!(both.words, "group 1 and beat V");
-        assert_eq!(*chosen(&old, false, vec![3], None, "beat V".into()).beats, [3]);
     }
 }

@@ -12,8 +12,9 @@ use beatledger_core::session::Snapshot;
 use egui::{Align2, Key, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use crate::act::Act;
-use crate::draw::{DayKey, Plate, SelectionKey, beats_in, focus_ring, font, nearest_beat, nights, snapped, text_scale};
+use crate::draw::{DayKey, Plate, SelectionKey, focus_ring, font, nights, snapped, text_scale};
 use crate::look::Look;
+use crate::pick::{beats_in, nearest_beat};
 use crate::view::View;
 use picture::{PictureKey, Trend};
 
@@ -129,7 +130,10 @@ fn hours(painter: &Painter, day: &Day, view: &View<'_>) {
     let recording = &view.snapshot.recording;
     let hours = recording.hours().max(1e-6);
     let hour_pt = day.plot.width() / hours as f32;
-    let step_h = [1, 2, 3, 6, 12].into_iter().find(|s| *s as f32 * hour_pt >= 40.0 * text_scale(painter.ctx())).unwrap_or(24);
+    let step_h = [1, 2, 3, 6, 12]
+        .into_iter()
+        .find(|s| *s as f32 * hour_pt >= 40.0 * text_scale(painter.ctx()))
+        .unwrap_or(24);
     let first_ms = recording.start.map_or(0, |s| s.ms_of_day());
     let clock_font = font(painter, 10.0);
     for hour in first_ms.div_euclid(3_600_000)..=(first_ms / 3_600_000 + hours as i64 + 1) {
@@ -145,7 +149,13 @@ fn hours(painter: &Painter, day: &Day, view: &View<'_>) {
             let clock = recording.clock(sample);
             let words = clock.get(..clock.len().saturating_sub(3)).unwrap_or(&clock);
             let x = x.clamp(day.plot.left() + 14.0, day.plot.right() - 14.0);
-            painter.text(pos2(x, day.plot.bottom() + 3.0), Align2::CENTER_TOP, words, clock_font.clone(), view.look.faint);
+            painter.text(
+                pos2(x, day.plot.bottom() + 3.0),
+                Align2::CENTER_TOP,
+                words,
+                clock_font.clone(),
+                view.look.faint,
+            );
         }
     }
     for night in nights(view.snapshot) {
@@ -203,7 +213,11 @@ fn frame_and_place(painter: &Painter, day: &Day, view: &View<'_>, frame: Option<
     }
     let x = painter.round_to_pixel_center(day.x_from_sample(view.place));
     painter.vline(x, day.plot.y_range(), Stroke::new(1.0, view.look.ink));
-    let tip: [Pos2; 3] = [pos2(x - 4.0, day.plot.top() - 2.0), pos2(x + 4.0, day.plot.top() - 2.0), pos2(x, day.plot.top() + 4.0)];
+    let tip: [Pos2; 3] = [
+        pos2(x - 4.0, day.plot.top() - 2.0),
+        pos2(x + 4.0, day.plot.top() - 2.0),
+        pos2(x, day.plot.top() + 4.0),
+    ];
     painter.add(egui::Shape::convex_polygon(tip.to_vec(), view.look.ink, Stroke::NONE));
 }
 
@@ -258,7 +272,8 @@ fn keys(ui: &Ui, response: &Response, view: &mut View<'_>) {
     if !response.has_focus() {
         return;
     }
-    let filter = egui::EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
+    let filter =
+        egui::EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let recording = &view.snapshot.recording;
     let five_min = recording.rate.samples_from_seconds(300.0);

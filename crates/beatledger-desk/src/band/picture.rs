@@ -52,7 +52,8 @@ pub struct Trend {
 impl Trend {
     /// Rates of a day; the range covers all but the outermost 0.2 % and is rounded to 20 bpm.
     pub fn of(snapshot: &Snapshot) -> Self {
-        let reading = Reading::new(&snapshot.recording, &snapshot.settings, &snapshot.beats, &snapshot.unreadable);
+        let reading =
+            Reading::new(&snapshot.recording, &snapshot.settings, &snapshot.beats, &snapshot.unreadable);
         let points: Vec<_> = snapshot
             .beats
             .iter()

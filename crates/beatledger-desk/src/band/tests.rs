@@ -20,7 +20,11 @@ fn the_band_rests_says_what_it_is_and_names_what_lies_under_the_pointer() {
     let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
     let mut state = BandState { frame: Some(Span::new(1000, 90_000)), ..BandState::default() };
     bench.settle(|ui, view| day_band(ui, view, &mut state));
-    assert!(bench.names.iter().any(|n| n.starts_with("Day band, 1.0 hours from 21:30:00")), "{:?}", bench.names);
+    assert!(
+        bench.names.iter().any(|n| n.starts_with("Day band, 1.0 hours from 21:30:00")),
+        "{:?}",
+        bench.names
+    );
     assert!(bench.vertices < 6000, "{}", bench.vertices);
     let samples = bench.snapshot.recording.samples;
     let day = Day { samples, plot: Rect::from_min_size(pos2(0.0, 0.0), vec2(800.0, 100.0)) };

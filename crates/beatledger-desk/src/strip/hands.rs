@@ -5,7 +5,7 @@ use egui::{EventFilter, Key, Modifiers, Response, Ui};
 
 use super::{Page, StripState};
 use crate::act::Act;
-use crate::draw::{beats_in, chosen, nearest_beat};
+use crate::pick::{select_beat, select_span};
 use crate::view::View;
 
 /// A click selects the nearest beat of the row, a drag the span and its beats; shift adds.
@@ -18,7 +18,9 @@ pub fn pointer(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut St
             (sample, sample)
         });
     }
-    if let (true, Some(drag), Some(pos)) = (response.dragged(), &mut state.drag, response.interact_pointer_pos()) {
+    if let (true, Some(drag), Some(pos)) =
+        (response.dragged(), &mut state.drag, response.interact_pointer_pos())
+    {
         drag.1 = page.sample_from_pos(pos);
     }
     if response.drag_stopped() {
@@ -32,34 +34,6 @@ pub fn pointer(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut St
         response.request_focus();
         select_beat(view, page.sample_from_pos(pos), add);
     }
-}
-
-/// Selects the nearest beat within 1.5 s; further away only the place moves.
-pub fn select_beat(view: &mut View<'_>, sample: i64, add: bool) {
-    let recording = &view.snapshot.recording;
-    let reach = recording.rate.samples_from_seconds(1.5);
-    let beats = &view.snapshot.beats;
-    let near = nearest_beat(beats, sample).map(|i| beats[i]).filter(|b| (b.sample - sample).abs() <= reach);
-    let Some(beat) = near else {
-        return view.acts.push(Act::GoTo(sample.clamp(0, (recording.samples - 1).max(0))));
-    };
-    let words = format!("beat {} at {}", beat.class.letter(), recording.clock(beat.sample));
-    let selection = chosen(view.selection, add, vec![beat.sample], None, words);
-    view.acts.push(Act::Select { selection, go: false });
-    view.acts.push(Act::GoTo(beat.sample));
-}
-
-/// Selects a span with the beats in it.
-pub fn select_span(view: &mut View<'_>, span: Span, add: bool) {
-    if span.is_empty() {
-        return;
-    }
-    let recording = &view.snapshot.recording;
-    let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
-    let words = format!("{} to {}", recording.clock(span.start), recording.clock(span.end - 1));
-    let selection = chosen(view.selection, add, beats.iter().map(|b| b.sample).collect(), Some(span), words);
-    view.acts.push(Act::Select { selection, go: false });
-    view.acts.push(Act::GoTo(span.start));
 }
 
 /// The wheel turns the page by rows and takes the place along; with Ctrl it changes the row length.

@@ -90,7 +90,8 @@ impl StripState {
     /// Chooses the nearest row length from 10 s to 10 min.
     pub fn set_row_seconds(&mut self, seconds: f64) {
         let far = |(length, _): &(f64, f32)| (length / seconds.max(1e-3)).ln().abs();
-        let nearest = (0..ROW_LENGTHS.len()).min_by(|a, b| far(&ROW_LENGTHS[*a]).total_cmp(&far(&ROW_LENGTHS[*b])));
+        let nearest =
+            (0..ROW_LENGTHS.len()).min_by(|a, b| far(&ROW_LENGTHS[*a]).total_cmp(&far(&ROW_LENGTHS[*b])));
         self.length = nearest.unwrap_or(self.length);
     }
 
@@ -159,7 +160,8 @@ impl Columns {
             let span = rows.span(row);
             let s = view.snapshot;
             let quick = pyramid.and_then(|p| p.columns(lead, span, width));
-            let mut columns = quick.unwrap_or_else(|| direct_columns(&s.recording, &s.settings, lead, span, width));
+            let mut columns =
+                quick.unwrap_or_else(|| direct_columns(&s.recording, &s.settings, lead, span, width));
             if s.inverted.get(lead).copied().unwrap_or(false) {
                 columns.iter_mut().for_each(|c| *c = (-c.1, -c.0));
             }
@@ -231,7 +233,9 @@ pub fn day_strip(ui: &mut Ui, view: &mut View<'_>, state: &mut StripState) {
     let key = PictureKey::of(view, &page, state.pyramid.is_some());
     let (columns, pyramid) = (&mut state.columns, state.pyramid.as_deref());
     state.plate.show(&painter, page.rect, key, view.look.paper, |canvas| {
-        paint::paint(canvas, view, &page, |row, width| columns.row(view, pyramid, page.lead, &page.rows, row, width));
+        paint::paint(canvas, view, &page, |row, width| {
+            columns.row(view, pyramid, page.lead, &page.rows, row, width)
+        });
     });
     let head = head_words(view, state, &page);
     painter.text(rect.min + vec2(8.0, 2.0), Align2::LEFT_TOP, &head, font(&painter, 11.0), view.look.faint);
@@ -251,10 +255,8 @@ impl StripState {
     fn page(&mut self, view: &View<'_>, rect: Rect, pixels_per_point: f32, scale: f32) -> Page {
         let (length_s, wanted_pt) = ROW_LENGTHS[self.length];
         let rows = Rows::new(&view.snapshot.recording, length_s);
-        let body = Rect::from_min_max(
-            rect.min + vec2(MARGIN_PT, HEAD_PT) * scale,
-            rect.max - vec2(RIGHT_PT, 2.0),
-        );
+        let body =
+            Rect::from_min_max(rect.min + vec2(MARGIN_PT, HEAD_PT) * scale, rect.max - vec2(RIGHT_PT, 2.0));
         let count = (body.height() / (wanted_pt * scale.max(1.0).sqrt())).floor().max(1.0) as i64;
         let place_row = rows.row_of(view.place);
         let last_row = rows.row_of(view.snapshot.recording.samples - 1);
@@ -270,7 +272,7 @@ impl StripState {
         self.top_row = self.top_row.min(last_row + 1 - count).max(0);
         self.last = Some((view.place, self.length));
         let rect = snapped(body, pixels_per_point);
-        let mv_pt = rect.height() / count as f32 * 0.36 * self.gain;
+        let mv_pt = rect.height() / count as f32 * 0.3 * self.gain;
         Page { rows, rect, top_row: self.top_row, count, lead: self.lead, mv_pt }
     }
 }
@@ -282,7 +284,7 @@ fn head_words(view: &View<'_>, state: &StripState, page: &Page) -> String {
     let shown = page.span().overlap(view.snapshot.recording.whole());
     let recording = &view.snapshot.recording;
     let mut words = format!(
-        "{}   rows of {length}   {} to {}   1 mV = {:.0} points   {}",
+        "{} · rows of {length} · {} to {} · 1 mV = {:.0} points · {}",
         lead_words(view.snapshot, page.lead),
         recording.clock(shown.start),
         recording.clock((shown.end - 1).max(shown.start)),
@@ -290,7 +292,7 @@ fn head_words(view: &View<'_>, state: &StripState, page: &Page) -> String {
         filter_words(view.snapshot),
     );
     if state.pyramid.is_none() {
-        words += "   (preparing the whole day; the rows shown are read directly)";
+        words += " · preparing the whole day; the rows shown are read directly";
     }
     words
 }

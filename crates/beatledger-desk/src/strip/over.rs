@@ -7,8 +7,9 @@ use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec
 
 use super::Page;
 use crate::act::Act;
-use crate::draw::{beats_in, font, text_scale};
+use crate::draw::{font, text_scale};
 use crate::look::Look;
+use crate::pick::beats_in;
 use crate::view::View;
 
 /// Most letters that a page shows; beyond that the coloured ticks speak alone.
@@ -27,7 +28,8 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
             continue;
         }
         let at = page.row_rect(row);
-        let side = Rect::from_min_max(pos2(at.left() - super::MARGIN_PT * scale + 2.0, at.top()), at.left_bottom());
+        let side =
+            Rect::from_min_max(pos2(at.left() - super::MARGIN_PT * scale + 2.0, at.top()), at.left_bottom());
         let here = row == place_row;
         if here {
             painter.rect_filled(side.shrink2(vec2(6.0, 1.0)), 3.0, view.look.wash);
@@ -56,7 +58,8 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
 fn row_words(view: &View<'_>, span: Span, changes: usize) -> String {
     let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
     let recording = &view.snapshot.recording;
-    let mut words = format!("Row {}, {} beats", recording.clock(span.overlap(recording.whole()).start), beats.len());
+    let mut words =
+        format!("Row {}, {} beats", recording.clock(span.overlap(recording.whole()).start), beats.len());
     for class in BeatClass::ALL.into_iter().skip(1) {
         let n = beats.iter().filter(|b| b.class == class).count();
         if n > 0 {
@@ -89,7 +92,8 @@ fn read_line(painter: &Painter, view: &View<'_>, page: &Page, row: i64, span: Sp
     let share = span.covered_by(&view.snapshot.read) as f32 / span.len().max(1) as f32;
     if share > 0.0 {
         let at = page.row_rect(row);
-        let line = Rect::from_min_size(at.right_top() + vec2(3.0, 1.0), vec2(2.0, (at.height() - 2.0) * share));
+        let line =
+            Rect::from_min_size(at.right_top() + vec2(3.0, 1.0), vec2(2.0, (at.height() - 2.0) * share));
         painter.rect_filled(line, 0.0, view.look.edge);
     }
 }
@@ -111,9 +115,10 @@ pub fn marks(painter: &Painter, view: &View<'_>, page: &Page, lens: Option<Span>
 }
 
 fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
-    let size = (page.row_height() * 0.24).clamp(9.0, 13.0);
+    let size = (page.row_height() * 0.2).clamp(9.0, 13.0);
     let letter_font = font(painter, size);
-    let galleys = BeatClass::ALL.map(|c| painter.layout_no_wrap(c.letter().to_string(), letter_font.clone(), view.look.class(c)));
+    let galleys = BeatClass::ALL
+        .map(|c| painter.layout_no_wrap(c.letter().to_string(), letter_font.clone(), view.look.class(c)));
     let mut drawn = 0;
     for row in page.visible() {
         let mut free_from = f32::MIN;
@@ -147,7 +152,9 @@ fn short_words(event: &Event) -> Option<String> {
         EventKind::DroppedBeatCandidate => "dropped beat?",
         EventKind::Bradycardia => "bradycardia",
         EventKind::Tachycardia => "tachycardia",
-        EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable => return None,
+        EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable => {
+            return None;
+        }
     };
     Some(match event.state {
         EventState::Dropped => format!("{words} (dropped)"),

@@ -6,8 +6,9 @@ use beatledger_core::model::{Beat, BeatClass, Span};
 use egui::Color32;
 
 use super::Page;
-use crate::draw::{Canvas, DayKey, SelectionKey, beats_in, nights};
+use crate::draw::{Canvas, DayKey, SelectionKey, nights};
 use crate::look::Look;
+use crate::pick::beats_in;
 use crate::pyramid::Column;
 use crate::view::View;
 
@@ -77,6 +78,9 @@ pub fn paint(
     }
 }
 
+/// Where 0 mV lies in a row, from its top.
+const ZERO_SHARE: f32 = 0.68;
+
 /// One row in pixels.
 struct RowPicture {
     span: Span,
@@ -108,7 +112,13 @@ impl RowPicture {
         self.selection(canvas, view);
         for hole in touching(&view.snapshot.unreadable, self.span) {
             let (period, width) = (self.thick(7.0), self.thick(1.0));
-            canvas.hatch(self.columns(hole), self.top + self.thick(1.0)..self.bottom, look.hatch, period, width);
+            canvas.hatch(
+                self.columns(hole),
+                self.top + self.thick(1.0)..self.bottom,
+                look.hatch,
+                period,
+                width,
+            );
         }
         canvas.fill(self.columns(whole), self.bottom - 1..self.bottom, look.grid_fine);
         // Before the first and after the last sample there is no paper.
@@ -134,8 +144,12 @@ impl RowPicture {
 
     fn tracing(&self, canvas: &mut Canvas, view: &View<'_>, mv_px: f32, columns: &[Column]) {
         let colors = self.colors(view);
+        // A column that covers much of a second is an envelope, not a line: softer, so that colours stand out.
+        let column_s =
+            view.snapshot.recording.rate.seconds_from_samples(self.span.len()) / self.width.max(1) as f64;
+        let soft = (0.2 / column_s).clamp(0.5, 1.0) as f32;
         let height = (self.bottom - self.top) as f32;
-        let zero = self.top as f32 + height * 0.62;
+        let zero = self.top as f32 + height * ZERO_SHARE;
         // A tall beat may reach half a row into its neighbours and is cut there.
         let (highest, lowest) = (self.top as f32 - height * 0.5, self.bottom as f32 + height * 0.4);
         let half = 0.55 * self.px.max(1.0);
@@ -143,7 +157,14 @@ impl RowPicture {
             if low.is_finite() {
                 let top = (zero - high * mv_px - half).clamp(highest, lowest);
                 let bottom = (zero - low * mv_px + half).clamp(highest, lowest);
-                canvas.stroke(x as i64, top, bottom, colors[x.min(colors.len() - 1)]);
+                let color = colors[x.min(colors.len() - 1)];
+                let plain = color == view.look.ink;
+                canvas.stroke(
+                    x as i64,
+                    top,
+                    bottom,
+                    if plain { mixed(view.look.paper, color, soft) } else { color },
+                );
             }
         }
     }
@@ -189,13 +210,21 @@ impl RowPicture {
     fn caret(&self, canvas: &mut Canvas, x: i64, look: &Look) {
         let tall = self.thick(5.0);
         for y in 0..tall {
-            canvas.fill(x - y / 2 - 1..x + y / 2 + 1, self.bottom - tall + y - 1..self.bottom - tall + y, look.edge);
+            canvas.fill(
+                x - y / 2 - 1..x + y / 2 + 1,
+                self.bottom - tall + y - 1..self.bottom - tall + y,
+                look.edge,
+            );
         }
     }
 
     fn marked<'a>(&self, beats: &'a [Beat]) -> impl Iterator<Item = &'a Beat> {
         beats[beats_in(beats, self.span)].iter()
     }
+}
+
+fn mixed(from: Color32, to: Color32, share: f32) -> Color32 {
+    from.lerp_to_gamma(to, share)
 }
 
 /// Those of sorted, disjoint `spans` that touch `span`.

@@ -26,7 +26,8 @@ fn a_click_on_a_beat_selects_it_and_shift_adds_another() {
     let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
     let mut state = StripState::default();
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
-    let near = bench.snapshot.beats.iter().position(|b| b.sample > bench.place && b.class == BeatClass::V).unwrap();
+    let near =
+        bench.snapshot.beats.iter().position(|b| b.sample > bench.place && b.class == BeatClass::V).unwrap();
     let [v, next] = [bench.snapshot.beats[near].sample, bench.snapshot.beats[near + 1].sample];
     let at = pos_of(&bench, &mut state, v);
     let acts = bench.drag(at, at, Modifiers::NONE, |ui, view| day_strip(ui, view, &mut state));
@@ -36,7 +37,9 @@ fn a_click_on_a_beat_selects_it_and_shift_adds_another() {
     assert_eq!(acts.last(), Some(&Act::GoTo(v)));
 
     bench.selection = selection.clone();
-    bench.frame(vec![egui::Event::ModifiersChanged(Modifiers::SHIFT)], |ui, view| day_strip(ui, view, &mut state));
+    bench.frame(vec![egui::Event::ModifiersChanged(Modifiers::SHIFT)], |ui, view| {
+        day_strip(ui, view, &mut state)
+    });
     let at = pos_of(&bench, &mut state, next);
     let acts = bench.drag(at, at, Modifiers::SHIFT, |ui, view| day_strip(ui, view, &mut state));
     let Some(Act::Select { selection, .. }) = acts.first() else { panic!("{acts:?}") };
@@ -87,6 +90,10 @@ fn it_says_that_the_day_is_being_prepared_until_the_pyramid_is_there() {
     state.set_row_seconds(600.0);
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
     assert!(!waits(&bench));
-    assert!(bench.names.iter().any(|n| n.starts_with("Row 21:40:00, ") && n.contains(" V")), "{:?}", bench.names);
+    assert!(
+        bench.names.iter().any(|n| n.starts_with("Row 21:40:00, ") && n.contains(" V")),
+        "{:?}",
+        bench.names
+    );
     assert!(bench.names.iter().any(|n| n.contains("1 changed by a reader")));
 }

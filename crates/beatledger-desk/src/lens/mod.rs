@@ -1,0 +1,381 @@
+//! The lens: the tracing at the place on paper scale, with beat marks, RR intervals, wave limits and calipers.
+//!
+//! One millimetre is 96 / 25.4 points at x1, the size that desktop systems agree on; the zoom steps change
+//! both axes alike, so that 25 mm/s and 10 mm/mV always keep their aspect.
+
+mod beats;
+mod calipers;
+mod paper;
+#[cfg(test)]
+mod tests;
+
+use std::sync::Arc;
+
+use beatledger_core::model::Span;
+use beatledger_report::strip::{HEADER_MM, PULSE_ROOM_MM, StripGeom, StripOptions, build};
+use egui::{Align2, Mesh, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+
+use crate::act::Act;
+use crate::draw::{DayKey, SelectionKey, focus_ring, font, snapped, text_scale};
+use crate::pick;
+use crate::view::View;
+use calipers::Caliper;
+use paper::PaperKey;
+
+/// Points of one millimetre at x1: 96 points an inch.
+const MM_PT: f32 = 96.0 / 25.4;
+/// Zoom steps.
+const ZOOMS: [f32; 4] = [0.5, 1.0, 2.0, 4.0];
+/// Least height of a lead, mm; leads that do not fit are left out and the caption says so.
+const LEAST_LEAD_MM: f32 = 15.0;
+/// Greatest height of a lead, mm.
+const MOST_LEAD_MM: f32 = 50.0;
+/// Paper speed, mm/s.
+const MM_PER_S: f32 = 25.0;
+/// Height of the line of words, points.
+const HEAD_PT: f32 = 22.0;
+/// Height of the line of beat letters, points.
+const LETTERS_PT: f32 = 20.0;
+
+/// What the lens keeps between frames: options, where it stands, and drawn paper; no facts.
+pub struct LensState {
+    /// True when a drag measures instead of selecting.
+    pub calipers: bool,
+    /// True to show the wave limits of every beat, not only of the selected ones.
+    pub all_waves: bool,
+    zoom: usize,
+    first_lead: usize,
+    start: i64,
+    last_place: Option<i64>,
+    shown: Option<Span>,
+    width_pt: f32,
+    scroll_pt: f32,
+    pinch: f32,
+    drag: Option<(i64, i64)>,
+    caliper: Option<Caliper>,
+    geom: Option<(DayKey, StripOptions, Span, Arc<StripGeom>)>,
+    paper: Option<(PaperKey, Arc<Mesh>)>,
+}
+
+impl Default for LensState {
+    fn default() -> Self {
+        Self {
+            calipers: false,
+            all_waves: false,
+            zoom: 1,
+            first_lead: 0,
+            start: 0,
+            last_place: None,
+            shown: None,
+            width_pt: 900.0,
+            scroll_pt: 0.0,
+            pinch: 1.0,
+            drag: None,
+            caliper: None,
+            geom: None,
+            paper: None,
+        }
+    }
+}
+
+impl LensState {
+    /// Less time, larger.
+    pub fn closer(&mut self) {
+        self.set_zoom((self.zoom + 1).min(ZOOMS.len() - 1));
+    }
+
+    /// More time, smaller.
+    pub fn wider(&mut self) {
+        self.set_zoom(self.zoom.saturating_sub(1));
+    }
+
+    /// The zoom step whose width comes nearest to `seconds`.
+    pub fn set_seconds(&mut self, seconds: f64) {
+        let wanted = self.width_pt / (MM_PT * MM_PER_S * seconds.max(0.1) as f32);
+        let far = |step: usize| (ZOOMS[step] / wanted.max(1e-3)).ln().abs();
+        self.set_zoom((0..ZOOMS.len()).min_by(|a, b| far(*a).total_cmp(&far(*b))).unwrap_or(1));
+    }
+
+    /// Starts with the next lead, where not all fit.
+    pub fn next_leads(&mut self, leads: usize) {
+        self.first_lead = (self.first_lead + 1) % leads.max(1);
+    }
+
+    /// Takes the calipers off the paper.
+    pub fn clear_calipers(&mut self) {
+        self.caliper = None;
+        self.calipers = false;
+    }
+
+    /// The stretch that the last frame showed.
+    pub fn visible_span(&self) -> Option<Span> {
+        self.shown
+    }
+
+    fn set_zoom(&mut self, zoom: usize) {
+        if zoom != self.zoom {
+            self.zoom = zoom;
+            // The place comes to the middle again in the next frame.
+            self.last_place = None;
+        }
+    }
+
+    /// The stretch to show: it moves only when the place comes near its ends.
+    fn span(&mut self, view: &View<'_>, length: i64) -> Span {
+        let edge = length / 20;
+        let near = Span::new(self.start + edge, self.start + length - edge).contains(view.place);
+        if self.last_place.is_none() || (self.last_place != Some(view.place) && !near) {
+            self.start = view.place - length * 2 / 5;
+        }
+        self.last_place = Some(view.place);
+        self.start = self.start.min(view.snapshot.recording.samples - length).max(0);
+        Span::new(self.start, self.start + length).overlap(view.snapshot.recording.whole())
+    }
+
+    fn geometry(&mut self, view: &View<'_>, span: Span, options: StripOptions) -> Arc<StripGeom> {
+        let day = DayKey::of(view.snapshot);
+        match &self.geom {
+            Some((d, o, s, geom)) if *d == day && *o == options && *s == span => geom.clone(),
+            _ => {
+                let geom = Arc::new(build(view.snapshot, span, &options));
+                self.geom = Some((day, options, span, geom.clone()));
+                geom
+            }
+        }
+    }
+}
+
+/// The paper on the screen.
+struct Sheet {
+    geom: Arc<StripGeom>,
+    /// Paper with tracing, without the line of letters above it.
+    rect: Rect,
+    /// Points of one millimetre.
+    mm_pt: f32,
+    hz: f64,
+}
+
+impl Sheet {
+    fn x(&self, mm: f32) -> f32 {
+        self.rect.left() + mm * self.mm_pt
+    }
+
+    fn y(&self, mm: f32) -> f32 {
+        self.rect.top() + (mm - HEADER_MM) * self.mm_pt
+    }
+
+    fn x_from_sample(&self, sample: i64) -> f32 {
+        self.x(self.geom.x_from_sample(self.hz, sample))
+    }
+
+    fn sample_from_x(&self, x: f32) -> i64 {
+        let mm = f64::from((x - self.rect.left()) / self.mm_pt - self.geom.x0_mm);
+        let sample = self.geom.span.start + (mm / f64::from(MM_PER_S) * self.hz).round() as i64;
+        sample.clamp(self.geom.span.start, (self.geom.span.end - 1).max(self.geom.span.start))
+    }
+}
+
+/// Draws the lens in the available space.
+pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
+    let scale = text_scale(ui.ctx());
+    let size = ui.available_size().max(vec2(120.0, 80.0));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
+    let painter = ui.painter_at(rect);
+    painter.rect_filled(rect, 0.0, view.look.panel);
+    if view.snapshot.recording.samples <= 0 || view.snapshot.recording.leads.is_empty() {
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Lens, empty"));
+        let words = "The tracing at the place in the day is shown here on paper scale.";
+        painter.text(rect.center(), Align2::CENTER_CENTER, words, font(&painter, 14.0), view.look.faint);
+        return;
+    }
+    let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD_PT * scale));
+    let top = head.bottom() + LETTERS_PT * scale;
+    let paper_rect = snapped(Rect::from_min_max(pos2(rect.left(), top), rect.max), ui.pixels_per_point());
+    let sheet = state.sheet(view, paper_rect);
+    state.shown = Some(sheet.geom.span);
+    let caption = caption(view, state, &sheet);
+    response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Lens, {caption}")));
+    paper::washes(&painter, view, &sheet);
+    painter.add(egui::Shape::Mesh(state.paper_mesh(view, &sheet, ui.pixels_per_point())));
+    paper::words(&painter, view, &sheet);
+    beats::wave_limits(&painter, view, &sheet, state.all_waves);
+    beats::place(&painter, view, &sheet);
+    let words = painter.with_clip_rect(head);
+    words.text(
+        head.left_center() + vec2(6.0, 0.0),
+        Align2::LEFT_CENTER,
+        caption,
+        font(&painter, 11.0),
+        view.look.faint,
+    );
+    focus_ring(&painter, &response, view.look);
+    hands(ui, &response, view, state, &sheet);
+    beats::buttons(ui, &painter, view, &sheet);
+    calipers::draw(&painter, view, &sheet, state.caliper.as_ref());
+    if let Some((a, b)) = state.drag {
+        let x = sheet.x_from_sample(a.min(b))..=sheet.x_from_sample(a.max(b));
+        painter.rect_filled(
+            Rect::from_x_y_ranges(x, sheet.rect.y_range()),
+            0.0,
+            view.look.edge.gamma_multiply(0.18),
+        );
+    }
+    tools(ui, view, state, head);
+}
+
+impl LensState {
+    fn sheet(&mut self, view: &View<'_>, rect: Rect) -> Sheet {
+        let recording = &view.snapshot.recording;
+        let mm_pt = MM_PT * ZOOMS[self.zoom];
+        self.width_pt = rect.width();
+        let tracing_mm = (rect.width() / mm_pt - PULSE_ROOM_MM).max(5.0);
+        let length = (f64::from(tracing_mm / MM_PER_S) * recording.rate.hz()).ceil() as i64;
+        let span = self.span(view, length.max(1));
+        let (leads, height_mm) = self.leads_that_fit(recording.leads.len(), rect.height() / mm_pt);
+        let thin_below_mm = 0.35 / mm_pt;
+        let options =
+            StripOptions { leads, lead_height_mm: Some(height_mm), thin_below_mm, ..StripOptions::default() };
+        let geom = self.geometry(view, span, options);
+        Sheet { geom, rect, mm_pt, hz: recording.rate.hz() }
+    }
+
+    /// Leads for a paper of this height, and the height of each in steps of 5 mm.
+    fn leads_that_fit(&self, leads: usize, paper_mm: f32) -> (Vec<usize>, f32) {
+        let count = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads.max(1));
+        let height_mm = (paper_mm / count as f32 / 5.0).floor() * 5.0;
+        let first = if count < leads { self.first_lead } else { 0 };
+        let which = (0..count).map(|i| (first + i) % leads.max(1)).collect();
+        (which, height_mm.clamp(10.0, MOST_LEAD_MM))
+    }
+
+    fn paper_mesh(&mut self, view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Arc<Mesh> {
+        let key = PaperKey::of(view, sheet, pixels_per_point);
+        match &self.paper {
+            Some((k, mesh)) if *k == key => mesh.clone(),
+            _ => {
+                let mesh = Arc::new(paper::mesh(view, sheet, pixels_per_point));
+                self.paper = Some((key, mesh.clone()));
+                mesh
+            }
+        }
+    }
+}
+
+/// Clock, leads, speed, gain and filters as the report prints them, and the zoom.
+fn caption(view: &View<'_>, state: &LensState, sheet: &Sheet) -> String {
+    let mut words = format!("{} · x{}", sheet.geom.caption, ZOOMS[state.zoom]);
+    let (shown, all) = (sheet.geom.leads.len(), view.snapshot.recording.leads.len());
+    if shown < all {
+        words += &format!(" · {shown} of {all} leads fit");
+    }
+    words
+}
+
+/// Switches for the tools at the right of the line of words.
+fn tools(ui: &mut Ui, view: &View<'_>, state: &mut LensState, head: Rect) {
+    let scale = text_scale(ui.ctx());
+    let leads = view.snapshot.recording.leads.len();
+    let fits = state.geom.as_ref().is_some_and(|g| g.3.leads.len() >= leads);
+    let mut right = head.right() - 4.0;
+    let mut place = |ui: &mut Ui, width: f32, on: bool, words: &str, help: &str| {
+        let rect = Rect::from_min_max(
+            pos2(right - width * scale, head.top() + 1.0),
+            pos2(right, head.bottom() - 1.0),
+        );
+        right = rect.left() - 4.0;
+        let text = egui::RichText::new(words).small();
+        ui.put(rect, egui::Button::selectable(on, text)).on_hover_text(help).clicked()
+    };
+    if place(
+        ui,
+        66.0,
+        state.calipers,
+        "Calipers",
+        "A drag measures ms, bpm and mV instead of selecting; Alt and a drag do so at any time.",
+    ) {
+        state.calipers = !state.calipers;
+        state.caliper = None;
+    }
+    if place(
+        ui,
+        84.0,
+        state.all_waves,
+        "Wave limits",
+        "Shows P, QRS and T limits of every beat, not only of the selected ones.",
+    ) {
+        state.all_waves = !state.all_waves;
+    }
+    if !fits && place(ui, 76.0, false, "Next leads", "Shows the leads that do not fit.") {
+        state.next_leads(leads);
+    }
+}
+
+fn hands(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut LensState, sheet: &Sheet) {
+    let (shift, alt, origin) = ui.input(|i| (i.modifiers.shift, i.modifiers.alt, i.pointer.press_origin()));
+    let pos = response.interact_pointer_pos();
+    if response.drag_started()
+        && let Some(from) = origin.filter(|p| sheet.rect.contains(*p))
+    {
+        if state.calipers || alt {
+            state.caliper = Caliper::start(sheet, from);
+        } else {
+            let sample = sheet.sample_from_x(from.x);
+            state.drag = Some((sample, sample));
+        }
+    }
+    if let (true, Some(pos)) = (response.dragged(), pos) {
+        match (&mut state.drag, &mut state.caliper) {
+            (Some(drag), _) => drag.1 = sheet.sample_from_x(pos.x),
+            (None, Some(caliper)) => caliper.stretch(sheet, pos),
+            _ => {}
+        }
+    }
+    if response.drag_stopped() {
+        if let Some((a, b)) = state.drag.take() {
+            pick::select_span(view, Span::new(a.min(b), a.max(b)), shift);
+        }
+    } else if response.clicked()
+        && let Some(pos) = pos
+    {
+        response.request_focus();
+        state.caliper = None;
+        view.acts.push(Act::GoTo(sheet.sample_from_x(pos.x)));
+    }
+    if response.contains_pointer() {
+        wheel(ui, view, state, sheet);
+    }
+}
+
+/// The wheel moves along the day and takes the place along; with Ctrl it zooms.
+fn wheel(ui: &Ui, view: &mut View<'_>, state: &mut LensState, sheet: &Sheet) {
+    let (scroll, zoom) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
+    state.pinch *= zoom;
+    if state.pinch > 1.25 {
+        state.closer();
+        state.pinch = 1.0;
+    } else if state.pinch < 0.8 {
+        state.wider();
+        state.pinch = 1.0;
+    }
+    state.scroll_pt -= scroll.x + scroll.y;
+    let by = (f64::from(state.scroll_pt / sheet.mm_pt / MM_PER_S) * sheet.hz) as i64;
+    if by != 0 {
+        state.scroll_pt = 0.0;
+        let to = (view.place + by).clamp(0, (view.snapshot.recording.samples - 1).max(0));
+        state.start += to - view.place;
+        view.acts.push(Act::GoTo(to));
+    }
+}
+
+impl PaperKey {
+    fn of(view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Self {
+        Self {
+            geom: sheet.geom.clone(),
+            rect: sheet.rect,
+            mm_pt: sheet.mm_pt,
+            pixels_per_point,
+            dark: view.look.dark,
+            selection: SelectionKey::of(view.selection).span(),
+        }
+    }
+}
