@@ -23,6 +23,8 @@ pub struct Known<'a> {
     pub member_of: &'a [u32],
     /// The clusters, largest first.
     pub clusters: &'a [Cluster],
+    /// Signal quality at each beat on its best lead, 0 to 1.
+    pub quality: &'a [f32],
     /// Number of leads.
     pub leads: usize,
 }
@@ -133,11 +135,13 @@ pub fn decide(known: &Known<'_>, judged: &[Judged], i: usize, settings: &Setting
     let cluster = &judged[known.member_of[i] as usize];
     let when = &known.when[i];
     let early = when.early.unwrap_or(0.0);
-    let own_timing = if when.irregular { 0.0 } else { (8.0 * (early - 0.12)).clamp(-1.6, 1.6) };
+    let own_timing = if when.irregular { 0.0 } else { (8.0 * (early - 0.12)).clamp(-2.4, 1.6) };
     // A large cluster speaks for its members; a beat alone speaks for itself.
     let trust = (cluster.count as f32 / 8.0).min(1.0) * 0.6;
     let timing = trust * cluster.timing_score + (1.0 - trust) * own_timing;
-    let ventricular = cluster.shape_score + timing;
+    // In noise a shape that nothing else has is noise.
+    let clear = if cluster.count < 8 { known.quality[i].max(0.15) } else { 1.0 };
+    let ventricular = cluster.shape_score * clear + timing;
     if cluster.fusion && early < 0.2 {
         return (BeatClass::F, 0.6);
     }
@@ -157,13 +161,13 @@ fn confidence(margin: f32) -> f32 {
 }
 
 /// What is kept of why beat `i` got its class.
-pub fn evidence(known: &Known<'_>, judged: &[Judged], i: usize, quality: f32) -> Evidence {
+pub fn evidence(known: &Known<'_>, judged: &[Judged], i: usize) -> Evidence {
     Evidence {
         prematurity: known.when[i].early,
         pause_after: known.when[i].after,
         width_ms: known.width_ms[i],
         shape_distance: judged[known.member_of[i] as usize].apart,
         p_before: known.p_before[i],
-        quality,
+        quality: known.quality[i],
     }
 }

@@ -47,6 +47,7 @@ pub fn classify(
     let rr = timing::rr_ms(recording, quality, samples);
     let mut classes = timing::first_guess(&rr);
     let p_before = atrial::p_before(&shapes, &classes);
+    let at_beats: Vec<f32> = samples.iter().map(|s| best_quality(quality, recording, *s)).collect();
     let mut labels = Labels::default();
     for _round in 0..ROUNDS {
         let when = timing::when(&rr, &classes, &p_before);
@@ -56,6 +57,7 @@ pub fn classify(
             p_before: &p_before,
             member_of: &member_of,
             clusters: &clusters,
+            quality: &at_beats,
             leads: shapes.leads(),
         };
         let judged = decide::judge(&known, settings);
@@ -64,9 +66,7 @@ pub fn classify(
         classes = decided.iter().map(|d| d.0).collect();
         run::extend(&mut classes, &rr, &when, settings);
         labels.confidences = decided.iter().map(|d| d.1).collect();
-        labels.evidence = (0..samples.len())
-            .map(|i| decide::evidence(&known, &judged, i, best_quality(quality, recording, samples[i])))
-            .collect();
+        labels.evidence = (0..samples.len()).map(|i| decide::evidence(&known, &judged, i)).collect();
     }
     labels.classes = classes;
     labels.shapes = member_of;

@@ -203,9 +203,17 @@ pub fn distance(a: &[f32], b: &[f32], weights: &[f32]) -> (f32, i32) {
     best
 }
 
-/// Distance with `b` read from step `shift` where `a` is read from step [`SHIFT`].
+/// Leads that must agree closely before one that does not is left out.
+const CLOSE: f32 = 0.05;
+/// A lead further apart than this, where all others are close, shows noise and not another beat.
+const ODD: f32 = 0.5;
+
+/// Distance with `b` read from step `shift` where `a` is read from step [`SHIFT`]. With three leads and more,
+/// one lead that disagrees while all others agree closely is left out: electrode motion moves one lead,
+/// another beat shows on all.
 pub fn distance_at(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
     let (mut apart, mut together) = (0.0f32, 1e-9f32);
+    let mut worst = (0.0f32, 1e-9f32);
     for (lead, weight) in weights.iter().enumerate() {
         let a = &a[lead * STEPS + SHIFT..lead * STEPS + SHIFT + CORE];
         let b = &b[lead * STEPS + shift..lead * STEPS + shift + CORE];
@@ -217,6 +225,14 @@ pub fn distance_at(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
         }
         apart += weight * d;
         together += weight * e;
+        if weight * d > worst.0 {
+            worst = (weight * d, weight * e);
+        }
     }
-    apart / together
+    let all = apart / together;
+    if weights.len() < 3 || all < CLOSE || worst.0 < ODD * worst.1 {
+        return all;
+    }
+    let others = (apart - worst.0).max(0.0) / (together - worst.1).max(1e-9);
+    if others < CLOSE { others + 0.02 } else { all }
 }
