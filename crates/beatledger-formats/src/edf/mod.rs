@@ -1,24 +1,25 @@
-//! EDF, EDF+C and EDF+D files (Kemp et al. 1992; Kemp and Olivan 2003).
+//! EDF, EDF+C and EDF+D files (Kemp et al. 1992; Kemp and Olivan 2003): read with tolerance, written as EDF+C.
+//!
+//! Two conventions of our own ride in fields that the standard leaves free, so that nothing is lost on a round
+//! trip: `samples=N` as an additional subfield of the recording identification when the last data record is
+//! filled up, and `missing=N` in the reserved field of a signal whose value N means 'no sample here'.
 
-use std::path::Path;
+mod assemble;
+mod data;
+mod fields;
+mod gaps;
+mod header;
+mod identity;
+mod number;
+mod plan;
+mod read;
+mod records;
+mod scale;
+mod tal;
+mod write;
 
-use beatledger_core::model::Recording;
+pub use read::EdfReader;
+pub use write::write;
 
-use crate::{FormatError, Reader};
-
-/// Reads EDF files.
-pub struct EdfReader;
-
-impl Reader for EdfReader {
-    fn name(&self) -> &'static str {
-        "EDF"
-    }
-
-    fn recognises(&self, head: &[u8]) -> bool {
-        head.starts_with(b"0       ")
-    }
-
-    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
-        Err(FormatError::unsupported(path, "EDF is not read yet"))
-    }
-}
+/// Label of an annotation signal.
+const ANNOTATIONS: &str = "EDF Annotations";

@@ -1,0 +1,102 @@
+//! Reads EDF, EDF+C and EDF+D into a recording.
+
+use std::path::Path;
+
+use beatledger_core::model::Recording;
+use sha2::Sha256;
+
+use super::assemble::Parts;
+use super::data::Data;
+use super::fields::BLOCK;
+use super::header::{Header, parse, signal_count};
+use super::plan::Plan;
+use crate::source::{Source, hex};
+use crate::warn::Warnings;
+use crate::{FormatError, Reader};
+
+/// Reads EDF, EDF+C and EDF+D files.
+pub struct EdfReader;
+
+impl Reader for EdfReader {
+    fn name(&self) -> &'static str {
+        "EDF"
+    }
+
+    fn recognises(&self, head: &[u8]) -> bool {
+        head.starts_with(b"0       ")
+    }
+
+    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
+        let mut source = Source::open(path)?;
+        let mut hash = Sha256::default();
+        let mut warnings = Warnings::default();
+        let header = read_header(path, &mut source, &mut hash, &mut warnings)?;
+        let records = count_records(path, &source, &header, &mut warnings)?;
+        let plan = Plan::of(path, &header, &mut warnings)?;
+        let data = Data::read(&mut source, &header, &plan, records, &mut hash, &mut warnings)?;
+        source.drain(&mut hash)?;
+        Parts { path, header: &header, plan, data, warnings }.into_recording(hex(hash))
+    }
+}
+
+fn read_header(
+    path: &Path,
+    source: &mut Source,
+    hash: &mut Sha256,
+    warnings: &mut Warnings,
+) -> Result<Header, FormatError> {
+    let short = |need: usize, got: usize| {
+        FormatError::malformed(
+            path,
+            format!("byte {got}"),
+            format!("a header of {need} bytes"),
+            "the end of the file",
+        )
+    };
+    let mut bytes = vec![0; BLOCK];
+    let got = source.fill(&mut bytes, hash)?;
+    if got < BLOCK {
+        return Err(short(BLOCK, got));
+    }
+    let need = BLOCK * (signal_count(path, &bytes)? + 1);
+    bytes.resize(need, 0);
+    let got = BLOCK + source.fill(&mut bytes[BLOCK..], hash)?;
+    if got < need {
+        return Err(short(need, got));
+    }
+    parse(path, &bytes, warnings)
+}
+
+/// Whole records that the file holds; what the header claims is only compared.
+fn count_records(
+    path: &Path,
+    source: &Source,
+    header: &Header,
+    warnings: &mut Warnings,
+) -> Result<u64, FormatError> {
+    let at = (BLOCK * (header.signals.len() + 1)) as u64;
+    let data = source.len.saturating_sub(at);
+    let (records, rest) = (data / header.shape.bytes, data % header.shape.bytes);
+    if records == 0 {
+        let expected = format!("at least one data record of {} bytes", header.shape.bytes);
+        return Err(FormatError::malformed(path, format!("byte {at}"), expected, format!("{data} bytes")));
+    }
+    if header.records != i64::try_from(records).ok() {
+        let said = header.records.map_or_else(|| "no number".to_owned(), |n| n.to_string());
+        let text = format!(
+            "The header speaks of {said} data records, the file holds {records}; {records} were read."
+        );
+        warnings.add("record-count", "byte 236", text);
+    }
+    if rest > 0 {
+        let lost_s = header.duration.to_f64() * rest as f64 / header.shape.bytes as f64;
+        let text =
+            format!("The last {rest} bytes are no whole data record; up to {lost_s:.3} s were left out.");
+        warnings.add("record-cut", format!("byte {}", source.len - rest), text);
+    }
+    Ok(records)
+}
+
+#[cfg(test)]
+#[path = "read_tests.rs"]
+mod tests;
