@@ -12,6 +12,7 @@
 //! The same request gives the same bytes, on one thread or many: samples are made in fixed blocks, every random
 //! stream is keyed by seed, purpose and place, and `maths` uses only operations that IEEE 754 rounds exactly.
 
+mod annotate;
 mod count;
 mod course;
 mod form;
@@ -27,9 +28,12 @@ mod render;
 mod request;
 mod script;
 mod truth;
+mod truth_file;
 mod walk;
 mod walk_items;
+mod write;
 
 pub use make::{Made, make};
 pub use request::{BadRequest, Request, Scenario};
 pub use truth::{BeatKind, Truth, TruthBeat, TruthEvent, TruthFigure};
+pub use write::{WriteError, Written, write};

@@ -28,8 +28,10 @@ pub struct Made {
 /// 2024-03-04 08:00 on the recorder's clock: every made day starts then.
 const START: LocalTime = LocalTime(19_786 * LocalTime::DAY_MS + 8 * 3_600_000);
 /// A rate outside these limits makes an event when it holds for a minute: the defaults of the settings.
-const RATE_LIMITS_BPM: (f64, f64) = (50.0, 100.0);
-const RATE_HOLDS_S: f64 = 60.0;
+pub(crate) const RATE_LIMITS_BPM: (f64, f64) = (50.0, 100.0);
+pub(crate) const RATE_HOLDS_S: f64 = 60.0;
+/// Atrial fibrillation shorter than this is not reported: the default of the settings.
+pub(crate) const AF_MIN_S: f64 = 30.0;
 
 /// Makes a day. Values of the request outside their range are held at its nearest end.
 pub fn make(request: &Request) -> Made {

@@ -7,6 +7,7 @@
 use beatledger_core::model::EventKind;
 
 use crate::form::Form;
+use crate::make::AF_MIN_S;
 use crate::plan::{Shape, What};
 use crate::truth::BeatKind;
 use crate::walk::Walker;
@@ -150,7 +151,7 @@ impl Walker<'_> {
             self.beat(self.at_s + rr_s, BeatKind::Fibrillation, f64::INFINITY);
         }
         self.trace.fibrillation.push((from_s, self.at_s + 0.45));
-        let counts = for_s >= 30.0;
+        let counts = for_s >= AF_MIN_S;
         self.note(EventKind::AtrialFibrillation, first, 0, if counts { "" } else { "shorter than 30 s" });
         if let Some(event) = self.trace.events.last_mut() {
             event.counts = counts;
