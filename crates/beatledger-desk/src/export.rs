@@ -1,0 +1,48 @@
+//! The files of a read day: report.pdf, summary.json, beats.csv, events.csv.
+
+use std::fs::File;
+use std::io::BufWriter;
+use std::path::Path;
+
+use anyhow::Context as _;
+use beatledger_core::session::Snapshot;
+use beatledger_report::document::{self, ReportContext, SignState};
+use beatledger_report::{csv, json, pdf};
+
+/// Name and version that are printed and written into files.
+pub const PROGRAM: &str = concat!("beatledger ", env!("CARGO_PKG_VERSION"));
+
+/// What a report says beside the figures, with the computer's clock for the time of making.
+pub fn context(ledger_head: &str, ledger_entries: usize, sign: SignState) -> ReportContext {
+    let now = chrono::Local::now();
+    ReportContext {
+        program: PROGRAM.to_owned(),
+        created_utc_ms: now.timestamp_millis(),
+        utc_offset_min: now.offset().local_minus_utc() / 60,
+        sign,
+        ledger_head: ledger_head.to_owned(),
+        ledger_entries: ledger_entries as u64,
+    }
+}
+
+/// Writes all four files into `folder`, which is made when it is not there.
+pub fn write_all(folder: &Path, snapshot: &Snapshot, context: &ReportContext) -> anyhow::Result<()> {
+    std::fs::create_dir_all(folder)
+        .with_context(|| format!("could not make the folder {}", folder.display()))?;
+    let pdf = pdf::render(&document::build(snapshot, context))?;
+    write(folder, "report.pdf", &pdf)?;
+    write(folder, "summary.json", json::summary_text(snapshot)?.as_bytes())?;
+    csv::beats(snapshot, table(folder, "beats.csv")?)?;
+    csv::events(snapshot, table(folder, "events.csv")?)?;
+    Ok(())
+}
+
+fn write(folder: &Path, name: &str, bytes: &[u8]) -> anyhow::Result<()> {
+    let path = folder.join(name);
+    std::fs::write(&path, bytes).with_context(|| format!("could not write {}", path.display()))
+}
+
+fn table(folder: &Path, name: &str) -> anyhow::Result<BufWriter<File>> {
+    let path = folder.join(name);
+    Ok(BufWriter::new(File::create(&path).with_context(|| format!("could not write {}", path.display()))?))
+}
