@@ -111,3 +111,17 @@ pub(crate) fn envelope(values: &[i32], width: usize) -> Vec<f32> {
         })
         .collect()
 }
+
+/// Second differences of the banded signal over `distance` steps: large where it bends sharply, as QRS
+/// complexes do and T waves do not; 0 at the ends.
+pub(crate) fn bends(values: &[i32], distance: usize) -> Vec<i32> {
+    let n = values.len();
+    let mut out = vec![0; n];
+    if n > 2 * distance {
+        let (before, after) = (&values[..n - 2 * distance], &values[2 * distance..]);
+        for (i, to) in out[distance..n - distance].iter_mut().enumerate() {
+            *to = before[i].saturating_add(after[i]).saturating_sub(values[i + distance].saturating_mul(2));
+        }
+    }
+    out
+}

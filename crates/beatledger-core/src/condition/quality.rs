@@ -40,6 +40,8 @@ pub(crate) struct Second {
     size_mv: f32,
     /// Largest banded envelope, mV: that of a beat when there is one.
     beat_mv: f32,
+    /// Mean of the samples as they are, mV.
+    level_mv: f32,
     /// Roughness in the quiet parts of the second, mV: muscle and electrode noise.
     rough_mv: f32,
 }
@@ -110,6 +112,8 @@ fn measure_block(recording: &Recording, band: &Band, lead: usize, first_second: 
                 missing: here.covered_by(&banded.raw.gaps) as f32 / here.len() as f32,
                 railed: at_rail as f32 / raw.len() as f32,
                 size_mv: (i64::from(high) - i64::from(low)) as f32 * mv_per_adc,
+                level_mv: raw.iter().map(|v| f64::from(*v)).sum::<f64>() as f32 / raw.len() as f32
+                    * mv_per_adc,
                 beat_mv: size[steps].iter().copied().fold(0.0, f32::max) / STEPS_PER_MV as f32,
                 rough_mv: roughness(raw, band.step as usize) * mv_per_adc,
             }
@@ -167,6 +171,7 @@ fn judge(seconds: &[Second], settings: &Settings) -> LeadQuality {
         score.push((255.0 / (1.0 + (2.0 * ratio).powi(2))) as u8);
     }
     mark_flat(seconds, flat_mv, usual_rough_mv, &mut kind);
+    mark_drifting(seconds, usual_beat_mv, usual_size_mv, &mut kind);
     for (score, kind) in score.iter_mut().zip(&kind).filter(|(_, k)| !k.is_readable()) {
         *score = if *kind == SecondQuality::Unreadable { (*score / 8).min(16) } else { 0 };
     }
@@ -183,6 +188,25 @@ fn mark_flat(seconds: &[Second], flat_mv: f32, usual_rough_mv: f32, kind: &mut [
             let lost = n >= LONG_FLAT_S || (n >= QUIET_FLAT_S && 2 * quiet > n) || n == seconds.len();
             if lost {
                 kind[at..at + n].fill(SecondQuality::Flat);
+            }
+        }
+        at += n.max(1);
+    }
+}
+
+/// Lost contact that is not flat: seconds without a beat through which the level creeps or jumps by more than
+/// half of the lead's usual size. A pause of the heart leaves the level where it was.
+fn mark_drifting(seconds: &[Second], usual_beat_mv: f32, usual_size_mv: f32, kind: &mut [SecondQuality]) {
+    let mut at = 0;
+    while at < seconds.len() {
+        let n = seconds[at..].iter().take_while(|s| s.beat_mv < 0.15 * usual_beat_mv).count();
+        if n >= 2 {
+            let levels = || seconds[at..at + n].iter().map(|s| s.level_mv);
+            let moved = levels().fold(f32::MIN, f32::max) - levels().fold(f32::MAX, f32::min);
+            if moved > 0.5 * usual_size_mv {
+                for k in kind[at..at + n].iter_mut().filter(|k| k.is_readable()) {
+                    *k = SecondQuality::Unreadable;
+                }
             }
         }
         at += n.max(1);

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::levels::{Levels, levels};
-use crate::condition::band::{Band, Banded, STEPS_PER_MV, envelope};
+use crate::condition::band::{Band, STEPS_PER_MV, bends, envelope};
 use crate::condition::quality::{sample_of_second, seconds_in};
 use crate::model::{Quality, Recording, Span};
 use crate::pipeline::Progress;
@@ -14,6 +14,8 @@ const BLOCK_S: i64 = 300;
 const MARGIN_S: i64 = 20;
 /// Width of the envelope, s: about that of a QRS complex.
 const ENVELOPE_S: f64 = 0.1;
+/// Distance over which bends are taken, s: most sensitive at about 30 Hz, ten times less to T waves.
+const BEND_S: f64 = 0.016;
 /// Half width of the stored shape, s.
 const SHAPE_S: f64 = 0.12;
 /// Least height of a candidate, in beats.
@@ -30,6 +32,8 @@ pub(super) struct Candidate {
     pub height: f32,
     /// The usual height between beats nearby, in the same measure.
     pub rest: f32,
+    /// Height of the bends alone, in the same measure: small for T waves.
+    pub sharpness: f32,
     /// How clearly beats stand out nearby on the best lead, 0 to 1.
     pub clearness: f32,
 }
@@ -45,6 +49,8 @@ pub(super) struct Candidates {
     pub shape_len: usize,
     /// Values a lead within a shape.
     pub lead_len: usize,
+    /// How clearly beats stand out, 0 to 1, by lead and second.
+    pub clear: Vec<Vec<f32>>,
 }
 
 impl Candidates {
@@ -77,12 +83,16 @@ pub(super) fn candidates(
         .collect();
     let lead_len = 2 * band.steps(SHAPE_S) + 1;
     let shape_len = lead_len * recording.leads.len();
-    let mut all = Candidates { shape_len, lead_len, ..Candidates::default() };
+    let clear = vec![Vec::with_capacity(seconds as usize); recording.leads.len()];
+    let mut all = Candidates { shape_len, lead_len, clear, ..Candidates::default() };
     all.places.reserve_exact(parts.iter().map(|p| p.places.len()).sum());
     all.shapes.reserve_exact(parts.iter().map(|p| p.shapes.len()).sum());
     for part in parts {
         all.places.extend(part.places);
         all.shapes.extend(part.shapes);
+        for (all, part) in all.clear.iter_mut().zip(part.clear) {
+            all.extend(part);
+        }
     }
     all
 }
@@ -96,12 +106,22 @@ struct Block<'a> {
     wanted: Span,
     /// Start of each second, in steps from `first`, and one more.
     starts: Vec<usize>,
-    leads: Vec<Banded>,
-    /// Share of each lead in the common envelope, per second, beats of the lead being 1; by lead.
+    /// Banded values of each lead.
+    leads: Vec<Vec<i32>>,
+    /// What brings the usual beat of each channel to 1, per second. A lead has two channels, one after the
+    /// other: the band, and its bends.
     gains: Vec<Vec<f32>>,
+    /// Share of each channel in the common envelope, per second; together 1.
+    shares: Vec<Vec<f32>>,
     common: Vec<f32>,
+    /// The part of `common` that the bends make up.
+    bent: Vec<f32>,
     rest: Vec<f32>,
     clearness: Vec<f32>,
+    /// By lead and second, as [`Candidates::clear`].
+    lead_clear: Vec<Vec<f32>>,
+    /// Position of the first wanted second, and how many are wanted.
+    wanted_seconds: (usize, usize),
 }
 
 impl<'a> Block<'a> {
@@ -115,8 +135,7 @@ impl<'a> Block<'a> {
         let mut leads = Vec::new();
         let (mut sizes, mut all_levels, mut scores) = (Vec::new(), Vec::new(), Vec::new());
         for l in 0..recording.leads.len() {
-            let banded = band.read(recording, l, Span::new(first, end));
-            let size = envelope(&banded.values, band.steps(ENVELOPE_S) | 1);
+            let values = band.read(recording, l, Span::new(first, end)).values;
             let known = quality.leads.get(l);
             let score: Vec<f32> = (from_s..to_s)
                 .map(|s| known.and_then(|q| q.score.get(s as usize)).map_or(1.0, |v| f32::from(*v) / 255.0))
@@ -124,10 +143,13 @@ impl<'a> Block<'a> {
             let usable: Vec<bool> = (from_s..to_s)
                 .map(|s| known.and_then(|q| q.kind.get(s as usize)).is_none_or(|k| k.is_readable()))
                 .collect();
-            all_levels.push(levels(&size, &starts, &usable, band.rate_hz));
-            scores.push(score);
-            sizes.push(size);
-            leads.push(Banded { values: banded.values, raw: Default::default() });
+            let width = band.steps(ENVELOPE_S) | 1;
+            for size in [envelope(&values, width), envelope(&bends(&values, band.steps(BEND_S)), width)] {
+                all_levels.push(levels(&size, &starts, &usable, band.rate_hz));
+                sizes.push(size);
+                scores.push(score.clone());
+            }
+            leads.push(values);
         }
         let mut block = Self {
             band,
@@ -136,10 +158,20 @@ impl<'a> Block<'a> {
             starts,
             leads,
             gains: vec![],
+            shares: vec![],
             common: vec![],
+            bent: vec![],
             rest: vec![],
             clearness: vec![],
+            lead_clear: vec![],
+            wanted_seconds: ((second - from_s) as usize, ((second + BLOCK_S).min(seconds) - second) as usize),
         };
+        block.lead_clear = all_levels
+            .chunks_exact(2)
+            .map(|pair| {
+                (0..block.starts.len() - 1).map(|s| pair[0].clearness(s).max(pair[1].clearness(s))).collect()
+            })
+            .collect();
         block.weigh(&all_levels, &scores);
         block.join(&sizes);
         block
@@ -149,11 +181,17 @@ impl<'a> Block<'a> {
     fn weigh(&mut self, all_levels: &[Levels], scores: &[Vec<f32>]) {
         let seconds = self.starts.len().saturating_sub(1);
         let least = (LEAST_BEAT_MV * STEPS_PER_MV) as f32;
+        // A lead whose band is too small carries nothing, in either channel.
         self.gains = vec![vec![0.0; seconds]; all_levels.len()];
+        self.shares = self.gains.clone();
         for s in 0..seconds {
             let weight = |l: usize| {
                 let clear = all_levels[l].clearness(s);
-                if all_levels[l].beat[s] < least { 0.0 } else { scores[l][s] * (clear * clear + 0.002) }
+                if all_levels[l & !1].beat[s] < least || all_levels[l].beat[s] <= 0.0 {
+                    0.0
+                } else {
+                    scores[l][s] * (clear * clear + 0.002)
+                }
             };
             let weights: Vec<f32> = (0..all_levels.len()).map(weight).collect();
             let total: f32 = weights.iter().sum::<f32>().max(1e-9);
@@ -162,7 +200,8 @@ impl<'a> Block<'a> {
             for (l, level) in all_levels.iter().enumerate() {
                 let share = weights[l] / total;
                 if share > 0.0 {
-                    self.gains[l][s] = share / level.beat[s];
+                    self.gains[l][s] = 1.0 / level.beat[s];
+                    self.shares[l][s] = share;
                     rest += share * level.rest[s] / level.beat[s];
                     clearest = clearest.max(level.clearness(s) * scores[l][s].sqrt());
                 }
@@ -174,24 +213,30 @@ impl<'a> Block<'a> {
 
     /// The common envelope; shares change gradually from the middle of one second to that of the next.
     fn join(&mut self, sizes: &[Vec<f32>]) {
-        self.common = vec![0.0; self.leads.first().map_or(0, |l| l.values.len())];
-        for (size, gains) in sizes.iter().zip(&self.gains) {
+        self.common = vec![0.0; self.leads.first().map_or(0, Vec::len)];
+        self.bent = self.common.clone();
+        for (channel, size) in sizes.iter().enumerate() {
+            let (gains, shares) = (&self.gains[channel], &self.shares[channel]);
+            let sum = if channel % 2 == 0 { &mut self.common } else { &mut self.bent };
             for s in 0..gains.len() {
                 let (from, to) = (self.starts[s], self.starts[s + 1]);
-                let (before, after) = (gains[s.saturating_sub(1)], gains[(s + 1).min(gains.len() - 1)]);
                 let n = (to - from) as f32;
-                for i in from..to {
-                    let along = (i - from) as f32 / n - 0.5;
-                    let gain = gains[s]
-                        + if along < 0.0 { (gains[s] - before) * along } else { (after - gains[s]) * along };
-                    self.common[i] += gain * size[i];
+                let (gain, share) = (Ramp::at(gains, s), Ramp::at(shares, s));
+                for (k, (to, size)) in sum[from..to].iter_mut().zip(&size[from..to]).enumerate() {
+                    let along = k as f32 / n - 0.5;
+                    *to += share.value(along) * compressed(gain.value(along) * size);
                 }
             }
+        }
+        for (all, bent) in self.common.iter_mut().zip(&self.bent) {
+            *all += bent;
         }
     }
 
     fn candidates(&self) -> Candidates {
-        let mut out = Candidates::default();
+        let (first, count) = self.wanted_seconds;
+        let clear = self.lead_clear.iter().map(|c| c[first..first + count].to_vec()).collect();
+        let mut out = Candidates { clear, ..Candidates::default() };
         let half = self.band.steps(0.06);
         let n = self.common.len();
         for s in 0..self.starts.len().saturating_sub(1) {
@@ -206,7 +251,9 @@ impl<'a> Block<'a> {
                 // Of equal neighbours the first counts.
                 if before.iter().all(|v| *v < height) && after.iter().all(|v| *v <= height) {
                     let (rest, clearness) = (self.rest[s], self.clearness[s]);
-                    out.places.push(Candidate { step, height, rest, clearness });
+                    let bends: f32 = self.shares.iter().skip(1).step_by(2).map(|c| c[s]).sum();
+                    let sharpness = self.bent[i] / bends.max(0.01);
+                    out.places.push(Candidate { step, height, rest, sharpness, clearness });
                     self.push_shape(i, s, &mut out.shapes);
                 }
             }
@@ -219,12 +266,36 @@ impl<'a> Block<'a> {
         let start = shapes.len();
         let mut values = Vec::with_capacity(self.leads.len() * (2 * half as usize + 1));
         for (lead, gains) in self.leads.iter().zip(&self.gains) {
-            let value =
-                |k: i64| usize::try_from(at as i64 + k).ok().and_then(|i| lead.values.get(i)).copied();
+            let value = |k: i64| usize::try_from(at as i64 + k).ok().and_then(|i| lead.get(i)).copied();
             values.extend((-half..=half).map(|k| value(k).unwrap_or(0) as f32 * gains[second]));
         }
         let largest = values.iter().fold(1e-9f32, |m, v| m.max(v.abs()));
         shapes.extend(values.iter().map(|v| (v / largest * 127.0) as i8));
         debug_assert_eq!(shapes.len() - start, values.len());
+    }
+}
+
+/// A height above that of the usual beat counts by a quarter only, so that a burst on one lead does not
+/// outshout the others.
+fn compressed(height: f32) -> f32 {
+    height.min(1.0) + 0.25 * (height - 1.0).max(0.0)
+}
+
+/// A value per second that changes gradually from the middle of one second to that of the next.
+struct Ramp {
+    here: f32,
+    rise_before: f32,
+    rise_after: f32,
+}
+
+impl Ramp {
+    fn at(values: &[f32], s: usize) -> Self {
+        let (before, after) = (values[s.saturating_sub(1)], values[(s + 1).min(values.len() - 1)]);
+        Self { here: values[s], rise_before: values[s] - before, rise_after: after - values[s] }
+    }
+
+    /// The value `along` the second, -0.5 at its start to 0.5 at its end.
+    fn value(&self, along: f32) -> f32 {
+        self.here + along * if along < 0.0 { self.rise_before } else { self.rise_after }
     }
 }

@@ -1,15 +1,33 @@
 //! Candidates to beats: clear ones first, then doubtful ones by shape and timing.
 
+use rayon::prelude::*;
+
 use super::candidates::{Candidate, Candidates};
 
 /// A candidate this far up from the background to a beat is clear.
 const CLEAR_SHARE: f32 = 0.35;
+/// A candidate this far up is a beat whatever it looks like.
+const SURE_SHARE: f32 = 0.8;
 /// A candidate below this is never a beat.
 const DOUBTFUL_SHARE: f32 = 0.12;
 /// Within this of a larger beat a candidate may be its T wave, s.
 const T_WAVE_S: f64 = 0.36;
+/// A blunt T wave may come as late as this, s.
+const LATE_T_WAVE_S: f64 = 0.45;
+/// Within this before a larger beat a candidate may be its P wave, s.
+const P_WAVE_S: f64 = 0.28;
+/// A P wave is at most this share of its QRS complex in the band.
+const P_WAVE_SHARE: f32 = 0.6;
 /// A T wave is at most this share of its QRS complex in the band.
 const T_WAVE_SHARE: f32 = 0.5;
+/// Shapes at least this alike are of one kind.
+const ALIKE: f32 = 0.9;
+/// A beat less alike than this to its neighbours is a stranger.
+const STRANGE: f32 = 0.85;
+/// Strangers to either side among which a strange shape is looked for.
+const RECALL: usize = 60;
+/// How alike two strangers are that are of one kind.
+const RECALL_ALIKE: f32 = 0.88;
 /// Clear beats to either side that a doubtful one is compared with.
 const NEIGHBOURS: usize = 8;
 
@@ -24,10 +42,10 @@ pub(super) struct Chosen {
 /// Chooses the beats. `rate_hz` is that of the steps.
 pub(super) fn choose(all: &Candidates, rate_hz: f64, refractory_s: f64) -> Chosen {
     let refractory = (refractory_s * rate_hz).round() as i64;
-    let t_wave = (T_WAVE_S * rate_hz).round() as i64;
-    let clear = clear_ones(&all.places, refractory, t_wave);
+    let clear = clear_ones(&all.places, refractory, rate_hz);
     let beats = add_doubtful(all, &clear, refractory, rate_hz);
-    let likeness = beats.iter().enumerate().map(|(k, _)| likeness_at(all, &beats, k, beats[k])).collect();
+    let beats = without_extras(all, &beats, rate_hz);
+    let likeness = likenesses(all, &beats);
     Chosen { beats, likeness }
 }
 
@@ -35,20 +53,23 @@ fn share(c: &Candidate) -> f32 {
     (c.height - c.rest) / (1.0 - c.rest).max(0.05)
 }
 
-fn clear_ones(places: &[Candidate], refractory: i64, t_wave: i64) -> Vec<usize> {
+fn clear_ones(places: &[Candidate], refractory: i64, rate_hz: f64) -> Vec<usize> {
+    let p_wave = (P_WAVE_S * rate_hz).round() as i64;
     let mut kept: Vec<usize> = Vec::new();
     for (i, c) in places.iter().enumerate().filter(|(_, c)| share(c) >= CLEAR_SHARE) {
-        // A larger one takes the place of smaller ones too close before it.
+        // A larger one takes the place of smaller ones too close before it, P waves among them.
         while let Some(last) = kept.last().map(|k| &places[*k]) {
-            if c.step - last.step >= refractory || last.height >= c.height {
+            let after = c.step - last.step;
+            let is_p = after < p_wave && last.height < P_WAVE_SHARE * c.height;
+            if !is_p && (after >= refractory || last.height >= c.height) {
                 break;
             }
             kept.pop();
         }
-        let is_shadow = kept.last().map(|k| &places[*k]).is_some_and(|last| {
-            let after = c.step - last.step;
-            after < refractory || (after < t_wave && c.height < T_WAVE_SHARE * last.height)
-        });
+        let is_shadow = kept
+            .last()
+            .map(|k| &places[*k])
+            .is_some_and(|last| c.step - last.step < refractory || is_t_wave(c, last, rate_hz));
         if !is_shadow {
             kept.push(i);
         }
@@ -56,10 +77,22 @@ fn clear_ones(places: &[Candidate], refractory: i64, t_wave: i64) -> Vec<usize> 
     kept
 }
 
-/// Cosine of two shapes, the best of three alignments.
+/// Whether `c` looks like the T wave of the larger beat `last`: soon after it, and small or blunt.
+fn is_t_wave(c: &Candidate, last: &Candidate, rate_hz: f64) -> bool {
+    let after_s = (c.step - last.step) as f64 / rate_hz;
+    let is_small = after_s < T_WAVE_S && c.height < T_WAVE_SHARE * last.height;
+    let is_blunt = after_s < LATE_T_WAVE_S && c.height < 0.7 * last.height && c.sharpness < 0.55 * c.height;
+    is_small || is_blunt
+}
+
+/// Cosine of two shapes; when they do not fit at once, the best of three alignments.
 pub(super) fn likeness(all: &Candidates, a: usize, b: usize) -> f32 {
     let (a, b) = (all.shape(a), all.shape(b));
-    [-1i64, 0, 1].iter().map(|lag| cosine(a, b, all.lead_len, *lag)).fold(-1.0, f32::max)
+    let straight = cosine(a, b, all.lead_len, 0);
+    if straight >= ALIKE {
+        return straight;
+    }
+    [-1i64, 1].iter().map(|lag| cosine(a, b, all.lead_len, *lag)).fold(straight, f32::max)
 }
 
 fn cosine(a: &[i8], b: &[i8], lead_len: usize, lag: i64) -> f32 {
@@ -77,18 +110,26 @@ fn cosine(a: &[i8], b: &[i8], lead_len: usize, lag: i64) -> f32 {
     ab as f32 / (aa as f32 * bb as f32).sqrt()
 }
 
-/// Mean of the three best likenesses of `candidate` to the beats around position `at` in `beats`.
+/// How alike `candidate` is to the beats around position `at` in `beats`, nearest first: the mean of the first
+/// three that are alike, or of the three best.
 fn likeness_at(all: &Candidates, beats: &[usize], at: usize, candidate: usize) -> f32 {
-    let around = at.saturating_sub(NEIGHBOURS)..(at + NEIGHBOURS + 1).min(beats.len());
     let mut best = [-1.0f32; 3];
-    for k in around.filter(|k| beats[*k] != candidate) {
-        let new = likeness(all, beats[k], candidate);
+    let near = (0..=2 * NEIGHBOURS).map(|j| if j % 2 == 0 { at + j / 2 } else { at.wrapping_sub(j / 2 + 1) });
+    for beat in near.filter_map(|k| beats.get(k)).filter(|b| **b != candidate) {
+        let new = likeness(all, *beat, candidate);
         if new > best[2] {
             best[2] = new;
             best.sort_by(|a, b| b.total_cmp(a));
+            if best[2] >= ALIKE {
+                break;
+            }
         }
     }
     best.iter().sum::<f32>() / 3.0
+}
+
+fn likenesses(all: &Candidates, beats: &[usize]) -> Vec<f32> {
+    (0..beats.len()).into_par_iter().with_min_len(256).map(|k| likeness_at(all, beats, k, beats[k])).collect()
 }
 
 fn add_doubtful(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64) -> Vec<usize> {
@@ -156,4 +197,48 @@ fn usual_interval(places: &[Candidate], clear: &[usize], k: usize, rate_hz: f64)
     }
     gaps.sort_unstable();
     (gaps[gaps.len() / 2] as f64).clamp(0.25 * rate_hz, 2.0 * rate_hz)
+}
+
+/// Leaves out what looks like no beat nearby and comes between two beats that are one usual interval apart:
+/// a burst of noise. An ectopic beat of strange shape is kept by its size, by the pause after it, or because
+/// its shape comes again.
+fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) -> Vec<usize> {
+    let places = &all.places;
+    let alike: Vec<f32> =
+        (0..beats.len())
+            .into_par_iter()
+            .with_min_len(256)
+            .map(|k| {
+                if share(&places[beats[k]]) > SURE_SHARE { 1.0 } else { likeness_at(all, beats, k, beats[k]) }
+            })
+            .collect();
+    let strangers: Vec<usize> = (0..beats.len()).filter(|k| alike[*k] < STRANGE).map(|k| beats[k]).collect();
+    let comes_again: Vec<bool> = (0..strangers.len())
+        .into_par_iter()
+        .map(|k| {
+            let around = k.saturating_sub(RECALL)..(k + RECALL + 1).min(strangers.len());
+            let again =
+                around.filter(|o| *o != k && likeness(all, strangers[*o], strangers[k]) >= RECALL_ALIKE);
+            again.take(2).count() == 2
+        })
+        .collect();
+    let mut kept: Vec<usize> = Vec::with_capacity(beats.len());
+    for (k, beat) in beats.iter().enumerate() {
+        let usual = usual_interval(places, beats, k, rate_hz);
+        let step = places[*beat].step;
+        let before = kept.last().map_or(usual, |b| (step - places[*b].step) as f64);
+        let after = beats.get(k + 1).map_or(usual, |b| (places[*b].step - step) as f64);
+        let together = (before + after) / usual;
+        let share = share(&places[*beat]);
+        let (enough_alike, enough_share) = match together {
+            t if t < 1.4 => (0.85 - 0.5 * (share - 0.35).max(0.0), SURE_SHARE),
+            t if t < 1.65 => (0.6, 0.55),
+            _ => (0.3, 0.42),
+        };
+        let recurs = strangers.binary_search(beat).is_ok_and(|s| comes_again[s]);
+        if share > enough_share || alike[k] >= enough_alike || recurs {
+            kept.push(*beat);
+        }
+    }
+    kept
 }

@@ -8,9 +8,11 @@ mod candidates;
 mod choose;
 mod levels;
 mod place;
+mod revise;
+mod upside;
 
 use crate::condition::band::Band;
-use crate::model::{Quality, Recording};
+use crate::model::{Quality, Recording, Span};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
 
@@ -43,12 +45,22 @@ pub fn detect(
     let chosen = choose::choose(&all, band.rate_hz, refractory_s);
     let middles: Vec<i64> =
         chosen.beats.iter().map(|i| all.places[*i].step * band.step + band.step / 2).collect();
-    let order = lead_order(quality, recording.leads.len());
-    let mut samples = place::place(recording, quality, &order, &middles);
+    let found = revise::Found { middles: &middles, likeness: &chosen.likeness };
+    let revised = revise::revise(recording, quality, &all, &found);
+    let unreadable = &revised.unreadable;
+    let readable: Vec<i64> = middles.iter().copied().filter(|m| !is_inside(unreadable, *m)).collect();
+    let order = lead_order(&revised, recording.leads.len());
+    let mut samples = place::place(recording, &revised, &order, &readable);
     samples.sort_unstable();
     samples.dedup();
-    samples.retain(|s| recording.whole().contains(*s));
-    Detected { samples, looks_inverted: vec![false; recording.leads.len()], quality: None }
+    samples.retain(|s| recording.whole().contains(*s) && !is_inside(unreadable, *s));
+    let looks_inverted = upside::looks_inverted(recording, &samples);
+    Detected { samples, looks_inverted, quality: Some(revised) }
+}
+
+fn is_inside(sorted: &[Span], sample: i64) -> bool {
+    let next = sorted.partition_point(|s| s.end <= sample);
+    sorted.get(next).is_some_and(|s| s.contains(sample))
 }
 
 /// Leads, clearest first, by the sum of their scores.

@@ -1,0 +1,116 @@
+//! Quality in the light of the beats: disorder is unreadable, and a lead without beats is not trusted.
+
+use super::candidates::Candidates;
+use crate::condition::quality::{seconds_in, unreadable_spans};
+use crate::model::{Quality, Recording, SecondQuality, Span};
+
+/// Half of the stretch that a second is judged by, s.
+const AROUND_S: i64 = 5;
+/// Beats stand out less than this where they cannot be told from the rest.
+const UNCLEAR: f32 = 0.45;
+/// Spread of the intervals (standard deviation by mean) from which they are in disorder.
+const DISORDER: f64 = 0.27;
+/// Beats of one kind are at least this alike on average; fibrillation and flutter are, noise is not.
+const ALIKE: f32 = 0.93;
+/// With more beats a minute than this a stretch may be a ventricular tachyarrhythmia, which is left to a reader.
+const FAST_BPM: f64 = 140.0;
+/// How near, s.
+const NEAR_FAST_S: usize = 12;
+/// No heart beats faster than this.
+const TOO_FAST_BPM: f64 = 260.0;
+/// Disorder shorter than this is left alone, s.
+const LEAST_S: usize = 4;
+/// A lead on which beats stand out less than this shows none.
+const NO_BEATS: f32 = 0.1;
+/// Beats stand out more than this on a lead that proves that there are some.
+const BEATS: f32 = 0.6;
+
+/// The beats as far as they are known here: middle (sample) and likeness to neighbours, sorted.
+pub(super) struct Found<'a> {
+    /// Middles of the complexes, samples.
+    pub middles: &'a [i64],
+    /// Likeness of each to its neighbours.
+    pub likeness: &'a [f32],
+}
+
+/// Quality with kinds and scores lowered where the beats speak against them.
+pub(super) fn revise(
+    recording: &Recording,
+    quality: &Quality,
+    all: &Candidates,
+    found: &Found<'_>,
+) -> Quality {
+    let mut revised = quality.clone();
+    let seconds = seconds_in(recording);
+    let is_disorder = disorder(recording, all, found, seconds);
+    for s in 0..seconds {
+        let clear = |l: usize| all.clear.get(l).and_then(|c| c.get(s)).copied().unwrap_or(0.0);
+        let clearest = (0..revised.leads.len()).map(clear).fold(0.0, f32::max);
+        for (l, lead) in revised.leads.iter_mut().enumerate() {
+            let (Some(kind), Some(score)) = (lead.kind.get_mut(s), lead.score.get_mut(s)) else { continue };
+            if !kind.is_readable() {
+                continue;
+            }
+            if is_disorder[s] || (clear(l) < NO_BEATS && clearest > BEATS) {
+                *kind = SecondQuality::Unreadable;
+            } else if clear(l) < UNCLEAR {
+                *kind = SecondQuality::Noisy;
+            }
+            let most = if *kind == SecondQuality::Unreadable { 16.0 } else { 255.0 };
+            *score = (f32::from(*score) * (0.2 + 0.8 * clear(l))).min(most) as u8;
+        }
+    }
+    revised.unreadable = unreadable_spans(recording, &revised.leads);
+    revised
+}
+
+/// Seconds in which beats are found but cannot be told from noise, in stretches of some seconds.
+fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds: usize) -> Vec<bool> {
+    let around = recording.rate.samples_from_seconds(AROUND_S as f64);
+    let window = |s: usize| {
+        let middle = recording.rate.samples_from_seconds(s as f64 + 0.5);
+        let from = found.middles.partition_point(|m| *m < middle - around);
+        from..found.middles.partition_point(|m| *m < middle + around)
+    };
+    let bpm: Vec<f64> = (0..seconds).map(|s| 60.0 * window(s).len() as f64 / (2 * AROUND_S) as f64).collect();
+    let mut marked: Vec<bool> = (0..seconds)
+        .map(|s| {
+            let beats = window(s);
+            let near = s.saturating_sub(2)..(s + 3).min(seconds);
+            let wide = s.saturating_sub(NEAR_FAST_S)..(s + NEAR_FAST_S + 1).min(seconds);
+            let unclear = near.clone().filter(|k| clearest(all, *k) < UNCLEAR).count() * 2 > near.len();
+            let alike = found.likeness[beats.clone()].iter().sum::<f32>() / beats.len().max(1) as f32;
+            let is_slow = bpm[wide].iter().all(|v| *v < FAST_BPM);
+            let is_noise = is_slow && alike < ALIKE && spread(&found.middles[beats.clone()]) > DISORDER;
+            unclear && beats.len() >= 4 && (is_noise || bpm[s] > TOO_FAST_BPM)
+        })
+        .collect();
+    keep_runs(&mut marked, LEAST_S);
+    marked
+}
+
+fn clearest(all: &Candidates, s: usize) -> f32 {
+    all.clear.iter().filter_map(|c| c.get(s)).copied().fold(0.0, f32::max)
+}
+
+/// Standard deviation of the intervals by their mean.
+fn spread(beats: &[i64]) -> f64 {
+    let gaps: Vec<f64> = beats.windows(2).map(|w| (w[1] - w[0]) as f64).collect();
+    if gaps.is_empty() {
+        return 0.0;
+    }
+    let mean = gaps.iter().sum::<f64>() / gaps.len() as f64;
+    let square = gaps.iter().map(|g| (g - mean).powi(2)).sum::<f64>() / gaps.len() as f64;
+    square.sqrt() / mean.max(1e-9)
+}
+
+/// Bridges holes of up to 3 in `marked`, then clears runs shorter than `least`.
+fn keep_runs(marked: &mut [bool], least: usize) {
+    let on = |s: usize| Span::new(s as i64, s as i64 + 1);
+    let spans = (0..marked.len()).filter(|s| marked[*s]).map(on).collect();
+    let runs = Span::merged(spans, 3);
+    marked.fill(false);
+    for run in runs.iter().filter(|r| r.len() >= least as i64) {
+        marked[run.start as usize..run.end as usize].fill(true);
+    }
+}

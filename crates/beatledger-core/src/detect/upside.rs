@@ -1,0 +1,60 @@
+//! Whether a lead looks upside down, from its average beat.
+
+use rayon::prelude::*;
+
+use crate::condition::raw::read_bridged;
+use crate::model::{Lead, Recording, Span};
+
+/// Beats that the average is taken over.
+const BEATS: usize = 400;
+/// The average reaches from this before to this after the beat, s.
+const WINDOW_S: (f64, f64) = (0.3, 0.45);
+/// Waves smaller than this say nothing, mV.
+const LEAST_MV: f32 = 0.03;
+
+/// Per lead: true when QRS, P and T of the average beat all point down. An rS complex of a right precordial
+/// lead has an upright P or T or a clear R wave and is left alone, and so are leads whose names say that they
+/// look at the heart from behind or from the right.
+pub(super) fn looks_inverted(recording: &Recording, beats: &[i64]) -> Vec<bool> {
+    let stride = beats.len().div_ceil(BEATS).max(1);
+    let some: Vec<i64> = beats.iter().copied().step_by(stride).collect();
+    (0..recording.leads.len())
+        .into_par_iter()
+        .map(|l| {
+            some.len() >= 5 && !points_down_by_nature(&recording.leads[l]) && points_down(recording, l, &some)
+        })
+        .collect()
+}
+
+fn points_down_by_nature(lead: &Lead) -> bool {
+    let name = lead.name.to_ascii_uppercase();
+    name.contains("AVR") || name.contains("V1") || name.contains("MCL1")
+}
+
+fn points_down(recording: &Recording, lead: usize, beats: &[i64]) -> bool {
+    let rate = recording.rate;
+    let (before, after) = (rate.samples_from_seconds(WINDOW_S.0), rate.samples_from_seconds(WINDOW_S.1));
+    let mut sums = vec![0.0f64; (before + after) as usize];
+    for beat in beats {
+        let span = Span::new(beat - before, beat + after);
+        let raw = read_bridged(recording, lead, span, span.len()).raw;
+        let level = level_adc(&raw, rate.hz(), before);
+        sums.iter_mut().zip(&raw).for_each(|(s, v)| *s += f64::from(*v) - level);
+    }
+    let scale = 1.0 / (beats.len() as f64 * recording.leads[lead].adc_per_mv);
+    let mean_mv: Vec<f32> = sums.iter().map(|s| (s * scale) as f32).collect();
+    let part = |from_s: f64, to_s: f64| {
+        let at = |s: f64| ((before + rate.samples_from_seconds(s)).max(0) as usize).min(mean_mv.len());
+        let values = &mean_mv[at(from_s)..at(to_s)];
+        (values.iter().copied().fold(0.0, f32::max), -values.iter().copied().fold(0.0, f32::min))
+    };
+    let down = |(up, down): (f32, f32), factor: f32| down >= LEAST_MV && down > factor * up;
+    down(part(-0.07, 0.07), 2.0) && down(part(-0.24, -0.07), 1.5) && down(part(0.14, 0.42), 1.5)
+}
+
+/// Level just before the QRS complex, ADC units.
+fn level_adc(raw: &[i32], rate_hz: f64, before: i64) -> f64 {
+    let at = |s: f64| ((before as f64 + s * rate_hz).max(0.0) as usize).min(raw.len());
+    let part = &raw[at(-0.085)..at(-0.06)];
+    part.iter().map(|v| f64::from(*v)).sum::<f64>() / part.len().max(1) as f64
+}
