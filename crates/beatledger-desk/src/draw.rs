@@ -57,8 +57,9 @@ impl Canvas {
         );
     }
 
-    /// A vertical stroke in column `x` from `top` to `bottom` (pixels, fractions soften the ends).
-    pub fn stroke(&mut self, x: i64, top: f32, bottom: f32, color: Color32) {
+    /// A vertical stroke in column `x` from `top` to `bottom` (pixels, fractions soften the ends); `share`
+    /// below 1 lets what is below shine through.
+    pub fn stroke(&mut self, x: i64, top: f32, bottom: f32, color: Color32, share: f32) {
         if !(top.is_finite() && bottom.is_finite()) {
             return;
         }
@@ -66,7 +67,7 @@ impl Canvas {
         let bottom = bottom.clamp(-1.0, self.height as f32 + 1.0);
         for y in top.floor() as i64..bottom.ceil() as i64 {
             let cover = (bottom.min(y as f32 + 1.0) - top.max(y as f32)).max(0.0);
-            self.blend(x, y, color, cover);
+            self.blend(x, y, color, cover * share);
         }
     }
 
@@ -273,9 +274,9 @@ mod tests {
     #[test]
     fn a_stroke_covers_parts_of_pixels_and_never_leaves_the_picture() {
         let mut canvas = Canvas::new(2, 4, Color32::WHITE);
-        canvas.stroke(0, 1.5, 2.5, Color32::BLACK);
-        canvas.stroke(7, -9.0, 99.0, Color32::BLACK);
-        canvas.stroke(1, f32::NAN, 2.0, Color32::BLACK);
+        canvas.stroke(0, 1.5, 2.5, Color32::BLACK, 1.0);
+        canvas.stroke(7, -9.0, 99.0, Color32::BLACK, 1.0);
+        canvas.stroke(1, f32::NAN, 2.0, Color32::BLACK, 1.0);
         let grey: Vec<u8> = canvas.pixels.iter().map(|p| p.r()).collect();
         assert_eq!(grey, [255, 255, 127, 255, 127, 255, 255, 255]);
     }

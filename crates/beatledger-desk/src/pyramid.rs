@@ -128,20 +128,24 @@ pub fn direct_columns(
         // One more sample on either side, so that the line reaches both edges.
         condition::display_mv(recording, lead, Span::new(span.start - 1, span.end + 2), settings, &mut mv);
     }
-    let per_column = span.len() as f64 / columns.max(1) as f64;
+    columns_of(&mv, 1.0, span.len() as f64 / columns.max(1) as f64, columns)
+}
+
+/// Columns of a row of values: column `i` covers the line from value `from + i * per_column` on.
+pub fn columns_of(values: &[f32], from: f64, per_column: f64, columns: usize) -> Vec<Column> {
     let value_at = |place: f64| -> f32 {
         let (index, share) = (place.floor().max(0.0) as usize, place.fract() as f32);
-        match (mv.get(index), mv.get(index + 1)) {
+        match (values.get(index), values.get(index + 1)) {
             (Some(a), Some(b)) => a + (b - a) * share,
             _ => f32::NAN,
         }
     };
     (0..columns)
         .map(|column| {
-            let (from, to) = (1.0 + column as f64 * per_column, 1.0 + (column + 1) as f64 * per_column);
-            let inner = (from.ceil() as usize)..(to.floor() as usize + 1).min(mv.len());
+            let (from, to) = (from + column as f64 * per_column, from + (column + 1) as f64 * per_column);
+            let inner = (from.ceil() as usize)..(to.floor() as usize + 1).min(values.len());
             let ends = [value_at(from), value_at(to)];
-            let all = mv.get(inner).unwrap_or_default().iter().chain(&ends).filter(|v| v.is_finite());
+            let all = values.get(inner).unwrap_or_default().iter().chain(&ends).filter(|v| v.is_finite());
             let (low, high) = all.fold((f32::MAX, f32::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
             if low > high { (f32::NAN, f32::NAN) } else { (low, high) }
         })

@@ -12,8 +12,8 @@ use crate::look::Look;
 use crate::pick::beats_in;
 use crate::view::View;
 
-/// Most letters that a page shows; beyond that the coloured ticks speak alone.
-const MAX_LETTERS: usize = 700;
+/// Most letters that a page shows above the tracing; beyond that the counts in the margin carry the letters.
+const MAX_LETTERS: usize = 500;
 
 /// The clock of every row; a bar where a reader changed something; a line at the right for what has been read.
 pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
@@ -36,8 +36,12 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
         }
         let color = if here { view.look.ink } else { view.look.faint };
         let clock = recording.clock(inside.start);
-        let y = at.top() + (at.height() * 0.62).min(at.height() - 7.0);
+        let counts = page.rows.length_ms >= 60_000 && at.height() >= 28.0 * scale;
+        let y = at.top() + at.height() * if counts { 0.3 } else { 0.5 };
         painter.text(pos2(at.left() - 8.0, y), Align2::RIGHT_CENTER, &clock, font(painter, 11.0), color);
+        if counts {
+            row_counts(painter, view, span, pos2(at.left() - 8.0, at.top() + at.height() * 0.72));
+        }
         let changes = changes_in(view, &changed, span);
         if changes > 0 {
             let bar = Rect::from_min_size(side.min + vec2(0.0, 1.0), vec2(3.0, at.height() - 2.0));
@@ -52,6 +56,20 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
         response.on_hover_ui(|ui| {
             ui.label(row_words(view, span, changes));
         });
+    }
+}
+
+/// Counts of beats that are not normal, letter first, right-aligned at `right`.
+fn row_counts(painter: &Painter, view: &View<'_>, span: Span, right: egui::Pos2) {
+    let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
+    let mut counts = [0u32; 5];
+    beats.iter().for_each(|b| counts[b.class.index()] += 1);
+    let mut x = right.x;
+    for class in BeatClass::ALL.into_iter().skip(1).filter(|c| counts[c.index()] > 0) {
+        let words = format!("{}{}", class.letter(), counts[class.index()]);
+        let place = pos2(x, right.y);
+        let drawn = painter.text(place, Align2::RIGHT_CENTER, words, font(painter, 9.5), view.look.class(class));
+        x = drawn.left() - 4.0;
     }
 }
 
@@ -119,19 +137,21 @@ fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
     let letter_font = font(painter, size);
     let galleys = BeatClass::ALL
         .map(|c| painter.layout_no_wrap(c.letter().to_string(), letter_font.clone(), view.look.class(c)));
-    let mut drawn = 0;
+    let beats = &view.snapshot.beats;
+    let marked = beats[beats_in(beats, page.span())].iter().filter(|b| b.class != BeatClass::N);
+    if marked.count() > MAX_LETTERS {
+        return;
+    }
     for row in page.visible() {
         let mut free_from = f32::MIN;
         let top = page.row_rect(row).top() + 2.5;
-        let beats = &view.snapshot.beats;
         for beat in beats[beats_in(beats, page.rows.span(row))].iter().filter(|b| b.class != BeatClass::N) {
             let galley = &galleys[beat.class.index()];
             let x = page.x_from_sample(row, beat.sample) - galley.size().x * 0.5;
-            if x < free_from || drawn >= MAX_LETTERS {
+            if x < free_from {
                 continue;
             }
             free_from = x + galley.size().x + 2.0;
-            drawn += 1;
             painter.galley(pos2(x, top), galley.clone(), view.look.class(beat.class));
         }
     }

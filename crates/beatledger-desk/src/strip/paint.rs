@@ -158,13 +158,12 @@ impl RowPicture {
                 let top = (zero - high * mv_px - half).clamp(highest, lowest);
                 let bottom = (zero - low * mv_px + half).clamp(highest, lowest);
                 let color = colors[x.min(colors.len() - 1)];
-                let plain = color == view.look.ink;
-                canvas.stroke(
-                    x as i64,
-                    top,
-                    bottom,
-                    if plain { mixed(view.look.paper, color, soft) } else { color },
-                );
+                let share = match color {
+                    c if c == view.look.ink => soft,
+                    c if c == view.look.faint => 0.6 * soft,
+                    _ => 1.0,
+                };
+                canvas.stroke(x as i64, top, bottom, color, share);
             }
         }
     }
@@ -221,10 +220,6 @@ impl RowPicture {
     fn marked<'a>(&self, beats: &'a [Beat]) -> impl Iterator<Item = &'a Beat> {
         beats[beats_in(beats, self.span)].iter()
     }
-}
-
-fn mixed(from: Color32, to: Color32, share: f32) -> Color32 {
-    from.lerp_to_gamma(to, share)
 }
 
 /// Those of sorted, disjoint `spans` that touch `span`.
