@@ -15,6 +15,8 @@ pub mod values;
 
 #[cfg(test)]
 mod made;
+#[cfg(test)]
+mod tests;
 
 pub use error::ReportError;
 pub use values::figure_text;

@@ -3,7 +3,7 @@
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::{Settings, TABLE};
 
-use super::{Block, Column, ReportContext, Row, Section, Style, Table};
+use super::{Block, Column, ReportContext, Row, Section, SignState, Style, Table, TableSize};
 use crate::values::short_number;
 
 /// Cautions, in every report and summary file.
@@ -24,7 +24,7 @@ pub(super) fn sections(snapshot: &Snapshot, context: &ReportContext) -> Vec<Sect
     let mut sections = vec![Section::new("Settings", vec![Block::Table(settings_table(snapshot))])];
     sections.extend(odd(snapshot));
     sections.push(Section::new("Sign-off", sign_off(snapshot, context)));
-    let cautions = CAUTIONS.map(|c| Block::Paragraph(Style::Body, format!("•  {c}")));
+    let cautions = CAUTIONS.map(|c| Block::Paragraph(Style::Point, c.to_owned()));
     sections.push(Section::new("Cautions", cautions.to_vec()));
     sections
 }
@@ -55,7 +55,7 @@ fn settings_table(snapshot: &Snapshot) -> Table {
             Column::left("Source", 72.0),
         ],
         rows,
-        small: true,
+        size: TableSize::Small,
     }
 }
 
@@ -71,8 +71,7 @@ fn odd(snapshot: &Snapshot) -> Option<Section> {
     lines.extend(snapshot.orphans.iter().map(|o| {
         format!("Edit {} ({}) is without a target for {} of its places", o.seq, o.words, o.missing)
     }));
-    let blocks =
-        lines.into_iter().map(|l| Block::Paragraph(Style::Body, format!("•  {l}"))).collect::<Vec<_>>();
+    let blocks = lines.into_iter().map(|l| Block::Paragraph(Style::Point, l)).collect::<Vec<_>>();
     (!blocks.is_empty()).then(|| Section::new("What was odd", blocks))
 }
 
@@ -95,9 +94,18 @@ fn sign_off(snapshot: &Snapshot, context: &ReportContext) -> Vec<Block> {
     ];
     vec![
         Block::State {
-            settled: matches!(context.sign, super::SignState::Signed(_)),
+            settled: matches!(context.sign, SignState::Signed(_)),
             text: context.sign.text(),
-            detail: "The signature covers the recording and the ledger named below, as hashed.".to_owned(),
+            detail: match &context.sign {
+                SignState::NotSigned => "Nobody has taken responsibility for what is printed here.",
+                SignState::Signed(_) => {
+                    "The signature covers the recording and the ledger named below, as hashed."
+                }
+                SignState::ChangedSince(_) => {
+                    "The signature covers an earlier state of the ledger, not this one."
+                }
+            }
+            .to_owned(),
         },
         Block::Pairs(pairs),
         Block::Table(Table {
@@ -105,7 +113,7 @@ fn sign_off(snapshot: &Snapshot, context: &ReportContext) -> Vec<Block> {
             groups: Vec::new(),
             columns: vec![Column::left("What", 45.0), Column::left("Hash", 135.0)],
             rows: hashes.into_iter().map(|(a, b)| Row::plain(vec![a, b])).collect(),
-            small: true,
+            size: TableSize::Small,
         }),
     ]
 }

@@ -4,15 +4,15 @@ use beatledger_core::model::{EventKind, HourRow, Recording, Span};
 use beatledger_core::session::Snapshot;
 
 use super::reader::is_landmark;
-use super::{Block, Column, Row, Section, Style, Table, TrendChart};
+use super::{Block, Column, Row, Section, Style, Table, TableSize, TrendChart};
 use crate::values::grouped;
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let chart = trend(snapshot);
     let settings = &snapshot.settings;
     let note = format!(
-        "Line: mean rate of each minute. Band: slowest to fastest. Shaded: night, {} to {} o'clock. Hatched: \
-         unreadable time. Numbers on top: diary entries.",
+        "Line: mean of each minute, band: slowest to fastest. Shaded: night, {} to {} h. Hatched: unreadable. \
+         Numbers on top: diary.",
         settings.night_from_h, settings.night_to_h
     );
     Section::new(
@@ -24,8 +24,8 @@ pub(super) fn section(snapshot: &Snapshot) -> Section {
             Block::Table(hours_table(snapshot)),
             Block::Paragraph(
                 Style::Note,
-                "Counts of the day are the sums of the hours; a couplet or run counts in the hour in which it \
-                 starts. Rates: slowest and fastest window, mean as 60 000 / mean RR."
+                "Counts of the day are the sums of the hours. Mean rate is 60 000 / mean RR; slow and fast are \
+                 the extreme windows."
                     .to_owned(),
             ),
         ],
@@ -42,7 +42,8 @@ fn trend(snapshot: &Snapshot) -> TrendChart {
         .trend
         .iter()
         .filter(|p| p.1.is_finite() && p.2.is_finite() && p.3.is_finite())
-        .map(|p| (hour(p.0), p.1, p.2, p.3))
+        // A point stands for the minute that starts at its sample and is drawn in the middle of it.
+        .map(|p| (hour(p.0) + 0.5 / 60.0, p.1, p.2, p.3))
         .collect();
     let low = points.iter().map(|p| f64::from(p.1)).fold(60.0, f64::min);
     let high = points.iter().map(|p| f64::from(p.3)).fold(100.0, f64::max);
@@ -160,13 +161,13 @@ fn hours_table(snapshot: &Snapshot) -> Table {
         groups: vec![
             (String::new(), 3),
             ("Rate, bpm".to_owned(), 3),
-            ("S".to_owned(), 4),
-            ("V and F".to_owned(), 4),
+            ("Supraventricular (S)".to_owned(), 4),
+            ("Ventricular (V, F)".to_owned(), 4),
             (String::new(), 3),
         ],
         columns,
         rows,
-        small: true,
+        size: TableSize::Dense,
     }
 }
 

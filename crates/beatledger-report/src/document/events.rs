@@ -3,8 +3,8 @@
 use beatledger_core::model::{DiaryEntry, DiaryKind, Event, EventKind, EventState, Span};
 use beatledger_core::session::Snapshot;
 
-use super::reader::{is_landmark, said};
-use super::{Block, Column, Row, Section, Style, Table};
+use super::reader::{is_landmark, said_short};
+use super::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::duration_text;
 
 /// Most events of one kind in print.
@@ -25,11 +25,11 @@ pub(super) fn diary(snapshot: &Snapshot) -> Section {
             Column::right("No.", 9.0),
             Column::left("Time", 18.0),
             Column::left("Entry", 58.0),
-            Column::right("Mean rate, bpm", 17.0),
-            Column::left("Events within a minute", 78.0),
+            Column::right("Mean rate, bpm", 20.0),
+            Column::left("Events within a minute", 75.0),
         ],
         rows,
-        small: false,
+        size: TableSize::Normal,
     };
     Section::new("Diary", vec![Block::Table(table)])
 }
@@ -48,7 +48,8 @@ fn diary_row(snapshot: &Snapshot, index: usize, entry: &DiaryEntry) -> Row {
         text => format!("{text} ({kind})"),
     };
     let by = snapshot.recording.rate.samples_from_seconds(AROUND_S);
-    let around = Span::new(entry.span.start - by, entry.span.end.max(entry.span.start + 1) + by);
+    // A long entry, such as a night in bed, is looked at where it starts.
+    let around = Span::new(entry.span.start - by, entry.span.start + by);
     let mut seen: Vec<String> = Vec::new();
     for kind in EventKind::ALL {
         let near = |e: &&Event| e.kind == kind && e.counts() && e.span.touches(around);
@@ -56,8 +57,12 @@ fn diary_row(snapshot: &Snapshot, index: usize, entry: &DiaryEntry) -> Row {
         let sure = near.iter().filter(|e| e.state != EventState::Unread).count();
         if !near.is_empty() {
             let times = if near.len() > 1 { format!(" ×{}", near.len()) } else { String::new() };
-            let sure = if sure == near.len() { "confirmed" } else { "not confirmed" };
-            seen.push(format!("{}{times} ({sure})", kind.words()));
+            let sure = match (is_landmark(kind), sure == near.len()) {
+                (true, _) => "",
+                (_, true) => " (confirmed)",
+                (_, false) => " (not confirmed)",
+            };
+            seen.push(format!("{}{times}{sure}", kind.words()));
         }
     }
     let seen = if seen.is_empty() { "none found".to_owned() } else { seen.join(", ") };
@@ -99,23 +104,23 @@ pub(super) fn list(snapshot: &Snapshot) -> Section {
             Column::right("Length", 20.0),
             Column::right("Beats", 13.0),
             Column::right("Rate, bpm", 13.0),
-            Column::left("Remark", 32.0),
-            Column::left("Said by", 42.0),
+            Column::left("Remark", 46.0),
+            Column::left("Reader", 28.0),
         ],
         rows,
-        small: true,
+        size: TableSize::Small,
     };
-    Section::new("Events", vec![Block::Table(table)])
+    let note = format!(
+        "Found by the program unless the last column says that a reader set them. At most {MOST_PER_KIND} of a \
+         kind are printed, in order of time; the event list file holds all."
+    );
+    Section::new("Events", vec![Block::Paragraph(Style::Note, note), Block::Table(table)])
 }
 
 fn event_row(snapshot: &Snapshot, event: &Event) -> Row {
     let recording = &*snapshot.recording;
     let beats =
         if event.kind == EventKind::Unreadable { "–".to_owned() } else { event.beat_count().to_string() };
-    let said = match is_landmark(event.kind) && event.state == EventState::Unread {
-        true => "found by program".to_owned(),
-        false => said(event).to_owned(),
-    };
     Row::plain(vec![
         event.kind.words().to_owned(),
         recording.clock(event.span.start),
@@ -123,6 +128,6 @@ fn event_row(snapshot: &Snapshot, event: &Event) -> Row {
         beats,
         event.rate_bpm.filter(|r| r.is_finite()).map_or("–".to_owned(), |r| format!("{r:.0}")),
         event.note.clone(),
-        said,
+        said_short(event).to_owned(),
     ])
 }

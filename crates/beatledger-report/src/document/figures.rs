@@ -4,7 +4,7 @@ use beatledger_core::model::Figure;
 use beatledger_core::session::Snapshot;
 
 use super::reader::provenance;
-use super::{Block, Column, Row, Section, Style, Table};
+use super::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::figure_text;
 
 const VARIABILITY: &str = "Variability";
@@ -63,13 +63,13 @@ fn table(snapshot: &Snapshot, family: &str) -> Table {
         summary: format!("Figures of the family {family}: name, value, place, who said so, definition"),
         groups: Vec::new(),
         columns: vec![
-            Column::left("Figure", 38.0),
-            Column::right("Value", 29.0),
+            Column::left("Figure", 42.0),
+            Column::right("Value", 26.0),
             Column::right("At", 15.0),
-            Column::left("Said by", 32.0),
-            Column::left("Definition", 66.0),
+            Column::left("Said by", 30.0),
+            Column::left("Definition", 68.0),
         ],
         rows: snapshot.summary.figures.iter().filter(|f| f.family == family).map(row).collect(),
-        small: true,
+        size: TableSize::Small,
     }
 }

@@ -5,7 +5,8 @@ use beatledger_core::session::Snapshot;
 
 use super::reader::{is_landmark, provenance};
 use super::{
-    Block, Column, KeyFigure, ReportContext, Row, Section, SignState, Style, Table, Turn, reader_share,
+    Block, Column, KeyFigure, ReportContext, Row, Section, SignState, Style, Table, TableSize, Turn,
+    reader_share,
 };
 use crate::values::{date_text, duration_text, figure_text, grouped, short_number};
 
@@ -191,6 +192,6 @@ fn events_table(snapshot: &Snapshot) -> Option<Table> {
             Column::right("Dropped by reader", 30.0),
         ],
         rows,
-        small: true,
+        size: TableSize::Small,
     })
 }

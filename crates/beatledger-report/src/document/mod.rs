@@ -10,6 +10,8 @@ mod front;
 mod plain;
 mod reader;
 mod strips;
+#[cfg(test)]
+mod tests;
 
 pub use back::CAUTIONS;
 pub use context::{ReportContext, SignOff, SignState};
@@ -86,6 +88,8 @@ pub enum Style {
     Note,
     /// Strong: a thing that must not be missed.
     Strong,
+    /// One of several points.
+    Point,
 }
 
 /// A piece of the report.
@@ -185,6 +189,17 @@ impl Row {
     }
 }
 
+/// How large a table is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TableSize {
+    /// As running text.
+    Normal,
+    /// Small.
+    Small,
+    /// Small, with rows close together: the hours of a day on one page.
+    Dense,
+}
+
 /// A table.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Table {
@@ -196,8 +211,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// The rows.
     pub rows: Vec<Row>,
-    /// True to set it small.
-    pub small: bool,
+    /// How large it is set.
+    pub size: TableSize,
 }
 
 /// The rate of the day, places in hours from the start of the recording.

@@ -67,6 +67,18 @@ pub(super) fn said(event: &Event) -> &'static str {
     }
 }
 
+/// The same in a table of events, where the program found all that no reader set.
+pub(super) fn said_short(event: &Event) -> &'static str {
+    match (event.state, event.origin) {
+        (EventState::Unread, _) if is_landmark(event.kind) => "–",
+        (EventState::Unread, _) => "not confirmed",
+        (EventState::Kept, _) => "confirmed",
+        (EventState::Changed, Origin::Reader) => "set by reader",
+        (EventState::Changed, Origin::Found) => "changed by reader",
+        (EventState::Dropped, _) => "dropped by reader",
+    }
+}
+
 /// Who is behind a figure, in a few words.
 pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
     let events = |of: &dyn Fn(usize, &Event) -> bool| {
@@ -75,10 +87,10 @@ pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
         let sure = all.iter().filter(|(_, e)| e.state != EventState::Unread).count();
         match (all.len(), sure) {
             (0, _) => "none found".to_owned(),
-            (n, 0) if n == 1 => "not confirmed by a reader".to_owned(),
-            (n, 0) => format!("{n} found, none confirmed"),
+            (1, 0) => "not confirmed".to_owned(),
+            (n, 0) => format!("none of {n} confirmed"),
             (n, s) if n == s => "confirmed by reader".to_owned(),
-            (n, s) => format!("{s} of {n} confirmed by reader"),
+            (n, s) => format!("{s} of {n} confirmed"),
         }
     };
     let beats = |changed: usize| match changed {
@@ -87,6 +99,7 @@ pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
         n => format!("{n} beats set by reader"),
     };
     match &figure.proof {
+        Proof::Kind(kind) if is_landmark(*kind) => "found by program".to_owned(),
         Proof::Kind(kind) => events(&|_, e| e.kind == *kind),
         Proof::Events(list) => events(&|i, _| list.contains(&(i as u32))),
         Proof::Class(class) => {

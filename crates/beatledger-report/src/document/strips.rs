@@ -8,8 +8,8 @@ use super::{Block, Section, StripBlock, Style, Turn};
 use crate::strip::{self, StripGeom, StripOptions};
 use crate::values::date_text;
 
-/// Most seconds on one line: 250 mm at 25 mm/s, which a landscape page takes beside the pulse.
-const LINE_S: f64 = 10.0;
+/// Most seconds on one line: 180 mm at 25 mm/s, which with the pulse before it fills an A4 page.
+const LINE_S: f64 = 7.2;
 /// Most lines of one strip; a longer one is cut and says so.
 const MOST_LINES: usize = 3;
 /// Most leads of one strip.
@@ -30,7 +30,7 @@ pub(super) fn section(snapshot: &Snapshot) -> Option<Section> {
             .to_owned(),
     )];
     blocks.extend(snapshot.summary.strips.iter().map(|s| Block::Strip(Box::new(block(snapshot, s)))));
-    Some(Section { heading: "Tracing".to_owned(), new_page: true, turn: Turn::Landscape, blocks })
+    Some(Section { heading: "Tracing".to_owned(), new_page: true, turn: Turn::Portrait, blocks })
 }
 
 fn block(snapshot: &Snapshot, strip: &Strip) -> StripBlock {
@@ -45,10 +45,7 @@ fn block(snapshot: &Snapshot, strip: &Strip) -> StripBlock {
     }
     let mut note = match &strip.reason {
         StripReason::Event(i) => {
-            snapshot.events.get(*i as usize).map_or(String::new(), |e| match e.note.is_empty() {
-                true => said(e).to_owned(),
-                false => format!("{}; {}", e.note, said(e)),
-            })
+            snapshot.events.get(*i as usize).map_or(String::new(), |e| said(e).to_owned())
         }
         StripReason::Diary(i) => match snapshot.diary.get(*i as usize) {
             Some(d) => format!("diary entry at {}", recording.clock(d.span.start)),
@@ -59,7 +56,7 @@ fn block(snapshot: &Snapshot, strip: &Strip) -> StripBlock {
         note = format!("{note} · {day}");
     }
     if at < span.end {
-        note.push_str(" · first 30 s shown");
+        note.push_str(" · only the beginning is shown");
     }
     StripBlock { title: strip.caption.clone(), note, lines }
 }

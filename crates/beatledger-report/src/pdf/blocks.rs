@@ -48,15 +48,26 @@ fn subheading(flow: &mut Flow<'_>, text: &str, level: u16) {
 }
 
 fn paragraph(flow: &mut Flow<'_>, style: Style, text: &str) {
+    if style == Style::Point {
+        return point(flow, text);
+    }
     // Lines of more than about 150 mm are hard to follow.
     let room = flow.width().min(if style == Style::Note { flow.width() } else { 160.0 });
     let (size, weight, colour) = match style {
-        Style::Body => (9.0, Weight::Regular, rgb::INK),
+        Style::Body | Style::Point => (9.0, Weight::Regular, rgb::INK),
         Style::Large => (10.5, Weight::Regular, rgb::INK),
         Style::Note => (7.5, Weight::Regular, rgb::MUTED),
         Style::Strong => (9.0, Weight::Bold, rgb::INK),
     };
     flow.paragraph((SIDE_MM, room), size, weight, colour, text);
+}
+
+/// A point with a hanging indent.
+fn point(flow: &mut Flow<'_>, text: &str) {
+    flow.ensure(8.0);
+    let y = flow.y + 4.38;
+    flow.decorate(Op::text(SIDE_MM, y, 9.0, Weight::Regular, rgb::INK, "•"));
+    flow.paragraph((SIDE_MM + 4.0, 156.0), 9.0, Weight::Regular, rgb::INK, text);
 }
 
 /// A box that says whether the report is signed: a full bar when it is, an open one when it is not.

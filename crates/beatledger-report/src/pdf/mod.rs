@@ -9,6 +9,8 @@ mod paint;
 mod sheet;
 mod strip;
 mod table;
+#[cfg(test)]
+mod tests;
 
 use crate::ReportError;
 use crate::document::{Report, Turn};
@@ -48,8 +50,8 @@ fn feet(flow: &mut Flow<'_>, left: &str) {
             sheet.items.push((None, Op::text(x, y, 7.0, Weight::Regular, rgb::MUTED, text)));
         };
         let wide = |text: &str| faces.width_mm(text, 7.0, Weight::Regular);
-        put(flow::SIDE_MM, &faces.cut(left, 7.0, Weight::Regular, room * 0.55));
-        put(flow::SIDE_MM + room * 0.78 - wide(scale), scale);
+        put(flow::SIDE_MM, &faces.cut(left, 7.0, Weight::Regular, room * 0.38));
+        put((width - wide(scale)) / 2.0, scale);
         put(flow::SIDE_MM + room - wide(&page), &page);
         let rule = vec![[flow::SIDE_MM, y - 4.0], [flow::SIDE_MM + room, y - 4.0]];
         sheet.items.push((None, Op::line(rule, 0.1, rgb::RULE)));

@@ -7,35 +7,37 @@ use crate::document::StripBlock;
 use crate::strip::StripGeom;
 use crate::values::class_rgb;
 
+/// Left edge of the paper, mm: 190 mm of it lie in the middle of an A4 page.
+const LEFT_MM: f32 = 10.0;
 const LETTER_PT: f32 = 8.0;
 const RR_PT: f32 = 6.2;
 
 pub(super) fn set(flow: &mut Flow<'_>, block: &StripBlock) {
     let first = block.lines.first().map_or(0.0, |l| l.height_mm);
-    flow.ensure(first + 16.0);
-    flow.y += 4.6;
+    flow.ensure(first + 12.8);
+    flow.y += 4.2;
     let part = flow.part(Part::Paragraph);
-    let room = flow.width();
+    let room = flow.width() + 2.0 * (SIDE_MM - LEFT_MM);
     let title = flow.faces.cut(&block.title, 10.0, Weight::Bold, room * 0.6);
-    flow.put(part, SIDE_MM, 10.0, Weight::Bold, rgb::INK, &format!("{title} "));
-    let x = SIDE_MM + flow.faces.width_mm(&title, 10.0, Weight::Bold) + 3.0;
-    let note = flow.faces.cut(&block.note, 8.0, Weight::Regular, SIDE_MM + room - x);
+    flow.put(part, LEFT_MM, 10.0, Weight::Bold, rgb::INK, &format!("{title} "));
+    let x = LEFT_MM + flow.faces.width_mm(&title, 10.0, Weight::Bold) + 3.0;
+    let note = flow.faces.cut(&block.note, 8.0, Weight::Regular, LEFT_MM + room - x);
     flow.put(part, x, 8.0, Weight::Regular, rgb::MUTED, &note);
-    flow.y += 2.0;
+    flow.y += 1.8;
     for line in &block.lines {
-        flow.ensure(line.height_mm + 8.0);
+        flow.ensure(line.height_mm + 6.8);
         let figure = flow.part(Part::Figure(format!("Tracing: {}. {}", block.title, line.caption)));
         draw(flow, line, figure);
-        flow.y += line.height_mm + 3.4;
+        flow.y += line.height_mm + 3.3;
         let part = flow.part(Part::Paragraph);
-        let caption = flow.faces.cut(&line.caption, 7.2, Weight::Regular, flow.width());
-        flow.put(part, SIDE_MM, 7.2, Weight::Regular, rgb::MUTED, &caption);
-        flow.y += 3.6;
+        let caption = flow.faces.cut(&line.caption, 7.2, Weight::Regular, room);
+        flow.put(part, LEFT_MM, 7.2, Weight::Regular, rgb::MUTED, &caption);
+        flow.y += 3.5;
     }
 }
 
 fn draw(flow: &mut Flow<'_>, geom: &StripGeom, figure: PartId) {
-    let (x0, y0) = (SIDE_MM, flow.y);
+    let (x0, y0) = (LEFT_MM, flow.y);
     let at = |p: &[f32; 2]| [x0 + p[0], y0 + p[1]];
     for (from, to) in &geom.unreadable {
         flow.decorate(Op::rect(x0 + from, y0, to - from, geom.height_mm, rgb::UNREADABLE));
@@ -54,7 +56,7 @@ fn draw(flow: &mut Flow<'_>, geom: &StripGeom, figure: PartId) {
         flow.mark(figure, Op::text(x, y, 7.5, Weight::Bold, rgb::INK, &format!("{} ", text.text)));
     }
     let ticks =
-        geom.seconds.iter().map(|x| vec![[x0 + x, y0 + geom.height_mm], [x0 + x, y0 + geom.height_mm + 1.2]]);
+        geom.seconds.iter().map(|x| vec![[x0 + x, y0 + geom.height_mm], [x0 + x, y0 + geom.height_mm - 1.6]]);
     let ticks: Vec<_> = ticks.collect();
     flow.decorate(Op::Lines { lines: ticks, width_mm: 0.2, rgb: rgb::MUTED });
     beats(flow, geom, figure, (x0, y0 + 3.7));
@@ -77,7 +79,7 @@ fn beats(flow: &mut Flow<'_>, geom: &StripGeom, figure: PartId, (x0, y): (f32, f
     for mark in &geom.marks {
         let text = mark.letter.to_string();
         let wide = faces.width_mm(&text, LETTER_PT, Weight::Bold);
-        let x = x0 + mark.x_mm - wide / 2.0;
+        let x = x0 + (mark.x_mm - wide / 2.0).clamp(0.0, (geom.width_mm - wide).max(0.0));
         if x < free {
             continue;
         }

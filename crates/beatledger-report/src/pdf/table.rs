@@ -3,7 +3,7 @@
 use super::flow::{Flow, SIDE_MM};
 use super::fonts::{MM_PER_PT, Weight};
 use super::sheet::{Op, Part, PartId, rgb};
-use crate::document::{Align, Row, Table};
+use crate::document::{Align, Row, Table, TableSize};
 
 /// Room between the text of two columns, mm.
 const GUTTER_MM: f32 = 2.4;
@@ -14,7 +14,11 @@ const MOST_LINES: usize = 30;
 type Columns = Vec<(f32, f32)>;
 
 pub(super) fn set(flow: &mut Flow<'_>, table: &Table) {
-    let size_pt = if table.small { 7.2 } else { 8.5 };
+    let size_pt = match table.size {
+        TableSize::Normal => 8.5,
+        TableSize::Small => 7.2,
+        TableSize::Dense => 7.0,
+    };
     let columns = columns(flow, table);
     let part = flow.part(Part::Table(table.summary.clone()));
     flow.y += 0.6;
@@ -33,14 +37,16 @@ pub(super) fn set(flow: &mut Flow<'_>, table: &Table) {
 
 fn columns(flow: &Flow<'_>, table: &Table) -> Columns {
     let sum: f32 = table.columns.iter().map(|c| c.share).sum::<f32>().max(1.0);
+    // The last column has no neighbour, so that the gutter is left over at the edge.
+    let all = flow.width() + GUTTER_MM;
     let mut x = SIDE_MM;
     table
         .columns
         .iter()
         .map(|c| {
-            let width = flow.width() * c.share / sum;
+            let width = all * c.share / sum;
             x += width;
-            (x - width, width)
+            (x - width, width - GUTTER_MM)
         })
         .collect()
 }
@@ -57,7 +63,7 @@ fn wrapped(
         .iter()
         .zip(columns)
         .map(|(cell, (_, width))| {
-            let mut lines = flow.faces.wrap(cell, size, weight, width - GUTTER_MM);
+            let mut lines = flow.faces.wrap(cell, size, weight, *width);
             if lines.len() > MOST_LINES {
                 lines.truncate(MOST_LINES);
                 lines.push("…".to_owned());
@@ -72,14 +78,15 @@ fn line_step(size_pt: f32) -> f32 {
 }
 
 fn height(cells: &[Vec<String>], size_pt: f32) -> f32 {
-    cells.iter().map(Vec::len).max().unwrap_or(1).max(1) as f32 * line_step(size_pt) + 1.9
+    cells.iter().map(Vec::len).max().unwrap_or(1).max(1) as f32 * line_step(size_pt)
+        + if size_pt < 7.1 { 0.75 } else { 1.7 }
 }
 
 /// Left end of a line of a cell.
 fn x_of(flow: &Flow<'_>, line: &str, align: Align, (x, width): (f32, f32), size: f32, weight: Weight) -> f32 {
     match align {
         Align::Left => x,
-        Align::Right => x + width - GUTTER_MM - flow.faces.width_mm(line, size, weight),
+        Align::Right => x + width - flow.faces.width_mm(line, size, weight),
     }
 }
 
@@ -125,7 +132,7 @@ fn groups(flow: &mut Flow<'_>, table: &Table, columns: &Columns, size: f32) {
         if text.is_empty() {
             continue;
         }
-        let (from, to) = (first.0 + 1.0, last.0 + last.1 - GUTTER_MM);
+        let (from, to) = (first.0 + 1.0, last.0 + last.1);
         let wide = flow.faces.width_mm(text, size, Weight::Bold);
         let y = flow.y + line_step(size);
         flow.decorate(Op::text((from + to - wide) / 2.0, y, size, Weight::Bold, rgb::MUTED, text));
@@ -150,7 +157,7 @@ fn set_row(
         let cell_part = flow.part_in(Part::Cell, row_part);
         for (i, line) in cell.iter().enumerate().filter(|(_, l)| !l.is_empty()) {
             let x = x_of(flow, line, column.align, *place, size, weight);
-            let y = top + 0.3 + line_step(size) * (i + 1) as f32;
+            let y = top + 0.2 + line_step(size) * (i + 1) as f32;
             let text = if i + 1 < cell.len() { format!("{line} ") } else { line.clone() };
             flow.mark(cell_part, Op::text(x, y, size, weight, rgb::INK, &text));
         }

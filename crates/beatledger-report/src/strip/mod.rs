@@ -8,6 +8,9 @@ mod build;
 mod svg;
 mod trace;
 
+#[cfg(test)]
+mod tests;
+
 pub use build::{build, filters_text};
 pub use svg::to_svg;
 

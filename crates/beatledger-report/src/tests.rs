@@ -1,0 +1,124 @@
+//! Lists, summary file and terminal text say what stands.
+
+use std::sync::Arc;
+
+use beatledger_core::model::{BeatClass, Figure, FigureValue, Proof};
+use beatledger_core::review::Edit;
+
+use crate::made::{self, V_AT};
+use crate::values::{duration_text, figure_text, short_number};
+use crate::{csv, json, text};
+
+fn beat_list(edits: &[Edit]) -> String {
+    let mut out = Vec::new();
+    csv::beats(&made::snapshot(edits), &mut out).unwrap();
+    String::from_utf8(out).unwrap()
+}
+
+#[test]
+fn the_beat_list_has_a_row_a_beat_with_exact_columns() {
+    let edit = Edit::Relabel { beats: vec![V_AT], class: BeatClass::S };
+    let list = beat_list(&[edit, Edit::InsertBeat { sample: 8_020, class: BeatClass::Q }]);
+    let mut lines = list.lines();
+    assert_eq!(lines.next().unwrap(), "sample,time_s,clock,rr_ms,class,class_found,confidence,group");
+    assert_eq!(lines.next().unwrap(), "100,0.400000,23:58:30.400,,N,N,0.900,0");
+    assert!(list.contains("\n8000,32.000000,23:59:02.000,400.000,S,V,0.900,1\n"), "{list}");
+    assert!(list.contains("\n8020,32.080000,23:59:02.080,80.000,Q,,1.000,\n"));
+    assert!(list.contains(",00:00:00.400,"), "the clock runs on over midnight");
+    assert_eq!(lines.count(), made::beats().len());
+}
+
+#[test]
+fn no_interval_is_written_across_unreadable_time() {
+    let list = beat_list(&[]);
+    let after = list.lines().find(|l| l.starts_with("27500,")).unwrap();
+    assert_eq!(after.split(',').nth(3), Some(""));
+    let empty = list.lines().skip(1).filter(|l| l.split(',').nth(3) == Some("")).count();
+    assert_eq!(empty, 2, "the first beat and the one after the hole");
+}
+
+#[test]
+fn the_event_list_has_exact_columns_and_a_row_an_event() {
+    let snapshot = made::snapshot(&[]);
+    let mut out = Vec::new();
+    csv::events(&snapshot, &mut out).unwrap();
+    let list = String::from_utf8(out).unwrap();
+    assert!(list.starts_with("kind,start_sample,end_sample,clock,beats,rate_bpm,state\n"));
+    assert_eq!(list.lines().count(), 1 + snapshot.events.len());
+}
+
+#[test]
+fn the_summary_file_is_read_back_as_it_was_written() {
+    let mut snapshot = made::snapshot(&[Edit::Conclude { text: "Sinus \"rhythm\".".into() }]);
+    let mut summary = (*snapshot.summary).clone();
+    summary.figures[0].value = FigureValue::NotComputable("too short".into());
+    summary.figures[1].value = FigureValue::Number(f64::NAN, 1);
+    snapshot.summary = Arc::new(summary);
+    let text = json::summary_text(&snapshot).unwrap();
+    let file = json::read(&text).unwrap();
+    assert_eq!(file, json::summary_file(&snapshot));
+    assert_eq!((file.format.as_str(), file.version), ("beatledger-summary", 1));
+    assert_eq!(file.recording.start.as_deref(), Some("2024-03-04T23:58:30.000"));
+    assert_eq!((file.figures[0].value.clone(), file.figures[0].reason.as_deref()), (None, Some("too short")));
+    assert_eq!(file.figures[1].value, None, "no NaN in JSON");
+    assert_eq!(file.settings["pause_ms"], 2000.0);
+    assert!(file.cautions.len() > 5 && file.conclusion == "Sinus \"rhythm\".");
+}
+
+#[test]
+fn a_summary_of_a_later_version_or_another_kind_is_refused_and_unknown_fields_are_not() {
+    let later = json::read(r#"{"format":"beatledger-summary","version":2}"#).unwrap_err();
+    assert_eq!(
+        later.to_string(),
+        "expected a file of format 'beatledger-summary' version 1, found 'beatledger-summary' version 2"
+    );
+    assert!(json::read(r#"{"format":"other","version":1}"#).is_err());
+    assert!(json::read("[").is_err());
+    assert!(json::read(r#"{"format":"beatledger-summary","version":1,"new":3}"#).is_ok());
+}
+
+#[test]
+fn figures_print_with_their_decimals_units_and_reasons() {
+    let figure = |value, unit| Figure {
+        key: "k",
+        family: "f",
+        name: "n",
+        value,
+        unit,
+        proof: Proof::Whole,
+        place: None,
+        settings: &[],
+        definition: "",
+    };
+    let recording = made::recording();
+    let text = |value, unit| figure_text(&figure(value, unit), &recording);
+    assert_eq!(text(FigureValue::Count(104_233), ""), "104\u{a0}233");
+    assert_eq!(text(FigureValue::Number(73.983, 1), "bpm"), "74.0\u{a0}bpm");
+    assert_eq!(text(FigureValue::Number(23.51, 2), "h"), "23 h 31 min");
+    assert_eq!(text(FigureValue::Place(8_000), ""), "23:59:02");
+    assert_eq!(text(FigureValue::NotComputable("no beats".into()), "ms"), "not computable: no beats");
+}
+
+#[test]
+fn durations_read_well_and_carry_over() {
+    assert_eq!(duration_text(4.25), "4.2 s");
+    assert_eq!(duration_text(59.97), "1 min 00 s");
+    assert_eq!(duration_text(185.0), "3 min 05 s");
+    assert_eq!(duration_text(3599.7), "1 h 00 min");
+    assert_eq!(duration_text(f64::NAN), "unknown");
+    assert_eq!(
+        (short_number(0.5), short_number(40.0), short_number(100.0)),
+        ("0.5".into(), "40".into(), "100".into())
+    );
+}
+
+#[test]
+fn the_terminal_shows_every_figure_under_its_family() {
+    let snapshot = made::snapshot(&[]);
+    let table = text::table(&snapshot);
+    for figure in &snapshot.summary.figures {
+        assert!(table.contains(&format!("  {}", figure.name)), "{}", figure.key);
+    }
+    assert!(table.contains("\nReadable time\n") && table.contains("\nVariability\n"));
+    assert!(table.contains("not computable: "), "three minutes hold no day-long variability\n{table}");
+}
