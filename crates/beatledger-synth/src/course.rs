@@ -97,7 +97,7 @@ impl Course {
             period_s *= 2.0;
         }
         let bpm = bpm + drift * (0.9 - 0.45 * calm) * free;
-        let breathing = (0.016 + 0.014 * calm) * sine_of_turns(self.breath_turns(at_s));
+        let breathing = (0.018 + 0.020 * calm) * sine_of_turns(self.breath_turns(at_s));
         let slow = 0.012 * sine_of_turns(0.1 * at_s + 0.3 * sine_of_turns(at_s / 97.0) + self.breath[2]);
         60.0 / bpm * (1.0 + (breathing + slow) * (1.0 - 0.5 * held))
     }

@@ -11,7 +11,7 @@ pub(crate) fn patch(p: &mut Planner) {
     p.happens(5.0, What::RunS { beats: 6, cycle_s: 0.44 });
     let for_s = p.lasting(20.0, 60.0);
     p.happens(8.0, What::Fibrillation { for_s });
-    p.happens(16.0, What::Pause { rr_s: 2.6 });
+    p.happens(16.0, What::Pause { rr_s: 2.8 });
     p.activity(3.0, 8.0, 0.012, 0.12);
     p.activity(10.0, 20.0, 0.010, 0.10);
     p.writes(3.0, 6.0, Activity, "Brisk walk");
@@ -53,7 +53,7 @@ pub(crate) fn long_day(p: &mut Planner, day: u32) {
             let for_s = p.lasting(if day == 7 { 180.0 } else { 25.0 }, 60.0);
             p.happens(7.5, What::Fibrillation { for_s });
         }
-        4 => p.happens(19.0, What::Pause { rr_s: 2.4 }),
+        4 => p.happens(19.0, What::Pause { rr_s: 2.8 }),
         8 => p.happens(10.0, What::RunV { beats: 7, cycle_s: 0.41 }),
         12 => p.happens(12.0, What::RunS { beats: 8, cycle_s: 0.43 }),
         _ => p.happens(5.0, What::CoupletV),

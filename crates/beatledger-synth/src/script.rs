@@ -43,7 +43,9 @@ fn working_day(p: &mut Planner) {
 }
 
 fn rate_of_the_day(p: &mut Planner) {
-    p.hold(1.5, 6.0, 100.0, 123.0);
+    if !p.is_tight() {
+        p.hold(1.5, 6.0, 100.0, 123.0);
+    }
     p.hold(4.25, 30.0, 30.0, 86.0);
     p.hold(5.5, 45.0, 40.0, 60.0);
     p.hold(17.0, 210.0, 60.0, 63.0);
@@ -77,10 +79,10 @@ fn conduction_and_fibrillation(p: &mut Planner) {
     if !p.is_tight() {
         p.happens(6.75, What::Fibrillation { for_s: 25.0 });
     }
-    let for_s = p.lasting(40.0, 60.0);
+    let for_s = p.lasting(40.0, if p.is_tight() { 36.0 } else { 60.0 });
     p.happens(7.5, What::Fibrillation { for_s });
     p.happens(8.8, What::Dropped);
-    p.happens(12.75, What::Pause { rr_s: 2.2 });
+    p.happens(if p.is_tight() { 5.0 } else { 12.75 }, What::Pause { rr_s: 2.2 });
     p.happens(18.2, What::Pause { rr_s: 3.4 });
 }
 

@@ -117,7 +117,8 @@ impl Walker<'_> {
     fn can(&self, what: What, end_s: f64) -> bool {
         let until_s = self.at_s + what.takes_s();
         let fits = match what {
-            What::Pause { rr_s } if rr_s < 3.0 => (0.70, 0.86),
+            // Far enough above twice the local interval not to look like a dropped beat as well.
+            What::Pause { rr_s } => (0.70, (rr_s / 2.55).min(1.15)),
             What::Dropped => (0.70, 0.87),
             What::Interpolated => (0.90, 1.15),
             _ => (0.65, 1.15),

@@ -64,6 +64,7 @@ fn the_shortest_day_has_beats_and_fits_its_length() {
     for scenario in Scenario::all() {
         let made = make(&Request { scenario, hours: 0.1, ..Request::default() });
         assert_eq!(made.recording.samples, 360 * 250);
+        assert!(made.truth.events.iter().all(|e| e.counts));
         assert!(made.truth.beats.len() > 200, "{}", scenario.name());
         assert!(made.truth.beats.is_sorted_by(|a, b| a.sample < b.sample));
         let whole = made.recording.whole();
@@ -141,4 +142,20 @@ fn the_long_recording_has_other_findings_on_other_days() {
     assert_eq!(made.truth.number("v_runs"), Some(1.0));
     assert_eq!(Request::usual(Scenario::Long).hours, 336.0);
     assert!(made.recording.clock(0).starts_with("08:00:00"));
+}
+
+#[test]
+fn six_minutes_of_the_working_day_still_show_the_main_findings() {
+    let made = make(&Request { hours: 0.1, ..Request::default() });
+    for kind in [
+        EventKind::VentricularTachycardia,
+        EventKind::Pause,
+        EventKind::AtrialFibrillation,
+        EventKind::SupraventricularRun,
+        EventKind::VentricularCouplet,
+        EventKind::VentricularBigeminy,
+        EventKind::Unreadable,
+    ] {
+        assert!(made.truth.of_kind(kind).count() > 0, "six minutes without {}", kind.words());
+    }
 }
