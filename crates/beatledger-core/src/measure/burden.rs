@@ -34,5 +34,7 @@ pub fn fibrillation_samples(day: &Day<'_>, span: Span) -> i64 {
 pub fn minutes_of(day: &Day<'_>, kind: EventKind) -> f64 {
     let whole = day.reading().recording.whole();
     let spans = day.events_of(&[kind]).iter().map(|i| day.events[*i as usize].span.overlap(whole)).collect();
-    Span::merged(spans, 0).iter().map(|s| day.reading().readable_s(*s)).sum::<f64>() / 60.0
+    // Samples are summed, not seconds: a sum of no seconds would be minus zero.
+    let samples = Span::merged(spans, 0).iter().map(|s| day.reading().readable_samples(*s)).sum();
+    day.reading().recording.rate.seconds_from_samples(samples) / 60.0
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::sheet::{Sheet, by_events, by_span, first_place};
-use crate::measure::ectopy::{Ectopy, ectopy, fastest_run, longest_run};
+use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
 use crate::measure::{Day, burden, day::inside_one, rate, variability};
 use crate::model::{BeatClass, Event, EventKind, Figure, FigureValue, Proof, Span};
 use crate::rhythm::pauses;
@@ -13,15 +13,14 @@ const NO_START: &str = "the recording has no start time";
 const V_RUNS: [EventKind; 2] = [EventKind::VentricularTachycardia, EventKind::IdioventricularRun];
 
 /// All figures of a day.
-pub fn figures(day: &Day<'_>) -> Vec<Figure> {
+pub fn figures(day: &Day<'_>, ectopic: &Ectopy) -> Vec<Figure> {
     let mut sheet = Sheet::default();
     let readable = burden::readable_time(day);
-    let ectopic = ectopy(day);
     let rates = rate::mean_rates(day);
     readable_time(day, &readable, &mut sheet);
-    rates_of(day, &ectopic, &rates, &mut sheet);
-    ventricular(day, &ectopic, &mut sheet);
-    supraventricular(day, &ectopic, &mut sheet);
+    rates_of(day, ectopic, &rates, &mut sheet);
+    ventricular(day, ectopic, &mut sheet);
+    supraventricular(day, ectopic, &mut sheet);
     rhythm(day, readable.readable_samples, &mut sheet);
     pauses_of(day, &mut sheet);
     variability_of(day, &rates, readable.readable_samples, &mut sheet);

@@ -4,7 +4,7 @@
 //! the hours add up to the day. Without a start time the hours are elapsed ones.
 
 use crate::measure::day::inside_one;
-use crate::measure::ectopy::ectopy;
+use crate::measure::ectopy::Ectopy;
 use crate::measure::rate::Intervals;
 use crate::measure::{Day, burden};
 use crate::model::{BeatClass, DayRow, EventKind, HourRow, LocalTime, Recording, Span};
@@ -12,7 +12,7 @@ use crate::model::{BeatClass, DayRow, EventKind, HourRow, LocalTime, Recording, 
 const HOUR_MS: i64 = 3_600_000;
 
 /// The rows of the hours, in order, and of the day.
-pub fn hours(day: &Day<'_>) -> (Vec<HourRow>, DayRow) {
+pub fn hours(day: &Day<'_>, ectopic: &Ectopy) -> (Vec<HourRow>, DayRow) {
     let spans = clock_hours(day.reading().recording);
     let mut total = HourRow { span: Some(day.reading().recording.whole()), ..HourRow::default() };
     let mut rows: Vec<HourRow> =
@@ -22,10 +22,10 @@ pub fn hours(day: &Day<'_>) -> (Vec<HourRow>, DayRow) {
     }
     // The row of a sample; an event that a reader placed outside the recording goes to the nearest row.
     let of = |sample: i64| spans.partition_point(|s| s.start <= sample).max(1) - 1;
-    count_beats(day, &of, &mut rows);
+    count_beats(day, ectopic, &of, &mut rows);
     count_events(day, &of, &mut rows);
-    find_extremes(day, &of, &mut rows);
-    let means = mean_rates(day, &of, &mut rows);
+    find_extremes(day, &spans, &mut rows);
+    let means = mean_rates(day, &spans, &mut rows);
     for (row, span) in rows.iter_mut().zip(&spans) {
         times(day, *span, row);
         add(&mut total, row);
@@ -41,7 +41,7 @@ fn times(day: &Day<'_>, span: Span, row: &mut HourRow) {
     row.af_s = rate.seconds_from_samples(burden::fibrillation_samples(day, span));
 }
 
-fn count_beats(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]) {
+fn count_beats(day: &Day<'_>, singles: &Ectopy, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]) {
     let samples = &day.columns.samples;
     for row in rows.iter_mut() {
         let Some(span) = row.span else { continue };
@@ -52,7 +52,6 @@ fn count_beats(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]) 
         row.v_beats = of_class(BeatClass::V);
         row.s_beats = of_class(BeatClass::S);
     }
-    let singles = ectopy(day);
     singles.v_singles.iter().for_each(|i| rows[of(samples[*i as usize])].v_singles += 1);
     singles.s_singles.iter().for_each(|i| rows[of(samples[*i as usize])].s_singles += 1);
 }
@@ -72,11 +71,13 @@ fn count_events(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow])
 }
 
 /// Slowest and fastest window and longest interval of each hour, those that a reader dropped left out.
-fn find_extremes(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]) {
+fn find_extremes(day: &Day<'_>, spans: &[Span], rows: &mut [HourRow]) {
     let columns = &day.columns;
     let (slow, fast) = (day.dropped_of(&[EventKind::SlowestRate]), day.dropped_of(&[EventKind::FastestRate]));
+    let mut at = 0;
     for window in &day.windows {
-        let row = &mut rows[of(columns.samples[window.first])];
+        advance(spans, &mut at, columns.samples[window.first]);
+        let row = &mut rows[at];
         let span = day.span_of_window(window);
         if row.min_bpm.is_none_or(|min| window.bpm < min) && !inside_one(&slow, span) {
             row.min_bpm = Some(window.bpm);
@@ -86,8 +87,10 @@ fn find_extremes(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]
         }
     }
     let long = day.dropped_of(&[EventKind::LongestRr, EventKind::Pause]);
+    let mut at = 0;
     for i in (1..columns.len()).filter(|i| columns.joined(*i)) {
-        let row = &mut rows[of(columns.samples[i - 1])];
+        advance(spans, &mut at, columns.samples[i - 1]);
+        let row = &mut rows[at];
         let ms = f64::from(columns.rr_ms[i]);
         if row.longest_rr_ms.is_none_or(|max| ms > max) && !inside_one(&long, day.span_of_beats(i - 1, i)) {
             row.longest_rr_ms = Some(ms);
@@ -95,14 +98,23 @@ fn find_extremes(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]
     }
 }
 
+/// Moves `at` on to the row of a sample; samples come in rising order.
+fn advance(spans: &[Span], at: &mut usize, sample: i64) {
+    while spans.get(*at + 1).is_some_and(|next| next.start <= sample) {
+        *at += 1;
+    }
+}
+
 /// Mean rate of each hour; gives the intervals of all hours together.
-fn mean_rates(day: &Day<'_>, of: &impl Fn(i64) -> usize, rows: &mut [HourRow]) -> Intervals {
+fn mean_rates(day: &Day<'_>, spans: &[Span], rows: &mut [HourRow]) -> Intervals {
     let columns = &day.columns;
     let mut means = vec![Intervals::default(); rows.len()];
     let mut all = Intervals::default();
+    let mut at = 0;
     for i in (1..columns.len()).filter(|i| columns.joined(*i)) {
         let samples = columns.samples[i] - columns.samples[i - 1];
-        means[of(columns.samples[i - 1])].add(samples);
+        advance(spans, &mut at, columns.samples[i - 1]);
+        means[at].add(samples);
         all.add(samples);
     }
     for (row, mean) in rows.iter_mut().zip(&means) {

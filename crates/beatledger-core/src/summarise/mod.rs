@@ -7,15 +7,16 @@ mod sheet;
 mod strips;
 mod trend;
 
-use crate::measure::Day;
+use crate::measure::{Day, ectopy::ectopy};
 use crate::model::{DiaryEntry, Event, Reading, Summary};
 
 /// The summary of a day as it stands. `events` are all events, dropped ones included; those count nowhere.
 pub fn summarise(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEntry]) -> Summary {
     let day = Day::new(reading, events);
-    let (hours, total) = hours::hours(&day);
+    let ectopic = ectopy(&day);
+    let (hours, total) = hours::hours(&day, &ectopic);
     Summary {
-        figures: figures::figures(&day),
+        figures: figures::figures(&day, &ectopic),
         hours,
         day: total,
         strips: strips::strips(&day, diary),
