@@ -107,14 +107,14 @@ fn found_beats(samples: i64) -> Vec<FoundBeat> {
 fn recording(samples: i64, beats: &[FoundBeat]) -> Recording {
     let leads = (0..LEADS)
         .map(|lead| {
-            let sign = if lead == 2 { -0.7 } else { 1.0 - 0.3 * lead as f64 };
+            let size = lead_size(lead);
             let mut raw: Vec<i16> = (0..samples).map(|i| ((i * 37 % 11) - 5) as i16).collect();
             for beat in beats {
                 for k in -36..56i64 {
                     // Beats lie half a second from either end, so the index stays inside; checked all the same.
                     if let Some(to) = raw.get_mut((beat.sample + k).max(0) as usize) {
                         let mv = f64::from(shape_mv(beat.class, k as f64 / RATE_HZ as f64));
-                        *to += (mv * sign * 200.0) as i16;
+                        *to += (mv * size * 200.0) as i16;
                     }
                 }
             }
@@ -145,6 +145,16 @@ fn recording(samples: i64, beats: &[FoundBeat]) -> Recording {
         diary: vec![DiaryEntry { span: noon, kind: DiaryKind::Symptom, text: "dizzy".into() }],
         warnings: Vec::new(),
     }
+}
+
+/// How large beats are on a lead; the third one is upside down.
+fn lead_size(lead: usize) -> f64 {
+    if lead == 2 { -0.7 } else { 1.0 - 0.3 * lead as f64 }
+}
+
+fn mean_mv(class: BeatClass, lead: usize) -> Vec<f32> {
+    let at_s = |k: i64| (k - 36) as f64 / RATE_HZ as f64;
+    (0..92).map(|k| shape_mv(class, at_s(k)) * lead_size(lead) as f32).collect()
 }
 
 fn shape_mv(class: BeatClass, at_s: f64) -> f32 {
@@ -272,7 +282,7 @@ impl Bench {
             .flat_map(|u| &u.nodes)
             .filter_map(|(_, node)| node.label().map(str::to_owned))
             .collect();
-        self.raster.update(&output.textures_delta);
+        self.raster.update(&mut output.textures_delta);
         output.textures_delta.clear();
         self.primitives = self.ctx.tessellate(output.shapes, output.pixels_per_point);
         self.vertices = self

@@ -1,8 +1,14 @@
 //! `beatledger pictures`: the desk as PNG files, without a display.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
-use super::Ending;
+use anyhow::Context as _;
+use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::settings::Settings;
+
+use super::{Ending, print};
+use crate::pictures::{gallery, write_png};
 
 /// Arguments of `pictures`.
 #[derive(clap::Args)]
@@ -11,8 +17,18 @@ pub struct Args {
     out_dir: PathBuf,
 }
 
-/// Makes the pictures.
+/// Reads the demo day and makes the pictures.
 pub fn run(args: &Args) -> anyhow::Result<Ending> {
-    let _ = &args.out_dir;
-    anyhow::bail!("pictures are not built yet")
+    std::fs::create_dir_all(&args.out_dir)
+        .with_context(|| format!("could not make the folder {}", args.out_dir.display()))?;
+    let recording = Arc::new(beatledger_synth::make(&beatledger_synth::Request::default()).recording);
+    // Nobody holds the progress, so nobody can cancel and a result always comes.
+    let found = pipeline::find(&recording, &Settings::default(), &Progress::default()).unwrap_or_default();
+    let found = Arc::new(found);
+    for scene in &gallery::SCENES {
+        let path = args.out_dir.join(format!("{}.png", scene.name));
+        write_png(&gallery::picture(scene, &recording, &found), &path)?;
+        print(&format!("{}\n", path.display()));
+    }
+    Ok(Ending::Done)
 }

@@ -1,5 +1,6 @@
 //! Pictures of the desk without a display.
 
+pub mod gallery;
 pub mod raster;
 
 use std::path::Path;
@@ -46,8 +47,8 @@ impl Headless {
         let mut primitives = Vec::new();
         for _ in 0..frames.max(1) {
             self.time_s += 0.1;
-            let output = self.context.run_ui(self.input(), |root| ui(root));
-            self.raster.update(&output.textures_delta);
+            let mut output = self.context.run_ui(self.input(), |root| ui(root));
+            self.raster.update(&mut output.textures_delta);
             primitives = self.context.tessellate(output.shapes, output.pixels_per_point);
         }
         let size_px = self.frame.size.map(|points| (points * self.frame.pixels_per_point).round() as usize);

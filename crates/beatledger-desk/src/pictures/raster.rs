@@ -13,6 +13,7 @@ use egui::{Color32, ColorImage, ImageData, Rect, TextureFilter, TextureId, Textu
 #[derive(Default)]
 pub struct Raster {
     textures: BTreeMap<TextureId, Texture>,
+    to_free: Vec<TextureId>,
 }
 
 struct Texture {
@@ -28,8 +29,13 @@ struct Canvas {
 }
 
 impl Raster {
-    /// Takes in new and changed textures; call once for each frame, in order.
-    pub fn update(&mut self, delta: &TexturesDelta) {
+    /// Takes in new and changed textures; call once for each frame, in order. Textures that egui gives up
+    /// live until the next frame, because this one may still show them. `delta` is emptied.
+    pub fn update(&mut self, delta: &mut TexturesDelta) {
+        for id in self.to_free.drain(..) {
+            self.textures.remove(&id);
+        }
+        self.to_free.extend(&delta.free);
         for (id, patches) in &delta.set {
             for patch in patches {
                 let ImageData::Color(image) = &patch.image;
@@ -42,6 +48,7 @@ impl Raster {
                 }
             }
         }
+        delta.clear();
     }
 
     /// Paints the primitives of one frame on `background`.
