@@ -8,6 +8,8 @@ use crate::document::{Block, KeyFigure, Style};
 
 const FIGURE_COLUMNS: usize = 4;
 const PAIR_COLUMNS: usize = 4;
+/// Most lines of a value or a note; what is longer ends in a sign that it goes on.
+const MOST_LINES: usize = 5;
 
 /// Sets one block; `front` is true in the first section.
 pub(super) fn set(flow: &mut Flow<'_>, block: &Block, front: bool) {
@@ -31,7 +33,7 @@ fn title(flow: &mut Flow<'_>, over: &str, text: &str) {
     flow.put(small, SIDE_MM, 8.0, Weight::Regular, rgb::MUTED, over);
     flow.y += 1.5;
     let part = flow.part(Part::Heading(1, text.to_owned()));
-    for line in flow.faces.wrap(text, 20.0, Weight::Bold, room) {
+    for line in flow.faces.wrap_most(text, 20.0, Weight::Bold, room, 3) {
         flow.ensure(10.0);
         flow.y += 8.4;
         flow.put(part, SIDE_MM, 20.0, Weight::Bold, rgb::INK, &line);
@@ -73,8 +75,8 @@ fn point(flow: &mut Flow<'_>, text: &str) {
 /// A box that says whether the report is signed: a full bar when it is, an open one when it is not.
 fn state(flow: &mut Flow<'_>, settled: bool, text: &str, detail: &str) {
     let (x, room) = (SIDE_MM + 5.0, flow.width() - 9.0);
-    let lines = flow.faces.wrap(text, 11.0, Weight::Bold, room);
-    let details = flow.faces.wrap(detail, 8.5, Weight::Regular, room);
+    let lines = flow.faces.wrap_most(text, 11.0, Weight::Bold, room, 6);
+    let details = flow.faces.wrap_most(detail, 8.5, Weight::Regular, room, 6);
     let height = 5.4 + lines.len() as f32 * 5.2 + details.len() as f32 * 4.2;
     flow.ensure(height + 3.0);
     let (top, width) = (flow.y, flow.width());
@@ -106,9 +108,11 @@ fn state(flow: &mut Flow<'_>, settled: bool, text: &str, detail: &str) {
 fn pairs(flow: &mut Flow<'_>, pairs: &[(String, String)]) {
     let column = flow.width() / PAIR_COLUMNS as f32;
     for row in pairs.chunks(PAIR_COLUMNS) {
-        let wrapped: Vec<Vec<String>> =
-            row.iter().map(|(_, v)| flow.faces.wrap(v, 9.0, Weight::Regular, column - 4.0)).collect();
-        let most = wrapped.iter().map(Vec::len).max().unwrap_or(1).min(12);
+        let wrapped: Vec<Vec<String>> = row
+            .iter()
+            .map(|(_, v)| flow.faces.wrap_most(v, 9.0, Weight::Regular, column - 4.0, MOST_LINES))
+            .collect();
+        let most = wrapped.iter().map(Vec::len).max().unwrap_or(1);
         let height = 4.2 + most as f32 * 4.3 + 1.8;
         flow.ensure(height);
         let top = flow.y;
@@ -116,7 +120,7 @@ fn pairs(flow: &mut Flow<'_>, pairs: &[(String, String)]) {
             let (x, part) = (SIDE_MM + i as f32 * column, flow.part(Part::Paragraph));
             flow.y = top + 3.2;
             flow.put(part, x, 7.0, Weight::Regular, rgb::MUTED, &format!("{name} "));
-            for line in lines.iter().take(12) {
+            for line in &lines {
                 flow.y += 4.3;
                 flow.put(part, x, 9.0, Weight::Regular, rgb::INK, &format!("{line} "));
             }
@@ -129,9 +133,11 @@ fn pairs(flow: &mut Flow<'_>, pairs: &[(String, String)]) {
 fn key_figures(flow: &mut Flow<'_>, figures: &[KeyFigure]) {
     let column = flow.width() / FIGURE_COLUMNS as f32;
     for row in figures.chunks(FIGURE_COLUMNS) {
-        let notes: Vec<Vec<String>> =
-            row.iter().map(|f| flow.faces.wrap(&f.note, 7.0, Weight::Regular, column - 4.0)).collect();
-        let most = notes.iter().map(Vec::len).max().unwrap_or(1).min(4);
+        let notes: Vec<Vec<String>> = row
+            .iter()
+            .map(|f| flow.faces.wrap_most(&f.note, 7.0, Weight::Regular, column - 4.0, MOST_LINES))
+            .collect();
+        let most = notes.iter().map(Vec::len).max().unwrap_or(1);
         let height = 14.2 + most as f32 * 3.3 + 2.6;
         flow.ensure(height);
         let (top, width) = (flow.y, flow.width());
@@ -144,7 +150,7 @@ fn key_figures(flow: &mut Flow<'_>, figures: &[KeyFigure]) {
             flow.y = top + 12.0;
             key_value(flow, part, x, column - 3.0, figure);
             flow.y = top + 13.4;
-            for line in note.iter().take(4) {
+            for line in &note {
                 flow.y += 3.3;
                 flow.put(part, x, 7.0, Weight::Regular, rgb::MUTED, &format!("{line} "));
             }

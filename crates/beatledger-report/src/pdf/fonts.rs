@@ -128,6 +128,25 @@ impl Faces {
         format!("{}…", kept.trim_end())
     }
 
+    /// As [`Faces::wrap`], but at most `most` lines, the last one ending in `…` when there was more.
+    pub(super) fn wrap_most(
+        &self,
+        text: &str,
+        size_pt: f32,
+        weight: Weight,
+        room_mm: f32,
+        most: usize,
+    ) -> Vec<String> {
+        let mut lines = self.wrap(text, size_pt, weight, room_mm);
+        if lines.len() > most {
+            lines.truncate(most);
+            if let Some(last) = lines.last_mut() {
+                *last = self.cut(&format!("{last} …"), size_pt, weight, room_mm);
+            }
+        }
+        lines
+    }
+
     /// Text in lines of at most `room_mm`; line breaks in the text are kept, words too wide are cut anywhere.
     pub(super) fn wrap(&self, text: &str, size_pt: f32, weight: Weight, room_mm: f32) -> Vec<String> {
         let scale = size_pt * MM_PER_PT;

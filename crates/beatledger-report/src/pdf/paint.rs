@@ -6,6 +6,7 @@ use chrono::{Datelike, Timelike};
 use krilla::color::rgb;
 use krilla::configure::{Accessibility, Archival, ConfigurationBuilder};
 use krilla::destination::XyzDestination;
+use krilla::error::KrillaError;
 use krilla::geom::{PathBuilder, Point};
 use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
@@ -64,7 +65,26 @@ pub(super) fn paint(
     }
     document.set_outline(outline_of(outline));
     document.set_tag_tree(tag_tree(tree, &ids));
-    document.finish().map_err(|e| ReportError::Pdf(e.to_string()))
+    document.finish().map_err(|e| ReportError::Pdf(reason(&e)))
+}
+
+/// What the writer refused, all of it.
+fn reason(error: &KrillaError) -> String {
+    match error {
+        KrillaError::Validation(list) => {
+            list.iter().map(|(what, _)| format!("{what:?}")).collect::<Vec<_>>().join(", ")
+        }
+        other => other.to_string(),
+    }
+}
+
+/// Text for titles and tags: an archival file allows 32767 bytes of a string, and nobody listens that long.
+fn brief(text: &str) -> String {
+    const MOST: usize = 600;
+    match text.chars().count() > MOST {
+        true => text.chars().take(MOST).chain(['…']).collect(),
+        false => text.to_owned(),
+    }
 }
 
 impl Brush {
@@ -182,10 +202,10 @@ fn metadata(report: &Report) -> Metadata {
         .utc_offset_hour((offset / 60) as i8)
         .utc_offset_minute((offset % 60).unsigned_abs() as u8);
     Metadata::new()
-        .title(report.title.clone())
+        .title(brief(&report.title))
         .language("en".to_owned())
-        .authors(report.authors.clone())
-        .creator(report.program.clone())
+        .authors(report.authors.iter().map(|a| brief(a)).collect())
+        .creator(brief(&report.program))
         .creation_date(date)
         .document_id(report.document_id.clone())
 }
@@ -194,7 +214,7 @@ fn outline_of(entries: &[OutlineEntry]) -> Outline {
     let mut outline = Outline::new();
     for (text, page, y) in entries {
         let at = XyzDestination::new(*page, Point::from_xy(0.0, pt((y - 3.0).max(0.0))));
-        outline.push_child(OutlineNode::new(text.clone(), at));
+        outline.push_child(OutlineNode::new(brief(text), at));
     }
     outline
 }
@@ -219,14 +239,14 @@ fn group(tree: &Tree, ids: &[Vec<Identifier>], children: &[Vec<PartId>], part: P
     let kind: TagKind = match &tree.parts[part].0 {
         Part::Section => Tag::Section.into(),
         Part::Heading(level, text) => {
-            Tag::Hn(NonZeroU16::new(*level).unwrap_or(NonZeroU16::MIN), Some(text.clone())).into()
+            Tag::Hn(NonZeroU16::new(*level).unwrap_or(NonZeroU16::MIN), Some(brief(text))).into()
         }
         Part::Paragraph => Tag::P.into(),
-        Part::Table(summary) => Tag::Table.with_summary(Some(summary.clone())).into(),
+        Part::Table(summary) => Tag::Table.with_summary(Some(brief(summary))).into(),
         Part::Row => Tag::TR.into(),
         Part::HeadCell => Tag::TH(TableHeaderScope::Column).into(),
         Part::Cell => Tag::TD.into(),
-        Part::Figure(words) => Tag::Figure(Some(words.clone())).into(),
+        Part::Figure(words) => Tag::Figure(Some(brief(words))).into(),
     };
     let mut nodes: Vec<Node> = ids[part].iter().map(|id| Node::from(*id)).collect();
     nodes.extend(children[part].iter().map(|c| Node::from(group(tree, ids, children, *c))));

@@ -53,7 +53,8 @@ fn draw(flow: &mut Flow<'_>, geom: &StripGeom, figure: PartId) {
     }
     for text in &geom.texts {
         let (x, y) = (x0 + text.x_mm, y0 + text.y_mm + 0.4);
-        flow.mark(figure, Op::text(x, y, 7.5, Weight::Bold, rgb::INK, &format!("{} ", text.text)));
+        let text = flow.faces.cut(&text.text, 7.5, Weight::Bold, 80.0);
+        flow.mark(figure, Op::text(x, y, 7.5, Weight::Bold, rgb::INK, &format!("{text} ")));
     }
     let ticks =
         geom.seconds.iter().map(|x| vec![[x0 + x, y0 + geom.height_mm], [x0 + x, y0 + geom.height_mm - 1.6]]);

@@ -7,7 +7,7 @@ use crate::document::{Align, Row, Table, TableSize};
 
 /// Room between the text of two columns, mm.
 const GUTTER_MM: f32 = 2.4;
-/// Most lines of one cell; more is cut with a sign.
+/// Most lines of one cell; what is longer ends in a sign that it goes on.
 const MOST_LINES: usize = 30;
 
 /// Left edge and width of each column, mm.
@@ -62,14 +62,7 @@ fn wrapped(
     cells
         .iter()
         .zip(columns)
-        .map(|(cell, (_, width))| {
-            let mut lines = flow.faces.wrap(cell, size, weight, *width);
-            if lines.len() > MOST_LINES {
-                lines.truncate(MOST_LINES);
-                lines.push("…".to_owned());
-            }
-            lines
-        })
+        .map(|(cell, (_, width))| flow.faces.wrap_most(cell, size, weight, *width, MOST_LINES))
         .collect()
 }
 
