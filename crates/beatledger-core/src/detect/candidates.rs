@@ -51,6 +51,8 @@ pub(super) struct Candidates {
     pub lead_len: usize,
     /// How clearly beats stand out, 0 to 1, by lead and second.
     pub clear: Vec<Vec<f32>>,
+    /// Peak to peak of the samples as they are, ADC units, by lead and second.
+    pub size: Vec<Vec<f32>>,
 }
 
 impl Candidates {
@@ -84,13 +86,17 @@ pub(super) fn candidates(
     let lead_len = 2 * band.steps(SHAPE_S) + 1;
     let shape_len = lead_len * recording.leads.len();
     let clear = vec![Vec::with_capacity(seconds as usize); recording.leads.len()];
-    let mut all = Candidates { shape_len, lead_len, clear, ..Candidates::default() };
+    let size = clear.clone();
+    let mut all = Candidates { shape_len, lead_len, clear, size, ..Candidates::default() };
     all.places.reserve_exact(parts.iter().map(|p| p.places.len()).sum());
     all.shapes.reserve_exact(parts.iter().map(|p| p.shapes.len()).sum());
     for part in parts {
         all.places.extend(part.places);
         all.shapes.extend(part.shapes);
         for (all, part) in all.clear.iter_mut().zip(part.clear) {
+            all.extend(part);
+        }
+        for (all, part) in all.size.iter_mut().zip(part.size) {
             all.extend(part);
         }
     }
@@ -120,6 +126,8 @@ struct Block<'a> {
     clearness: Vec<f32>,
     /// By lead and second, as [`Candidates::clear`].
     lead_clear: Vec<Vec<f32>>,
+    /// By lead and second, as [`Candidates::size`].
+    lead_size: Vec<Vec<f32>>,
     /// Position of the first wanted second, and how many are wanted.
     wanted_seconds: (usize, usize),
 }
@@ -132,10 +140,12 @@ impl<'a> Block<'a> {
         let first = step_of(from_s);
         let starts: Vec<usize> = (from_s..=to_s).map(|s| (step_of(s).min(end) - first) as usize).collect();
         let wanted = Span::new(step_of(second), step_of((second + BLOCK_S).min(seconds)).min(end));
-        let mut leads = Vec::new();
+        let (mut leads, mut lead_size) = (Vec::new(), Vec::new());
         let (mut sizes, mut all_levels, mut scores) = (Vec::new(), Vec::new(), Vec::new());
         for l in 0..recording.leads.len() {
-            let values = band.read(recording, l, Span::new(first, end)).values;
+            let banded = band.read(recording, l, Span::new(first, end));
+            lead_size.push(starts.windows(2).map(|w| peak_to_peak(&banded.raw.raw, w, band.step)).collect());
+            let values = banded.values;
             let known = quality.leads.get(l);
             let score: Vec<f32> = (from_s..to_s)
                 .map(|s| known.and_then(|q| q.score.get(s as usize)).map_or(1.0, |v| f32::from(*v) / 255.0))
@@ -164,6 +174,7 @@ impl<'a> Block<'a> {
             rest: vec![],
             clearness: vec![],
             lead_clear: vec![],
+            lead_size,
             wanted_seconds: ((second - from_s) as usize, ((second + BLOCK_S).min(seconds) - second) as usize),
         };
         block.lead_clear = all_levels
@@ -236,7 +247,8 @@ impl<'a> Block<'a> {
     fn candidates(&self) -> Candidates {
         let (first, count) = self.wanted_seconds;
         let clear = self.lead_clear.iter().map(|c| c[first..first + count].to_vec()).collect();
-        let mut out = Candidates { clear, ..Candidates::default() };
+        let size = self.lead_size.iter().map(|c| c[first..first + count].to_vec()).collect();
+        let mut out = Candidates { clear, size, ..Candidates::default() };
         let half = self.band.steps(0.06);
         let n = self.common.len();
         for s in 0..self.starts.len().saturating_sub(1) {
@@ -273,6 +285,13 @@ impl<'a> Block<'a> {
         shapes.extend(values.iter().map(|v| (v / largest * 127.0) as i8));
         debug_assert_eq!(shapes.len() - start, values.len());
     }
+}
+
+/// Peak to peak of the samples between two steps.
+fn peak_to_peak(raw: &[i32], steps: &[usize], step: i64) -> f32 {
+    let part = &raw[steps[0] * step as usize..steps[1] * step as usize];
+    let (low, high) = part.iter().fold((i32::MAX, i32::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
+    if part.is_empty() { 0.0 } else { (i64::from(high) - i64::from(low)) as f32 }
 }
 
 /// A height above that of the usual beat counts by a quarter only, so that a burst on one lead does not

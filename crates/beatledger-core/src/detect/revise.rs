@@ -1,19 +1,31 @@
 //! Quality in the light of the beats: disorder is unreadable, and a lead without beats is not trusted.
 
 use super::candidates::Candidates;
-use crate::condition::quality::{seconds_in, unreadable_spans};
+use crate::condition::quality::{quantile, seconds_in, unreadable_spans};
 use crate::model::{Quality, Recording, SecondQuality, Span};
 
 /// Half of the stretch that a second is judged by, s.
 const AROUND_S: i64 = 5;
-/// Beats stand out less than this where they cannot be told from the rest.
+/// A lead on which beats stand out less than this is noisy.
 const UNCLEAR: f32 = 0.45;
-/// Spread of the intervals (standard deviation by mean) from which they are in disorder.
-const DISORDER: f64 = 0.27;
-/// Beats of one kind are at least this alike on average; fibrillation and flutter are, noise is not.
-const ALIKE: f32 = 0.93;
+/// How clearly beats stand out plus how alike they are, 2 at best: below this, beats in disorder on leads that
+/// move more than usual are noise.
+const FAIR: f32 = 1.68;
+/// Below this, beats in disorder are noise even where the leads move no more than usual.
+const POOR: f32 = 1.15;
+/// Seconds this much larger than usual, peak to peak on every lead, are moved.
+const GROWN: f32 = 1.4;
+/// A second beside disorder that is still this much larger than usual belongs to it.
+const STILL_GROWN: f32 = 1.2;
+/// How far disorder may grow to either side, s.
+const WIDEN_S: usize = 8;
+/// Spread of the intervals (standard deviation by mean) from which they are in disorder; atrial fibrillation
+/// has about 0.25.
+const DISORDER: f64 = 0.28;
 /// With more beats a minute than this a stretch may be a ventricular tachyarrhythmia, which is left to a reader.
 const FAST_BPM: f64 = 140.0;
+/// With more than this it may be one even where the leads move more than usual.
+const VERY_FAST_BPM: f64 = 200.0;
 /// How near, s.
 const NEAR_FAST_S: usize = 12;
 /// No heart beats faster than this.
@@ -73,20 +85,36 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
         from..found.middles.partition_point(|m| *m < middle + around)
     };
     let bpm: Vec<f64> = (0..seconds).map(|s| 60.0 * window(s).len() as f64 / (2 * AROUND_S) as f64).collect();
+    let growth = growth(all, seconds);
     let mut marked: Vec<bool> = (0..seconds)
         .map(|s| {
             let beats = window(s);
             let near = s.saturating_sub(2)..(s + 3).min(seconds);
+            let clear = near.clone().map(|k| clearest(all, k)).sum::<f32>() / near.len() as f32;
             let wide = s.saturating_sub(NEAR_FAST_S)..(s + NEAR_FAST_S + 1).min(seconds);
-            let unclear = near.clone().filter(|k| clearest(all, *k) < UNCLEAR).count() * 2 > near.len();
-            let alike = found.likeness[beats.clone()].iter().sum::<f32>() / beats.len().max(1) as f32;
-            let is_slow = bpm[wide].iter().all(|v| *v < FAST_BPM);
-            let is_noise = is_slow && alike < ALIKE && spread(&found.middles[beats.clone()]) > DISORDER;
-            unclear && beats.len() >= 4 && (is_noise || bpm[s] > TOO_FAST_BPM)
+            let count = beats.len().max(1) as f32;
+            let likeness = &found.likeness[beats.clone()];
+            let alike = likeness.iter().sum::<f32>() / count;
+            let spread = spread(&found.middles[beats.clone()]);
+            let moves = growth[s.saturating_sub(3)..(s + 4).min(seconds)].iter().sum::<f32>() / 7.0 > GROWN;
+            let top_bpm = bpm[wide].iter().copied().fold(0.0, f64::max);
+            let is_noise = spread > DISORDER
+                && ((moves && clear + alike < FAIR && top_bpm < VERY_FAST_BPM)
+                    || (clear + alike < POOR && top_bpm < FAST_BPM));
+            beats.len() >= 4 && (is_noise || (bpm[s] > TOO_FAST_BPM && clear < 0.5))
         })
         .collect();
     keep_runs(&mut marked, LEAST_S);
+    widen(&mut marked, &growth);
     marked
+}
+
+/// How much larger each second is than the usual second, on the lead where it is least so.
+fn growth(all: &Candidates, seconds: usize) -> Vec<f32> {
+    let usual: Vec<f32> =
+        all.size.iter().map(|s| quantile(s.iter().copied().filter(|v| *v > 0.0), 0.5)).collect();
+    let ratio = |l: usize, s: usize| all.size[l].get(s).map_or(1.0, |v| v / usual[l].max(1.0));
+    (0..seconds).map(|s| (0..usual.len()).map(|l| ratio(l, s)).fold(4.0, f32::min)).collect()
 }
 
 fn clearest(all: &Candidates, s: usize) -> f32 {
@@ -102,6 +130,20 @@ fn spread(beats: &[i64]) -> f64 {
     let mean = gaps.iter().sum::<f64>() / gaps.len() as f64;
     let square = gaps.iter().map(|g| (g - mean).powi(2)).sum::<f64>() / gaps.len() as f64;
     square.sqrt() / mean.max(1e-9)
+}
+
+/// Lets each run grow over neighbouring seconds that are moved, too, and over the short hole between two runs.
+fn widen(marked: &mut [bool], growth: &[f32]) {
+    let n = marked.len();
+    let before = marked.to_vec();
+    for s in 0..n {
+        let near = s.saturating_sub(WIDEN_S)..(s + WIDEN_S + 1).min(n);
+        let moved = |a: usize, b: usize| growth[a..b].iter().all(|g| *g > STILL_GROWN);
+        let from_left = near.clone().take_while(|k| *k < s).any(|k| before[k] && moved(k + 1, s + 1));
+        let from_right = near.filter(|k| *k > s).any(|k| before[k] && moved(s, k));
+        marked[s] = before[s] || from_left || from_right;
+    }
+    keep_runs(marked, 1);
 }
 
 /// Bridges holes of up to 3 in `marked`, then clears runs shorter than `least`.
