@@ -59,7 +59,7 @@ impl Reader for Known {
     }
 
     fn read(&self, path: &Path) -> Result<Recording, FormatError> {
-        let what = format!("this is a {} file, which is not read yet; EDF, EDF+ and WFDB are", self.name);
+        let what = format!("its content is {}, which is not read yet; EDF, EDF+ and WFDB are", self.name);
         Err(FormatError::unsupported(path, what))
     }
 }

@@ -27,6 +27,8 @@ impl Folder {
     }
 
     fn put(&self, name: &str, bytes: &[u8]) {
+        // A new file each time: some file systems flush to disk when an old one is cut to nothing and rewritten.
+        std::fs::remove_file(self.path(name)).ok();
         std::fs::write(self.path(name), bytes).unwrap();
     }
 }
@@ -57,12 +59,18 @@ fn check_recording(result: &Result<Recording, FormatError>, file_bytes: usize) {
     }
 }
 
-fn check_all(folder: &Folder) {
+fn check_file(folder: &Folder, name: &str) {
     let bytes = |name: &str| std::fs::metadata(folder.path(name)).unwrap().len() as usize;
-    check_recording(&open(folder.path("made.edf")), bytes("made.edf"));
-    check_recording(&open(folder.path("made212.hea")), bytes("made212.dat"));
-    read_header(folder.path("made212.hea")).map_err(|e| check_sentence(&e)).ok();
-    read_annotation_file(folder.path("made212.atr"), None).map_err(|e| check_sentence(&e)).ok();
+    match name {
+        "made212.atr" => {
+            read_annotation_file(folder.path(name), None).map_err(|e| check_sentence(&e)).ok();
+        }
+        "made212.hea" => {
+            check_recording(&open(folder.path(name)), bytes("made212.dat"));
+            read_header(folder.path(name)).map_err(|e| check_sentence(&e)).ok();
+        }
+        _ => check_recording(&open(folder.path(name)), bytes(name)),
+    }
 }
 
 #[test]
@@ -121,7 +129,7 @@ fn flipped_bits_and_overwritten_bytes_break_nothing() {
                 };
             }
             folder.put(name, &bytes);
-            check_all(&folder);
+            check_file(&folder, name);
         }
         folder.put(name, &sound);
     }
@@ -241,11 +249,8 @@ fn what_is_no_recording_is_named_for_what_it_is() {
     };
     assert!(told("a.edf", b"").contains("the file is empty"));
     assert!(told("a.edf", &[0xff, 0xfe, 0, 1, 2]).contains("no recording that is known"));
-    assert!(told("a.edf", b"\xffBIOSEMI and more").contains("a BDF file, which is not read yet"));
-    assert!(
-        told("a.edf", b"ISHNE1.0 and more").contains("an ISHNE")
-            || told("a.edf", b"ISHNE1.0").contains("ISHNE file")
-    );
+    assert!(told("a.edf", b"\xffBIOSEMI and more").contains("its content is BDF, which is not read yet"));
+    assert!(told("a.edf", b"ISHNE1.0 and more").contains("its content is ISHNE"));
     assert!(told("a.\u{7}hea", b"x y z").contains("a.\u{fffd}hea"));
     check_sentence(&open(folder.path("no such file")).unwrap_err());
     folder.put("second.hea", b"second 0");

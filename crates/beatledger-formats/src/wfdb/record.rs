@@ -194,8 +194,9 @@ fn demultiplex(
     let slots: Vec<usize> =
         (0..).zip(group).flat_map(|(i, s)| std::iter::repeat_n(i, s.samples_per_frame as usize)).collect();
     let (mut slot, mut done) = (0, 0);
-    let mut buf = vec![0; CHUNK_BYTES];
-    let mut samples = Vec::with_capacity(CHUNK_BYTES);
+    let size = CHUNK_BYTES.min((source.len as usize).next_multiple_of(coding.pack_bytes));
+    let mut buf = vec![0; size];
+    let mut samples = Vec::with_capacity(size);
     while done < frames {
         let got = source.fill(&mut buf, hash)?;
         if got == 0 {
