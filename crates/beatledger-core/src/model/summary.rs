@@ -82,7 +82,7 @@ pub struct HourRow {
     pub s_couplets: u64,
     /// S runs.
     pub s_runs: u64,
-    /// V (and F) beats.
+    /// V beats, class V alone as in the figure `v_beats`; singles, couplets and runs are of V or F.
     pub v_beats: u64,
     /// Single V beats.
     pub v_singles: u64,

@@ -105,10 +105,8 @@ fn run_extremes(
         by_events(&runs.iter().find(is_it).copied().into_iter().collect::<Vec<_>>())
     };
     let longest = longest_run(day, runs);
-    let value = longest.map_or(FigureValue::NotComputable(reason.to_owned()), |e| {
-        FigureValue::Count(u64::from(e.beat_count()))
-    });
-    sheet.put(keys[0], value, proof(longest), longest.map(|e| e.span));
+    let beats = longest.map_or(0, |e| u64::from(e.beat_count()));
+    sheet.count(keys[0], beats, proof(longest), longest.map(|e| e.span));
     let fastest = fastest_run(day, runs);
     let bpm = fastest.and_then(|e| day.rate_of(e));
     sheet.number(keys[1], bpm, 0, reason, proof(fastest), fastest.map(|e| e.span));
@@ -151,8 +149,8 @@ fn rhythm(day: &Day<'_>, readable_samples: i64, sheet: &mut Sheet) {
     sheet.number("af_min", Some(minutes(in_af)), 1, "", proof.clone(), longest);
     let share = (readable_samples > 0).then(|| 100.0 * in_af as f64 / readable_samples as f64);
     sheet.number("af_percent", share, 1, "no readable time", proof.clone(), longest);
-    let longest_min = longest.map(|s| minutes(day.reading().readable_samples(s)));
-    sheet.number("af_longest_min", longest_min, 1, "no atrial fibrillation", proof, longest);
+    let longest_min = minutes(longest.map_or(0, |s| day.reading().readable_samples(s)));
+    sheet.number("af_longest_min", Some(longest_min), 1, "", proof, longest);
     sheet.events("dropped_candidates", day, EventKind::DroppedBeatCandidate);
 }
 

@@ -145,7 +145,7 @@ fn dropping_the_only_pause_takes_it_out_of_the_longest_interval() {
 #[test]
 fn what_cannot_be_computed_says_why() {
     for (day, key, part) in [
-        (made("NNNN", &[800]), "v_longest_run_beats", "no ventricular run"),
+        (made("NNNN", &[800]), "v_fastest_run_bpm", "no ventricular run"),
         (made("NNNN", &[800]), "night_mean_bpm", "no start time"),
         (made("", &[]), "mean_bpm", "no readable interval"),
         (made("", &[]), "af_percent", "no readable time"),
