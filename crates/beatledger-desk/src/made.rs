@@ -47,10 +47,7 @@ impl MadeDay {
                     class,
                     timing,
                     count: beats.iter().filter(|b| b.group as usize == i).count() as u32,
-                    mean_mv: vec![
-                        (0..92).map(|k| shape_mv(class, (k - 36) as f64 / RATE_HZ as f64)).collect();
-                        LEADS
-                    ],
+                    mean_mv: (0..LEADS).map(|lead| mean_mv(class, lead)).collect(),
                 })
                 .collect();
         let quality = Quality { leads: Vec::new(), unreadable: vec![noise] };

@@ -109,14 +109,21 @@ pub fn draw(
         let at = pos2(x, picture.bottom() + 1.0);
         painter.text(at, Align2::LEFT_TOP, name, font(painter, 9.5), look.faint);
     }
-    if facts.selected > 0 {
-        let words = match facts.selected == facts.total() {
-            true => "selected".to_owned(),
-            false => format!("{} of {} selected", facts.selected, facts.total()),
-        };
-        let at = rect.right_bottom() - vec2(7.0, 3.0);
-        painter.text(at, Align2::RIGHT_BOTTOM, words, font(painter, 9.5), look.ink);
-    }
+    footer(painter, look, rect, facts);
+}
+
+/// Timing and share at the left, what is selected at the right.
+fn footer(painter: &Painter, look: &Look, rect: Rect, facts: &Facts) {
+    let small = font(painter, 10.5);
+    let words = format!("{} · {} of all beats", facts.timing, facts.share_words());
+    let left = rect.left_bottom() + vec2(9.0, -5.0);
+    painter.text(left, Align2::LEFT_BOTTOM, words, small.clone(), look.faint);
+    let selected = match facts.selected {
+        0 => return,
+        n if n == facts.total() => "selected".to_owned(),
+        n => format!("{n} selected"),
+    };
+    painter.text(rect.right_bottom() - vec2(8.0, 5.0), Align2::RIGHT_BOTTOM, selected, small, look.ink);
 }
 
 fn header(painter: &Painter, look: &Look, rect: Rect, facts: &Facts, scale: f32) {
@@ -135,7 +142,7 @@ fn header(painter: &Painter, look: &Look, rect: Rect, facts: &Facts, scale: f32)
         );
         x = count.right() + 9.0;
     }
-    let words = format!("{} · {} · {}", facts.timing, facts.share_words(), facts.group + 1);
+    let words = format!("group {}", facts.group + 1);
     let galley = painter.layout_no_wrap(words, font(painter, 10.5), look.faint);
     let at = pos2(rect.right() - 8.0 - galley.size().x, y - galley.size().y * 0.5);
     if at.x > x {

@@ -24,7 +24,7 @@ use members::{Index, Traces};
 /// Least width of a cell at 100 % text size, points.
 const CELL_WIDTH_PT: f32 = 230.0;
 /// Height of a cell at 100 % text size, points.
-const CELL_HEIGHT_PT: f32 = 142.0;
+const CELL_HEIGHT_PT: f32 = 160.0;
 /// Room between cells, points.
 const GAP_PT: f32 = 8.0;
 /// Cells whose members are read in one frame, so that no frame takes long.
@@ -239,5 +239,5 @@ fn rank(class: BeatClass) -> usize {
 
 /// Where the words of a cell end and its waveforms begin.
 fn body(rect: Rect, scale: f32) -> Rect {
-    Rect::from_min_max(pos2(rect.left() + 5.0, rect.top() + 24.0 * scale), rect.max - vec2(5.0, 3.0 + 15.0 * scale))
+    Rect::from_min_max(pos2(rect.left() + 5.0, rect.top() + 24.0 * scale), rect.max - vec2(5.0, 3.0 + 32.0 * scale))
 }

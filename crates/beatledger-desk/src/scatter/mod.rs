@@ -121,8 +121,8 @@ fn axes(painter: &Painter, view: &View<'_>, plot: &Plot) {
     let top = pos2(plot.rect.left() - 38.0, plot.rect.top() - 5.0);
     painter.text(top, Align2::LEFT_BOTTOM, "RR after the beat, ms", name, look.ink);
     painter.rect_stroke(plot.rect, 0.0, Stroke::new(1.0, look.grid_bold), egui::StrokeKind::Outside);
-    let at = plot.rect.right_top() + vec2(-6.0, 12.0);
-    painter.text(at, Align2::RIGHT_TOP, "equal intervals", font(painter, 9.5), look.faint);
+    let at = plot.rect.lerp_inside(vec2(0.9, 0.1)) - vec2(10.0, 0.0);
+    painter.text(at, Align2::RIGHT_CENTER, "equal intervals", font(painter, 9.5), look.faint);
 }
 
 /// One line a class: sign, letter, count; a click selects the class.
