@@ -1,4 +1,9 @@
-//! Shared helpers of the test package: where the repository and the open data are.
+//! Shared helpers of the test package: where the repository and the open data are, made days, a window.
+
+pub mod made;
+pub mod picture;
+pub mod truth;
+pub mod window;
 
 use std::path::{Path, PathBuf};
 

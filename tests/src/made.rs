@@ -1,0 +1,40 @@
+//! Made days on disk, each in a folder of its own that goes away with it.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use beatledger_core::model::Found;
+use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::settings::Settings;
+use beatledger_synth::{Made, Request, Scenario};
+
+/// A made day that lies on disk.
+pub struct OnDisk {
+    /// Where it lies.
+    pub folder: tempfile::TempDir,
+    /// The recording.
+    pub edf: PathBuf,
+    /// What was written, with its truth.
+    pub made: Made,
+}
+
+/// Makes `hours` of a scenario, with its usual leads, and writes it.
+pub fn on_disk(scenario: Scenario, hours: f64) -> OnDisk {
+    let folder = tempfile::tempdir().unwrap_or_else(|e| panic!("no temporary folder: {e}"));
+    let made = beatledger_synth::make(&Request { hours, ..Request::usual(scenario) });
+    let written =
+        beatledger_synth::write(&made, folder.path()).unwrap_or_else(|e| panic!("not written: {e}"));
+    OnDisk { folder, edf: written.edf, made }
+}
+
+/// Half an hour of the working day: one of nearly everything, read in a blink.
+pub fn short_day() -> OnDisk {
+    on_disk(Scenario::WorkingDay, 0.5)
+}
+
+/// The same day in memory, already read.
+pub fn found(made: &Made) -> (Arc<beatledger_core::model::Recording>, Arc<Found>) {
+    let recording = Arc::new(made.recording.clone());
+    let found = pipeline::find(&recording, &Settings::default(), &Progress::default());
+    (recording, Arc::new(found.unwrap_or_else(|| panic!("nobody cancelled"))))
+}

@@ -1,0 +1,241 @@
+//! Journeys of a reader through the real window, on files on disk, through the accessibility tree and by keys.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use beatledger_core::model::{BeatClass, EventState};
+use beatledger_desk::app::Start;
+use beatledger_desk::sheet::Sheet;
+use beatledger_desk::stage::Stage;
+use beatledger_ledger::manifest;
+use beatledger_tests::made::{OnDisk, short_day};
+use beatledger_tests::window::{
+    READER, Window, figure, give_name, press, reading, settle, snapshot, summary, type_text, window,
+};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::{NodeT, Queryable};
+
+const PLAIN: Modifiers = Modifiers::NONE;
+
+fn ctrl() -> Modifiers {
+    Modifiers::CTRL | Modifiers::COMMAND
+}
+
+/// Chooses the largest V group of the morphology grid with the pointer, by the name of its cell.
+fn choose_v_group(window: &mut Window) {
+    press(window, PLAIN, Key::Num2);
+    assert_eq!(window.state().stage(), Stage::Grid);
+    let is_cell = |name: &str| name.starts_with("Group ") && name.contains(" V");
+    let names: Vec<String> = window
+        .root()
+        .query_all_by_role(Role::Button)
+        .filter_map(|n| n.accesskit_node().label())
+        .filter(|name| is_cell(name) && !name.contains('\n'))
+        .collect();
+    let name = names.first().unwrap_or_else(|| panic!("the grid shows no V group"));
+    window.get_by_label(name).click();
+    window.run();
+    assert!(!window.state().selection().beats.is_empty(), "a click on '{name}' selects its beats");
+}
+
+/// Walks the open items by key and keeps every critical event; gives how many were kept.
+fn keep_all_critical(window: &mut Window) -> usize {
+    let mut kept = 0;
+    while !snapshot(window).unread_critical().is_empty() {
+        assert!(kept < 100, "the open items never end");
+        press(window, PLAIN, Key::O);
+        press(window, PLAIN, Key::K);
+        give_name(window);
+        kept += 1;
+    }
+    kept
+}
+
+fn signed_folder(day: &OnDisk) -> PathBuf {
+    let entries = std::fs::read_dir(day.folder.path()).unwrap().flatten().map(|e| e.path());
+    let mut signed: Vec<PathBuf> =
+        entries.filter(|p| p.is_dir() && p.to_string_lossy().contains(".signed-")).collect();
+    assert_eq!(signed.len(), 1, "one signed folder");
+    signed.remove(0)
+}
+
+fn sign(window: &mut Window) {
+    press(window, ctrl(), Key::E);
+    assert_eq!(window.state().sheet(), Some(Sheet::Conclusion));
+    type_text(window, "Sinus rhythm with ectopy; one pause.");
+    window.get_by_label("Keep the conclusion").click();
+    window.run();
+    assert_eq!(snapshot(window).conclusion, "Sinus rhythm with ectopy; one pause.");
+    press(window, ctrl(), Key::Enter);
+    assert_eq!(window.state().sheet(), Some(Sheet::Sign));
+    window.get_by_label("cardiologist").click();
+    window.run();
+    window.get_by_label("reviewed and approved").click();
+    window.run();
+    window.get_by_label("Sign the summary as it stands").click();
+    window.run();
+    assert_eq!(window.state().sheet(), None, "{}", window.state().notice().words);
+}
+
+#[test]
+fn a_day_is_corrected_kept_signed_and_comes_back_as_it_was() {
+    let day = short_day();
+    let mut window = reading(&day.edf);
+    let as_found = summary(&window);
+    let (v, s) = (figure(&window, "v_beats"), figure(&window, "s_beats"));
+
+    choose_v_group(&mut window);
+    let chosen = window.state().selection().beats.to_vec();
+    let of_class = |window: &Window, class| {
+        let day = snapshot(window);
+        let is = |b: &&beatledger_core::model::Beat| b.class == class && chosen.contains(&b.sample);
+        day.beats.iter().filter(is).count() as f64
+    };
+    let (chosen_v, chosen_s) = (of_class(&window, BeatClass::V), of_class(&window, BeatClass::S));
+    assert!(chosen_v > 0.0);
+    press(&mut window, PLAIN, Key::S);
+    assert_eq!(window.state().sheet(), Some(Sheet::Reader), "the first edit asks who reads");
+    give_name(&mut window);
+    assert_eq!(figure(&window, "v_beats"), v - chosen_v);
+    assert_eq!(figure(&window, "s_beats"), s + chosen.len() as f64 - chosen_s);
+
+    press(&mut window, ctrl(), Key::Z);
+    assert_eq!(summary(&window), as_found, "undo gives back every figure to the last digit");
+    press(&mut window, ctrl() | Modifiers::SHIFT, Key::Z);
+    assert_eq!(figure(&window, "v_beats"), v - chosen_v);
+    let corrected = summary(&window);
+    drop(window);
+
+    let mut window = reading(&day.edf);
+    assert_eq!(summary(&window), corrected, "every edit is there after closing and opening");
+    let critical = snapshot(&window).unread_critical().len();
+    assert_eq!(keep_all_critical(&mut window), critical, "one key to go, one to keep, for each event");
+    assert!(snapshot(&window).events.iter().filter(|e| e.critical).all(|e| e.state == EventState::Kept));
+    sign(&mut window);
+    let folder = signed_folder(&day);
+    assert!(manifest::verify(&folder).unwrap().is_intact());
+    window.get_by_label_contains(&format!("signed by {READER}"));
+
+    let beat = snapshot(&window).beats[5].sample;
+    window.state_mut().apply(beatledger_desk::act::Act::Select {
+        selection: beatledger_desk::selection::Selection::of_beats(vec![beat], "beat"),
+        go: true,
+    });
+    press(&mut window, PLAIN, Key::Q);
+    window.get_by_label_contains("changed since");
+    assert!(manifest::verify(&folder).unwrap().is_intact(), "what was signed lies as it was");
+
+    let path = folder.join("summary.json");
+    let mut text = std::fs::read_to_string(&path).unwrap();
+    text = text.replacen("\"v_beats\"", "\"v_beat_\"", 1);
+    std::fs::write(&path, text).unwrap();
+    assert!(!manifest::verify(&folder).unwrap().is_intact(), "a changed byte shows");
+}
+
+#[test]
+fn a_day_is_read_by_keys_alone() {
+    let day = short_day();
+    let mut window = reading(&day.edf);
+    press(&mut window, PLAIN, Key::O);
+    let (kind, span) = window.state().selection().event.expect("the first open item is an event");
+    press(&mut window, PLAIN, Key::K);
+    give_name(&mut window);
+    let state = |window: &Window| {
+        let day = snapshot(window);
+        day.events.iter().find(|e| e.kind == kind && e.span == span).map(|e| e.state)
+    };
+    assert_eq!(state(&window), Some(EventState::Kept));
+
+    for (key, stage) in [
+        (Key::Num2, Stage::Grid),
+        (Key::Num3, Stage::Scatter),
+        (Key::Num4, Stage::Figures),
+        (Key::Num1, Stage::Strip),
+    ] {
+        press(&mut window, PLAIN, key);
+        assert_eq!(window.state().stage(), stage);
+    }
+
+    press(&mut window, PLAIN, Key::Slash);
+    assert_eq!(window.state().sheet(), Some(Sheet::Find));
+    type_text(&mut window, "V");
+    press(&mut window, PLAIN, Key::Enter);
+    let found = window.state().selection().beats.len();
+    assert_eq!(found as f64, figure(&window, "v_beats"), "find V selects every V beat and no other");
+    assert_eq!(window.state().stage(), Stage::Strip, "letters typed in the find line are no commands");
+
+    press(&mut window, PLAIN, Key::Escape);
+    press(&mut window, ctrl(), Key::Z);
+    assert_eq!(state(&window), Some(EventState::Unread));
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|e| e.to_string())
+    }
+}
+
+#[test]
+fn a_broken_file_gets_one_sentence_and_the_old_day_stays() {
+    let day = short_day();
+    let mut window = reading(&day.edf);
+    let before = summary(&window);
+    let broken = day.folder.path().join("broken.edf");
+    let whole = std::fs::read(&day.edf).unwrap();
+    std::fs::write(&broken, &whole[..300]).unwrap();
+    window.input_mut().dropped_files.push(Arc::new(Dropped(broken)));
+    window.step();
+    settle(&mut window);
+    let notice = window.state().notice().clone();
+    assert!(notice.wrong && notice.words.contains("broken.edf"), "{}", notice.words);
+    assert_eq!(notice.words.lines().count(), 1);
+    assert!(notice.words.contains("stays open"));
+    assert_eq!(summary(&window), before);
+}
+
+#[test]
+fn a_second_window_on_the_same_day_reads_and_cannot_write() {
+    let day = short_day();
+    let mut first = reading(&day.edf);
+    press(&mut first, PLAIN, Key::O);
+    press(&mut first, PLAIN, Key::K);
+    give_name(&mut first);
+    let mut second = window(Start::Path(day.edf.clone()));
+    assert!(second.state().notice().words.contains("to read only"), "{}", second.state().notice().words);
+    press(&mut second, PLAIN, Key::Enter);
+    assert_eq!(summary(&second), summary(&first), "it shows what the first has written");
+    press(&mut second, PLAIN, Key::O);
+    press(&mut second, PLAIN, Key::K);
+    let notice = second.state().notice();
+    assert!(notice.wrong && notice.words.starts_with("Nothing was changed"), "{}", notice.words);
+    assert_eq!(summary(&second), summary(&first));
+    drop(first);
+    let ledger = beatledger_ledger::path_for(&day.edf);
+    assert_eq!(beatledger_ledger::verify::ledger(&ledger).unwrap().entries, 1);
+}
+
+#[test]
+fn the_command_line_gives_the_figures_of_the_window_to_the_last_digit() {
+    let day = short_day();
+    let mut window = reading(&day.edf);
+    choose_v_group(&mut window);
+    press(&mut window, PLAIN, Key::S);
+    give_name(&mut window);
+    keep_all_critical(&mut window);
+    let at_the_desk = summary(&window);
+    drop(window);
+    let out = day.folder.path().join("out");
+    let words = ["beatledger", "read"].map(Into::into);
+    let paths = [day.edf.clone().into_os_string(), "--out".into(), out.clone().into_os_string()];
+    beatledger_desk::cli::run(words.into_iter().chain(paths));
+    let without_a_window = std::fs::read_to_string(out.join("summary.json")).unwrap();
+    assert_eq!(without_a_window, at_the_desk);
+}

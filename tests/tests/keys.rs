@@ -1,0 +1,153 @@
+//! Keys and commands: each has a name and help where a reader looks for it, each does something that shows,
+//! and no document names a key that is not there.
+
+use std::collections::BTreeSet;
+use std::sync::{Arc, OnceLock};
+
+use beatledger_core::model::{EventKind, Found, Recording};
+use beatledger_desk::act::Act;
+use beatledger_desk::app::Start;
+use beatledger_desk::chord::Chord;
+use beatledger_desk::command::Command;
+use beatledger_tests::root;
+use beatledger_tests::window::{Window, press, snapshot, window};
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable;
+
+fn day() -> (Arc<Recording>, Arc<Found>) {
+    static DAY: OnceLock<(Arc<Recording>, Arc<Found>)> = OnceLock::new();
+    DAY.get_or_init(|| {
+        let request = beatledger_synth::Request { hours: 0.4, ..Default::default() };
+        beatledger_tests::made::found(&beatledger_synth::make(&request))
+    })
+    .clone()
+}
+
+fn start() -> Start {
+    let (recording, found) = day();
+    Start::Made { recording, found }
+}
+
+/// A window in which a couplet in the middle of the day is chosen, one edit is made and one taken back.
+fn busy_window() -> Window {
+    let mut window = window(start());
+    let desk = window.state_mut();
+    desk.set_reader("R. Eader");
+    let day = desk.snapshot().unwrap();
+    let couplet = |i: &usize| day.events[*i].kind == EventKind::VentricularCouplet;
+    let at = (0..day.events.len()).find(couplet).expect("the made day holds a ventricular couplet");
+    desk.run(Command::NextItem);
+    desk.run(Command::KeepEvent);
+    desk.run(Command::NextItem);
+    desk.run(Command::KeepEvent);
+    desk.run(Command::Undo);
+    desk.apply(Act::Event(at));
+    window.run();
+    window
+}
+
+/// Every key with the modifiers that a keyboard could hold, as events of the window.
+fn presses(chord: Chord) -> Option<(Modifiers, Key)> {
+    let ctrl = Modifiers::CTRL | Modifiers::COMMAND;
+    let held = [Modifiers::NONE, Modifiers::SHIFT, ctrl, ctrl | Modifiers::SHIFT];
+    held.into_iter()
+        .flat_map(|m| Key::ALL.iter().map(move |k| (m, *k)))
+        .find(|(m, k)| chord.matches(*k, *m))
+}
+
+/// What a reader can see of the window, beside the tracing: the words of the accessibility tree and the state.
+fn sight(window: &Window) -> String {
+    let desk = window.state();
+    let day = snapshot(window);
+    let all = window.query_all(egui_kittest::kittest::by().recursive(true));
+    let words: Vec<String> = all.map(|n| format!("{n:?}")).collect();
+    let theme = window.ctx.theme();
+    let size = window.ctx.global_style().text_styles[&egui::TextStyle::Body].size;
+    format!(
+        "{:?} {:?} {:?} {} {:?} {} {theme:?} {size} {} {}",
+        desk.selection(),
+        desk.stage(),
+        desk.sheet(),
+        desk.place(),
+        desk.notice(),
+        day.fold.in_force.len(),
+        desk.is_busy(),
+        words.join("\n"),
+    )
+}
+
+#[test]
+fn every_key_of_the_table_does_something_that_shows() {
+    // What needs another start: nothing to go back to, or the desktop's own dialog.
+    let set_up = |window: &mut Window, command: Command| match command {
+        Command::PreviousItem => window.state_mut().run(Command::NextItem),
+        Command::StageStrip => window.state_mut().run(Command::StageGrid),
+        Command::PageEarlier => window.state_mut().run(Command::PageLater),
+        Command::MarkReadable => window.state_mut().run(Command::MarkUnreadable),
+        _ => {}
+    };
+    let mut silent = Vec::new();
+    for command in Command::ALL.iter().filter(|c| **c != Command::Open) {
+        for chord in command.chords() {
+            let (modifiers, key) = presses(*chord).unwrap_or_else(|| panic!("no key is {}", chord.words()));
+            let mut window = busy_window();
+            set_up(&mut window, *command);
+            window.run();
+            let before = sight(&window);
+            press(&mut window, modifiers, key);
+            if sight(&window) == before {
+                silent.push(format!("{} ({})", command.words(), chord.words()));
+            }
+        }
+    }
+    assert!(silent.is_empty(), "nothing shows after: {}", silent.join(", "));
+}
+
+#[test]
+fn the_table_of_keys_and_the_palette_name_every_command() {
+    let mut window = window(start());
+    press(&mut window, Modifiers::NONE, Key::F1);
+    for command in Command::ALL.iter().filter(|c| !c.chords().is_empty()) {
+        let keys: Vec<String> = command.chords().iter().map(|c| c.words()).collect();
+        let named = window.query_all_by_label(&keys.join(" or ")).count();
+        assert!(named > 0, "the table of keys lacks {} of {}", keys.join(" or "), command.words());
+    }
+    press(&mut window, Modifiers::NONE, Key::Escape);
+    press(&mut window, Modifiers::CTRL | Modifiers::COMMAND | Modifiers::SHIFT, Key::P);
+    for command in Command::ALL {
+        assert!(window.query_all_by_label_contains(command.words()).count() > 0, "{}", command.words());
+    }
+}
+
+/// Words after `Ctrl+` or between `<kbd>` and `</kbd>`.
+fn keys_named(text: &str) -> BTreeSet<String> {
+    let mut keys = BTreeSet::new();
+    for part in text.split("<kbd>").skip(1) {
+        keys.insert(part.split("</kbd>").next().unwrap_or_default().to_owned());
+    }
+    for (at, _) in text.match_indices("Ctrl+") {
+        let rest = text[at..].split(|c: char| !c.is_alphanumeric() && c != '+').next().unwrap_or_default();
+        keys.insert(rest.to_owned());
+    }
+    keys
+}
+
+#[test]
+fn no_document_names_a_key_that_is_not_there() {
+    let known: BTreeSet<String> =
+        Command::ALL.iter().flat_map(|c| c.chords().iter().map(|k| k.words())).collect();
+    // Keys of text fields, buttons and sheets, which are no commands.
+    let others = ["Enter", "Tab", "Shift+Tab", "Space", "Up", "Down", "Alt+F4"];
+    for page in ["README.md", "DEVELOPERS.md"] {
+        let text = std::fs::read_to_string(root().join(page)).unwrap_or_default();
+        for key in keys_named(&text) {
+            let fine = known.contains(&key) || others.contains(&&*key);
+            assert!(fine, "{page} names the key {key}, which no command has");
+        }
+    }
+    for card in beatledger_desk::command::Command::ALL {
+        for key in keys_named(card.help()) {
+            assert!(known.contains(&key), "the help of {card:?} names {key}");
+        }
+    }
+}
