@@ -15,7 +15,6 @@ const fn field(name: &'static str, at: usize, len: usize) -> Field {
     Field { name, at, len }
 }
 
-pub(super) const VERSION: Field = field("version", 0, 8);
 pub(super) const PATIENT: Field = field("patient identification", 8, 80);
 pub(super) const RECORDING: Field = field("recording identification", 88, 80);
 pub(super) const DATE: Field = field("start date", 168, 8);
@@ -29,7 +28,6 @@ pub(super) const SIGNALS: Field = field("number of signals", 252, 4);
 // Signal fields: `at` counts within the 256 bytes that each signal has in all; the file stores them field by
 // field, so field f of signal i of ns stands at 256 + ns * f.at + i * f.len.
 pub(super) const LABEL: Field = field("label", 0, 16);
-pub(super) const TRANSDUCER: Field = field("transducer", 16, 80);
 pub(super) const UNIT: Field = field("physical dimension", 96, 8);
 pub(super) const PHYSICAL_MIN: Field = field("physical minimum", 104, 8);
 pub(super) const PHYSICAL_MAX: Field = field("physical maximum", 112, 8);

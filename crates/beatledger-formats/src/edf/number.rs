@@ -104,7 +104,7 @@ mod tests {
     fn eight_characters_hold_the_nearest_number() {
         assert_eq!(eight_chars(-163.84).as_deref(), Some("-163.84"));
         assert_eq!(eight_chars(4.297_018_34).as_deref(), Some("4.297018"));
-        assert_eq!(eight_chars(-4737.114_9).as_deref(), Some("-4737.11"));
+        assert_eq!(eight_chars(-4_737.114_9).as_deref(), Some("-4737.11"));
         assert_eq!(eight_chars(123_456_789.0), None);
         assert_eq!(eight_chars(-0.000_000_1).as_deref(), Some("0"));
     }

@@ -141,7 +141,7 @@ impl Annotations {
         let mut entries = Vec::new();
         for entry in &recording.diary {
             let onset = seconds_text(ns(entry.span.start) + start_ns);
-            let duration = (entry.span.len() > 0).then(|| seconds_text(ns(entry.span.len())));
+            let duration = (!entry.span.is_empty()).then(|| seconds_text(ns(entry.span.len())));
             let mut text = tal::text_with_kind(entry.kind, &entry.text);
             if text.len() > MAX_TEXT_BYTES {
                 let cut = (0..=MAX_TEXT_BYTES).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
