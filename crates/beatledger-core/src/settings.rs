@@ -71,7 +71,7 @@ settings! {
     af_min_s = 30.0, "s", 10.0..=600.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported.";
     af_enter_share = 0.56, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, above which atrial fibrillation begins.";
     af_leave_share = 0.48, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, below which atrial fibrillation ends.";
-    af_p_clear = 0.6, "", 0.1..=1.0, false, "design choice", "Mean clearness of P waves from which a stretch is not atrial fibrillation.";
+    af_p_clear = 0.4, "", 0.1..=1.0, false, "between 0.0 to 0.1 seen in fibrillation and 0.5 to 1.0 in sinus rhythm on open recordings (MIT-BIH Arrhythmia, CPSC 2021)", "Mean clearness of P waves from which a stretch is not atrial fibrillation.";
     af_join_s = 30.0, "s", 0.0..=300.0, false, "design choice: the minimum duration of an episode", "Unreadable time up to this long does not end atrial fibrillation that lies on both sides of it.";
     dropped_low_ratio = 1.8, "", 1.5..=2.0, false, "design rule", "Shortest interval, in local medians, that may hide a dropped beat.";
     dropped_high_ratio = 2.2, "", 2.0..=2.6, false, "design rule", "Longest interval, in local medians, that may hide one dropped beat.";

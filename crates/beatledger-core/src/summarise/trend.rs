@@ -8,14 +8,14 @@ use crate::measure::rate::Intervals;
 pub fn trend(day: &Day<'_>) -> Vec<(i64, f32, f32, f32)> {
     let columns = &day.columns;
     let per_minute = day.reading().recording.rate.samples_from_seconds(60.0).max(1);
-    let minute_of = |i: usize| columns.samples[i].div_euclid(per_minute);
     let mut points = Vec::new();
     let mut window = 0;
     let mut at = 1;
     while at < columns.len() {
-        let minute = minute_of(at - 1);
+        let minute = columns.samples[at - 1].div_euclid(per_minute);
+        let end = (minute + 1) * per_minute;
         let mut intervals = Intervals::default();
-        while at < columns.len() && minute_of(at - 1) == minute {
+        while at < columns.len() && columns.samples[at - 1] < end {
             if columns.joined(at) {
                 intervals.add(columns.samples[at] - columns.samples[at - 1]);
             }
@@ -23,7 +23,7 @@ pub fn trend(day: &Day<'_>) -> Vec<(i64, f32, f32, f32)> {
         }
         let mean = intervals.mean_bpm(day);
         let (mut min, mut max) = (f64::INFINITY, f64::NEG_INFINITY);
-        while window < day.windows.len() && minute_of(day.windows[window].first) <= minute {
+        while window < day.windows.len() && columns.samples[day.windows[window].first] < end {
             let bpm = day.windows[window].bpm;
             (min, max) = (min.min(bpm), max.max(bpm));
             window += 1;
