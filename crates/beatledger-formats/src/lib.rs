@@ -5,6 +5,8 @@
 //! read-only. No length in a file is believed before the bytes are there, so no input can make a reader
 //! panic or take memory in proportion to a claim.
 
+#![cfg_attr(test, allow(clippy::unwrap_used))]
+
 mod choose;
 mod error;
 mod reader;

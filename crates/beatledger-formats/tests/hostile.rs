@@ -1,5 +1,7 @@
 //! Broken and hostile files: never a panic, never memory in proportion to a claim, always one sentence.
 
+#![allow(clippy::unwrap_used)]
+
 use std::path::{Path, PathBuf};
 
 use beatledger_core::model::{Recording, Span};

@@ -4,6 +4,8 @@
 //! under `tests/data` were written by the same libraries from made numbers. Larger open recordings are compared
 //! where a data folder is at hand: `BEATLEDGER_DATA`, or `../shared/data` beside the repository.
 
+#![allow(clippy::unwrap_used)]
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

@@ -192,10 +192,10 @@ impl Line<'_> {
             warnings.add("start-unreadable", place, text);
             return None;
         };
-        if let Some((d, mo, y)) = date.and_then(day_month_year) {
-            if let Some(start) = local_time_from_ymd_hms((y, mo, d), (h, m, s, ms)) {
-                return Some(start);
-            }
+        let dated = date.and_then(day_month_year);
+        let dated = dated.and_then(|(d, mo, y)| local_time_from_ymd_hms((y, mo, d), (h, m, s, ms)));
+        if dated.is_some() {
+            return dated;
         }
         let text =
             format!("The start date is {}; only the time of day is known.", shown(date.unwrap_or_default()));
