@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use beatledger_core::model::{Found, Recording, Span};
+use beatledger_core::model::{Found, Recording};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 
@@ -59,7 +59,6 @@ pub struct Desk {
     pub(crate) job: Option<Job>,
     pub(crate) selection: Selection,
     pub(crate) place: i64,
-    pub(crate) lens_span: Option<Span>,
     pub(crate) stage: Stage,
     pub(crate) sheet: Option<Sheet>,
     pub(crate) reader: Option<String>,
@@ -87,7 +86,6 @@ impl Desk {
             job: None,
             selection: Selection::default(),
             place: 0,
-            lens_span: None,
             stage: Stage::default(),
             sheet: None,
             reader: None,
@@ -184,7 +182,6 @@ impl Desk {
         self.place = doc.snapshot.beats.first().map_or(0, |b| b.sample);
         self.doc = Some(doc);
         self.selection = Selection::default();
-        self.lens_span = None;
         self.pending = None;
         self.waiting = None;
         self.placing = false;
@@ -253,7 +250,9 @@ impl Desk {
         {
             self.apply(Act::Confirm);
         }
-        Command::pressed(ctx)
+        // In the grid the arrows go from cell to cell while it has the focus.
+        let cells = self.stage == Stage::Grid && ctx.memory(|m| m.focused()).is_some();
+        Command::pressed(ctx, |c| cells && matches!(c, Command::NextBeat | Command::PreviousBeat))
     }
 
     pub(crate) fn say(&mut self, words: impl Into<String>) {
@@ -279,7 +278,7 @@ impl eframe::App for Desk {
 pub fn run_window(path: Option<PathBuf>) -> anyhow::Result<()> {
     let services = crate::window::services(
         beatledger_core::settings::Settings::default(),
-        Box::new(crate::services::NoSignOff),
+        Box::new(crate::signoff::Folders),
     );
     run_window_with(path, services)
 }

@@ -27,7 +27,7 @@ impl Desk {
                 self.card_done(0);
             }
             Act::Edit(edit) => self.edit(edit),
-            Act::LensSpan(span) => self.lens_span = Some(span),
+            Act::LensSpan(span) => self.show_in_lens(span),
             Act::Run(command) => self.run(command),
             Act::Confirm => self.confirm(),
             Act::Open(path) => {
@@ -72,6 +72,13 @@ impl Desk {
         if let Some(doc) = &self.doc {
             self.place = sample.clamp(0, (doc.snapshot.recording.samples - 1).max(0));
         }
+    }
+
+    fn show_in_lens(&mut self, span: Span) {
+        if let Some(doc) = &self.doc {
+            self.panels.views.set_lens_seconds(doc.snapshot.recording.rate.seconds_from_samples(span.len()));
+        }
+        self.go_to(span.start.midpoint(span.end));
     }
 
     /// Makes an edit, unless something must be asked first.

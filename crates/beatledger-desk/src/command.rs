@@ -139,8 +139,9 @@ impl Command {
     }
 
     /// Commands whose keys were pressed in this frame, taken out of the events. While a text field has the
-    /// focus only chords with Ctrl count, and of those none that a text field needs itself.
-    pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
+    /// focus only chords with Ctrl count, and of those none that a text field needs itself. Keys of commands
+    /// that `leave` names stay in the events, for the view that has the focus.
+    pub fn pressed(ctx: &egui::Context, leave: impl Fn(Command) -> bool) -> Vec<Command> {
         let typing = ctx.text_edit_focused();
         let mut chords: Vec<(Chord, Command)> =
             Self::ALL.iter().flat_map(|c| c.chords().iter().map(|k| (*k, *c))).collect();
@@ -148,7 +149,7 @@ impl Command {
         ctx.input_mut(|input| {
             let mut pressed = Vec::new();
             for (chord, command) in chords {
-                if !(typing && (chord.is_typing() || command.belongs_to_text())) {
+                if !leave(command) && !(typing && (chord.is_typing() || command.belongs_to_text())) {
                     let times = chord.take(&mut input.events);
                     pressed.extend(std::iter::repeat_n(command, times));
                 }

@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use beatledger_core::model::{Event, EventKind, EventState};
 use beatledger_core::session::Snapshot;
-use egui::{ComboBox, RichText, ScrollArea, Ui};
+use egui::{ComboBox, ScrollArea, Ui};
 
 use crate::act::Act;
 use crate::command::Command;
+use crate::rows::{self, Row};
 use crate::view::View;
 
 /// Which events the list shows.
@@ -85,7 +86,7 @@ pub fn event_list(ui: &mut Ui, view: &mut View<'_>, state: &mut EventsState) {
         empty(ui, view);
         return;
     }
-    let height = ui.text_style_height(&egui::TextStyle::Body) * 2.0 + 10.0;
+    let height = rows::two_lines(ui);
     let mut area = ScrollArea::vertical().auto_shrink([false, false]).id_salt("events");
     if reveal && let Some((kind, span)) = chosen {
         let is = |i: &u32| {
@@ -96,9 +97,9 @@ pub fn event_list(ui: &mut Ui, view: &mut View<'_>, state: &mut EventsState) {
             area = area.vertical_scroll_offset((row as f32 * step - ui.available_height() / 2.0).max(0.0));
         }
     }
-    area.show_rows(ui, height, shown.len(), |ui, rows| {
-        for row in rows {
-            event_row(ui, view, shown[row] as usize, height);
+    area.show_rows(ui, height, shown.len(), |ui, range| {
+        for row in range {
+            event_row(ui, view, shown[row] as usize);
         }
     });
 }
@@ -144,54 +145,54 @@ fn empty(ui: &mut Ui, view: &mut View<'_>) {
     }
 }
 
-fn event_row(ui: &mut Ui, view: &mut View<'_>, index: usize, height: f32) {
+fn event_row(ui: &mut Ui, view: &mut View<'_>, index: usize) {
     let event = &view.snapshot.events[index];
     let chosen = view.selection.event == Some((event.kind, event.span));
+    let must = event.critical && event.state == EventState::Unread;
+    let row = Row {
+        first: event.kind.words(),
+        second: &second_line(view.snapshot, event),
+        right: "",
+        chosen,
+        struck: event.state == EventState::Dropped,
+        bold: must,
+    };
     ui.horizontal(|ui| {
-        ui.set_height(height);
-        let width = (ui.available_width() - 112.0).max(80.0);
-        let mut text = RichText::new(row_words(view.snapshot, event));
-        if event.state == EventState::Dropped {
-            text = text.strikethrough().color(view.look.faint);
-        }
-        let button = egui::Button::selectable(chosen, text).wrap_mode(egui::TextWrapMode::Truncate);
-        if ui.add_sized([width, height - 2.0], button).clicked() {
+        let room = if chosen { 112.0 } else { 0.0 };
+        if rows::row(ui, view.look, ui.available_width() - room, &row).clicked() {
             view.acts.push(Act::Event(index));
         }
-        let name = format!("{} {}", event.kind.words(), view.snapshot.recording.clock(event.span.start));
-        for (word, command) in [("Keep", Command::KeepEvent), ("Drop", Command::DropEvent)] {
-            let done = match command {
-                Command::KeepEvent => event.state == EventState::Kept,
-                _ => event.state == EventState::Dropped,
-            };
-            let button = ui
-                .add_enabled(!done, egui::Button::new(word))
-                .on_hover_text(format!("{word}: {name}. {}", command.tip()));
-            if button.clicked() {
-                view.acts.push(Act::Event(index));
+        if !chosen {
+            return;
+        }
+        for (word, command, done) in [
+            ("Keep", Command::KeepEvent, event.state == EventState::Kept),
+            ("Drop", Command::DropEvent, event.state == EventState::Dropped),
+        ] {
+            if ui.add_enabled(!done, egui::Button::new(word)).on_hover_text(command.tip()).clicked() {
                 view.acts.push(Act::Run(command));
             }
         }
     });
 }
 
-/// The two lines of a row.
-pub fn row_words(snapshot: &Snapshot, event: &Event) -> String {
+/// The second line of a row: when, how long, how many beats, how fast, what was said.
+fn second_line(snapshot: &Snapshot, event: &Event) -> String {
     let recording = &snapshot.recording;
+    let must = event.critical && event.state == EventState::Unread;
+    let state = if must { "must be read" } else { event.state.word() };
     let seconds = recording.rate.seconds_from_samples(event.span.len());
-    let mut second = vec![duration_words(seconds)];
+    let mut parts = vec![recording.clock(event.span.start), state.to_owned(), duration_words(seconds)];
     if event.beat_count() > 0 {
-        second.push(crate::derived::beats_words(event.beat_count() as usize));
+        parts.push(crate::derived::beats_words(event.beat_count() as usize));
     }
     if let Some(bpm) = event.rate_bpm {
-        second.push(format!("{bpm:.0}/min"));
+        parts.push(format!("{bpm:.0}/min"));
     }
     if !event.note.is_empty() {
-        second.push(event.note.clone());
+        parts.push(event.note.clone());
     }
-    second.push(event.state.word().to_owned());
-    let mark = if event.critical && event.state == EventState::Unread { "! " } else { "" };
-    format!("{mark}{}  {}\n{}", recording.clock(event.span.start), event.kind.words(), second.join(" · "))
+    parts.join(" · ")
 }
 
 /// `3.42 s`, `2 min 05 s`, `1 h 12 min`.

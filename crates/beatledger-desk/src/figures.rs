@@ -2,13 +2,14 @@
 
 use beatledger_core::model::{Figure, FigureValue, Summary};
 use beatledger_core::settings::TABLE;
-use egui::{Align, Layout, RichText, ScrollArea, Ui};
+use egui::{ScrollArea, Ui};
 
 use crate::act::Act;
 use crate::lines::value_words;
+use crate::rows::{self, Row};
 use crate::view::View;
 
-/// Draws the figures in two columns of families. `after` is what would stand after a pending change.
+/// Draws the figures in columns of families. `after` is what would stand after a pending change.
 pub fn figures(ui: &mut Ui, view: &mut View<'_>, after: Option<&Summary>) {
     let snapshot = view.snapshot;
     if snapshot.summary.figures.is_empty() {
@@ -22,11 +23,13 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, after: Option<&Summary>) {
             None => families.push((figure.family, vec![figure])),
         }
     }
-    let halves = halved(&families);
+    let columns = if ui.available_width() > 900.0 { 3 } else { 2 };
+    let parts = spread(&families, columns);
     ScrollArea::vertical().auto_shrink([false, false]).id_salt("figures").show(ui, |ui| {
-        ui.columns(2, |columns| {
-            for (column, half) in columns.iter_mut().zip([&families[..halves], &families[halves..]]) {
-                for (name, list) in half {
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.columns(columns, |columns| {
+            for (column, part) in columns.iter_mut().zip(parts) {
+                for (name, list) in &families[part] {
                     family(column, view, name, list, after);
                 }
             }
@@ -34,52 +37,62 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, after: Option<&Summary>) {
     });
 }
 
-/// How many families go into the first column so that both are about as long.
-fn halved(families: &[(&str, Vec<&Figure>)]) -> usize {
-    let rows = |f: &[(&str, Vec<&Figure>)]| f.iter().map(|(_, l)| l.len() + 2).sum::<usize>();
-    (0..=families.len()).min_by_key(|n| rows(&families[..*n]).abs_diff(rows(&families[*n..]))).unwrap_or(0)
+/// Which families go into which of `columns` columns, in order, so that the longest column is short.
+fn spread(families: &[(&str, Vec<&Figure>)], columns: usize) -> Vec<std::ops::Range<usize>> {
+    let rows = |from: usize, to: usize| families[from..to].iter().map(|(_, l)| l.len() + 2).sum::<usize>();
+    let total = rows(0, families.len());
+    // The least height with which filling column after column needs no more columns than there are.
+    let mut height = total.div_ceil(columns.max(1));
+    loop {
+        let mut parts = Vec::new();
+        let mut from = 0;
+        while from < families.len() {
+            let fits = |to: &usize| rows(from, *to) <= height;
+            let to = (from + 1..=families.len()).take_while(fits).last().unwrap_or(from + 1);
+            parts.push(from..to);
+            from = to;
+        }
+        if parts.len() <= columns || height >= total {
+            return parts;
+        }
+        height += 1;
+    }
 }
 
 fn family(ui: &mut Ui, view: &mut View<'_>, name: &str, list: &[&Figure], after: Option<&Summary>) {
-    ui.add_space(2.0);
-    let size = egui::TextStyle::Body.resolve(ui.style()).size;
-    ui.label(RichText::new(name).font(crate::fonts::bold(size)));
+    ui.add_space(3.0);
+    ui.label(rows::bold(ui, name));
     for figure in list {
-        row(ui, view, figure, after.and_then(|a| a.figure(figure.key)));
+        figure_row(ui, view, figure, after.and_then(|a| a.figure(figure.key)));
     }
-    ui.add_space(6.0);
+    ui.add_space(7.0);
 }
 
-fn row(ui: &mut Ui, view: &mut View<'_>, figure: &Figure, after: Option<&Figure>) {
-    let value = value_words(figure, Some(&view.snapshot.recording));
+fn figure_row(ui: &mut Ui, view: &mut View<'_>, figure: &Figure, after: Option<&Figure>) {
+    let recording = &view.snapshot.recording;
+    let mut value = value_words(figure, Some(recording));
     let changed = after.filter(|a| a.value != figure.value);
-    ui.horizontal(|ui| {
-        let button = egui::Button::new(figure.name).frame_when_inactive(false).truncate();
-        let response = ui.add_sized([ui.available_width() * 0.55, 20.0], button);
-        response.widget_info(|| {
-            egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{}: {value}", figure.name))
-        });
-        if response.on_hover_ui(|ui| detail(ui, view, figure)).clicked() {
-            view.acts.push(Act::Ask(figure.key));
-        }
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let faint = matches!(figure.value, FigureValue::NotComputable(_));
-            let text = match changed {
-                Some(after) => {
-                    RichText::new(format!("{value} → {}", value_words(after, Some(&view.snapshot.recording))))
-                        .strong()
-                }
-                None if faint => RichText::new(&value).color(view.look.faint),
-                None => RichText::new(&value),
-            };
-            ui.add(egui::Label::new(text).truncate());
-        });
-    });
+    if let Some(after) = changed {
+        value = format!("{value} → {}", value_words(after, Some(recording)));
+    }
+    let row = Row {
+        first: figure.name,
+        second: "",
+        right: &value,
+        chosen: changed.is_some() || (!view.selection.is_empty() && view.selection.words == figure.name),
+        struck: false,
+        bold: changed.is_some(),
+    };
+    let response = rows::row(ui, view.look, ui.available_width(), &row);
+    if response.on_hover_ui(|ui| detail(ui, view, figure)).clicked() {
+        view.acts.push(Act::Ask(figure.key));
+    }
 }
 
 /// Definition and settings of a figure.
 fn detail(ui: &mut Ui, view: &View<'_>, figure: &Figure) {
     ui.set_max_width(420.0);
+    ui.label(rows::bold(ui, figure.name));
     ui.label(figure.definition);
     if let FigureValue::NotComputable(why) = &figure.value {
         ui.label(format!("Not computable: {why}"));

@@ -21,7 +21,7 @@ pub fn history(ui: &mut Ui, view: &mut View<'_>, state: &mut HistoryState, entri
             "Without a target: entry {}, {} ({} places not found)",
             orphan.seq, orphan.words, orphan.missing
         );
-        ui.add(Label::new(RichText::new(text).strong()).wrap());
+        ui.add(Label::new(crate::rows::bold(ui, text)).wrap());
     }
     if state.lines.is_empty() {
         ui.label("No entry yet. Every edit would stand here in words, with who and when; nothing is ever struck out.");

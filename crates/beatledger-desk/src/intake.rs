@@ -79,7 +79,7 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
 fn leads(ui: &mut Ui, snapshot: &Snapshot) {
     Grid::new("leads").num_columns(6).spacing([16.0, 3.0]).striped(false).show(ui, |ui| {
         for head in ["Lead", "Unit", "Resolution", "Good seconds", "Flat seconds", "Polarity"] {
-            ui.strong(head);
+            ui.label(crate::rows::bold(ui, head));
         }
         ui.end_row();
         for (i, lead) in snapshot.recording.leads.iter().enumerate() {

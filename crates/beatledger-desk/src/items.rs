@@ -6,11 +6,12 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Origin, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
-use egui::{Align, Layout, RichText, ScrollArea, Ui};
+use egui::{Align, Layout, ScrollArea, Ui};
 
 use crate::act::Act;
 use crate::command::Command;
 use crate::derived::{Derived, beats_words, event_beats, grouped};
+use crate::rows::{self, Row};
 use crate::selection::Selection;
 use crate::view::View;
 
@@ -200,7 +201,7 @@ fn uncertain_item(class: BeatClass, beats: Vec<i64>) -> Item {
 pub fn open_items_panel(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, chosen: Option<ItemKey>) {
     if derived.items.is_empty() {
         ui.add_space(8.0);
-        ui.label(RichText::new("Nothing is open.").strong());
+        ui.label(rows::bold(ui, "Nothing is open."));
         let signed = view.snapshot.fold.signed.is_some() && !view.snapshot.fold.changed_since_signing;
         if signed {
             ui.label("The summary is signed and unchanged since.");
@@ -215,39 +216,47 @@ pub fn open_items_panel(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, cho
         return;
     }
     ui.horizontal(|ui| {
-        ui.label(RichText::new(plural(derived.items.len(), "open item")).strong());
+        ui.label(rows::bold(ui, plural(derived.items.len(), "open item")));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             if ui.button("Next  O").on_hover_text(Command::NextItem.tip()).clicked() {
                 view.acts.push(Act::Run(Command::NextItem));
             }
         });
     });
-    let height = ui.text_style_height(&egui::TextStyle::Body) * 2.0 + 10.0;
+    let height = rows::two_lines(ui);
     ScrollArea::vertical().auto_shrink([false, false]).id_salt("open items").show_rows(
         ui,
         height,
         derived.items.len(),
-        |ui, rows| {
-            for at in rows {
-                item_row(ui, view, &derived.items[at], at, height, chosen == Some(derived.items[at].key));
+        |ui, shown| {
+            for at in shown {
+                item_row(ui, view, &derived.items[at], at, chosen == Some(derived.items[at].key));
             }
         },
     );
 }
 
-fn item_row(ui: &mut Ui, view: &mut View<'_>, item: &Item, at: usize, height: f32, chosen: bool) {
+fn item_row(ui: &mut Ui, view: &mut View<'_>, item: &Item, at: usize, chosen: bool) {
     ui.horizontal(|ui| {
-        ui.set_height(height);
-        let agree = item.agree();
-        let room = if agree.is_some() { 64.0 } else { 0.0 };
-        let width = (ui.available_width() - room - 8.0).max(80.0);
-        let text = format!("{}\n{}", item.words, item.why);
-        let button = egui::Button::selectable(chosen, text).wrap_mode(egui::TextWrapMode::Truncate);
-        if ui.add_sized([width, height - 2.0], button).clicked() {
+        let agree = item.agree().filter(|_| chosen);
+        let room = if agree.is_some() { 62.0 } else { 0.0 };
+        let row = Row {
+            first: &item.words,
+            second: item.why,
+            right: "",
+            chosen,
+            struck: false,
+            bold: matches!(item.key, ItemKey::Critical(..)),
+        };
+        if rows::row(ui, view.look, ui.available_width() - room, &row).clicked() {
             view.acts.push(Act::Item(at));
         }
         if let Some(edit) = agree {
-            let tip = format!("Confirms {} as they are labelled", beats_words(item.beats.len()));
+            let tip = format!(
+                "Confirms {} as they are labelled ({})",
+                beats_words(item.beats.len()),
+                Command::Agree.key_words()
+            );
             if ui.button("Agree").on_hover_text(tip).clicked() {
                 view.acts.push(Act::Edit(edit));
             }

@@ -11,7 +11,7 @@ pub fn keys_sheet(ui: &mut Ui) {
         Grid::new("keys").num_columns(3).spacing([16.0, 4.0]).show(ui, |ui| {
             for command in Command::ALL.iter().filter(|c| !c.chords().is_empty()) {
                 let keys: Vec<String> = command.chords().iter().map(|c| c.words()).collect();
-                ui.label(RichText::new(keys.join(" or ")).strong());
+                ui.label(crate::rows::bold(ui, keys.join(" or ")));
                 ui.label(command.words());
                 ui.add(
                     egui::Label::new(

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{Beat, Span};
+use beatledger_core::model::Beat;
 use egui::{CentralPanel, Frame, Margin, Modal, Panel, Ui};
 
 use crate::act::Act;
@@ -74,21 +74,6 @@ impl Panels {
     pub fn sheet_opened(&mut self) {
         self.fresh = true;
         self.find.focus = true;
-    }
-
-    /// The stretch that the stage shows now, when it shows one.
-    pub fn shown_span(&self, stage: Stage) -> Option<Span> {
-        self.views.shown_span(stage)
-    }
-
-    /// The stretch that the lens shows now.
-    pub fn lens_span(&self) -> Option<Span> {
-        self.views.lens_span()
-    }
-
-    /// Sets how much time the lens shows.
-    pub fn set_lens_seconds(&mut self, seconds: f64) {
-        self.views.set_lens_seconds(seconds);
     }
 
     /// How many of the selected beats have which class, worked out once per selection and snapshot.

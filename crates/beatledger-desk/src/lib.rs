@@ -6,29 +6,31 @@
 pub mod act;
 pub mod app;
 pub mod chord;
+pub mod cli;
 pub mod command;
+pub mod day;
 pub mod derived;
 pub mod doc;
+pub mod export;
 pub mod find;
 pub mod fonts;
-pub mod cli;
-pub mod day;
-pub mod export;
 pub mod look;
 pub mod pictures;
 pub mod pyramid;
 pub mod selection;
 pub mod services;
-pub mod signoff;
 pub mod sheet;
+pub mod signoff;
 pub mod stage;
 pub mod view;
 pub mod window;
 
 pub mod band;
 pub mod draw;
+pub mod grid;
 pub mod lens;
 pub mod pick;
+pub mod scatter;
 pub mod strip;
 
 mod apply;
@@ -46,6 +48,7 @@ mod keys_sheet;
 mod layout;
 mod lines;
 mod palette;
+mod rows;
 mod run;
 mod settings_view;
 mod sign;
@@ -55,3 +58,5 @@ mod worker;
 
 #[cfg(test)]
 mod made;
+#[cfg(test)]
+mod tests;

@@ -88,8 +88,8 @@ impl Desk {
             Command::PreviousBeat => self.step_beat(-1),
             Command::PageLater => self.page(1),
             Command::PageEarlier => self.page(-1),
-            Command::LensCloser => self.zoom_lens(0.5),
-            Command::LensWider => self.zoom_lens(2.0),
+            Command::LensCloser => self.panels.views.lens_closer(),
+            Command::LensWider => self.panels.views.lens_wider(),
             Command::SelectGroup => self.select_group(),
             Command::SelectClass => self.select_class(),
             _ => self.run_edit(command),
@@ -190,7 +190,11 @@ impl Desk {
     }
 
     fn mark_read(&mut self) {
-        match self.span_meant().or_else(|| self.panels.shown_span(self.stage)).or(self.lens_span) {
+        match self
+            .span_meant()
+            .or_else(|| self.panels.views.shown_span(self.stage))
+            .or(self.panels.views.lens_span())
+        {
             Some(span) => self.edit(Edit::MarkRead { span }),
             None => self.no_span(),
         }
@@ -316,22 +320,8 @@ impl Desk {
     fn page(&mut self, by: i64) {
         let Some(doc) = &self.doc else { return };
         let minutes = doc.snapshot.recording.rate.samples_from_seconds(600.0);
-        let step = self.panels.shown_span(self.stage).map_or(minutes, |s| s.len().max(1));
+        let step = self.panels.views.shown_span(self.stage).map_or(minutes, |s| s.len().max(1));
         self.go_to(self.place + by * step);
-    }
-
-    fn zoom_lens(&mut self, by: f64) {
-        let Some(doc) = &self.doc else { return };
-        let recording = &doc.snapshot.recording;
-        let now = self
-            .panels
-            .lens_span()
-            .or(self.lens_span)
-            .map_or(8.0, |s| recording.rate.seconds_from_samples(s.len()));
-        let seconds = (now * by).clamp(1.0, 120.0);
-        let half = recording.rate.samples_from_seconds(seconds / 2.0).max(1);
-        self.lens_span = Some(Span::new(self.place - half, self.place + half));
-        self.panels.set_lens_seconds(seconds);
     }
 
     fn select_group(&mut self) {

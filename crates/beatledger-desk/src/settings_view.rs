@@ -13,7 +13,7 @@ pub fn settings(ui: &mut Ui, view: &mut View<'_>) {
     ScrollArea::vertical().max_height(470.0).auto_shrink([false, true]).show(ui, |ui| {
         Grid::new("settings").num_columns(4).spacing([14.0, 4.0]).show(ui, |ui| {
             for head in ["Setting", "Value", "Allowed", "Source"] {
-                ui.strong(head);
+                ui.label(crate::rows::bold(ui, head));
             }
             ui.end_row();
             for row in TABLE {

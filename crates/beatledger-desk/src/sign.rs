@@ -1,6 +1,6 @@
 //! Sign-off: who, in which role, with which meaning. Critical events must have been read first.
 
-use egui::{Button, RichText, TextEdit, Ui};
+use egui::{Button, TextEdit, Ui};
 
 use crate::act::Act;
 use crate::command::Command;
@@ -25,7 +25,7 @@ pub fn sign(ui: &mut Ui, view: &mut View<'_>, draft: &mut SignRequest, fresh: bo
     field(ui, "Role", &mut draft.role, &ROLES);
     field(ui, "Meaning", &mut draft.meaning, &MEANINGS);
     ui.add_space(6.0);
-    ui.label(RichText::new("Conclusion").strong());
+    ui.label(crate::rows::bold(ui, "Conclusion"));
     if view.snapshot.conclusion.is_empty() {
         ui.label("No conclusion is written yet.");
     } else {

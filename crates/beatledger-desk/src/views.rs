@@ -9,7 +9,10 @@ use beatledger_core::settings::Settings;
 use egui::Ui;
 
 use crate::band::{self, BandState};
+use crate::grid::{self, GridState};
+use crate::lens::{self, LensState};
 use crate::pyramid::Pyramid;
+use crate::scatter::{self, ScatterState};
 use crate::stage::Stage;
 use crate::strip::{self, StripState};
 use crate::view::View;
@@ -19,6 +22,9 @@ use crate::view::View;
 pub struct Views {
     band: BandState,
     strip: StripState,
+    lens: LensState,
+    grid: GridState,
+    scatter: ScatterState,
     pyramid: Option<PyramidJob>,
     /// Filters that the pyramid on show was made with.
     filters: Option<[f64; 3]>,
@@ -79,11 +85,23 @@ impl Views {
 
     /// The stretch that the lens shows now.
     pub fn lens_span(&self) -> Option<Span> {
-        self.strip.lens
+        self.lens.visible_span()
+    }
+
+    /// Less time in the lens, larger.
+    pub fn lens_closer(&mut self) {
+        self.lens.closer();
+    }
+
+    /// More time in the lens.
+    pub fn lens_wider(&mut self) {
+        self.lens.wider();
     }
 
     /// Sets how much time the lens shows.
-    pub fn set_lens_seconds(&mut self, _seconds: f64) {}
+    pub fn set_lens_seconds(&mut self, seconds: f64) {
+        self.lens.set_seconds(seconds);
+    }
 }
 
 fn start(recording: Arc<Recording>, settings: Settings, ctx: egui::Context) -> Option<PyramidJob> {
@@ -111,16 +129,18 @@ pub fn day_band(ui: &mut Ui, view: &mut View<'_>, views: &mut Views) {
 }
 
 /// The tracing at the place in the day, on paper scale.
-pub fn lens(ui: &mut Ui, view: &mut View<'_>, _views: &mut Views) {
-    ui.label(format!("Lens at {}", view.snapshot.recording.clock(view.place)));
+pub fn lens(ui: &mut Ui, view: &mut View<'_>, views: &mut Views) {
+    lens::lens(ui, view, &mut views.lens);
+    views.strip.lens = views.lens.visible_span();
 }
 
 /// The view that stands on the stage; the figures are the shell's own.
 pub fn stage(ui: &mut Ui, view: &mut View<'_>, views: &mut Views, stage: Stage) {
     match stage {
         Stage::Strip => strip::day_strip(ui, view, &mut views.strip),
-        Stage::Grid | Stage::Scatter | Stage::Figures => {
-            ui.label(format!("{} at {}", stage.words(), view.snapshot.recording.clock(view.place)));
-        }
+        Stage::Grid => grid::morphology_grid(ui, view, &mut views.grid),
+        Stage::Scatter => scatter::rr_scatter(ui, view, &mut views.scatter),
+        // The figures are drawn by their own module.
+        Stage::Figures => {}
     }
 }

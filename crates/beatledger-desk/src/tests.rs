@@ -1,0 +1,107 @@
+//! The desk driven as a reader drives it: keys and names in, what stands after out.
+
+mod first;
+mod flow;
+mod store;
+
+use std::path::PathBuf;
+
+use egui::{Key, Modifiers};
+use egui_kittest::{Harness, kittest::Queryable};
+
+use crate::app::{Desk, Start};
+use crate::made::MadeDay;
+use crate::services::Services;
+use crate::window;
+
+/// The desk in a window of 1280 x 800 without a display.
+struct Bench {
+    harness: Harness<'static, Desk>,
+}
+
+impl Bench {
+    /// A made day of ten minutes, read by A. Reader.
+    fn made() -> Self {
+        Self::with_services(window::still_services(), None)
+    }
+
+    /// The same with given services; with a path, that recording is opened instead.
+    fn with_services(services: Services, path: Option<PathBuf>) -> Self {
+        let harness = Harness::builder()
+            .with_size(egui::vec2(1280.0, 800.0))
+            .with_os(egui::os::OperatingSystem::Nix)
+            .build_eframe(move |cc| {
+                let start = match path {
+                    Some(path) => Start::Path(path),
+                    None => {
+                        let day = MadeDay::minutes(10).snapshot();
+                        Start::Made { recording: day.recording, found: day.found }
+                    }
+                };
+                let mut desk = Desk::new(&cc.egui_ctx, start, services);
+                desk.set_reader("A. Reader");
+                desk
+            });
+        let mut bench = Self { harness };
+        bench.settle();
+        bench
+    }
+
+    /// Waits until opening is over and the window is at rest.
+    fn settle(&mut self) {
+        for _ in 0..600 {
+            self.harness.step();
+            if !self.desk().is_busy() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(5));
+        }
+        assert!(!self.desk().is_busy(), "opening took too long");
+        self.harness.run();
+    }
+
+    fn desk(&self) -> &Desk {
+        self.harness.state()
+    }
+
+    fn key(&mut self, key: Key) -> &mut Self {
+        self.keys(Modifiers::NONE, key)
+    }
+
+    fn ctrl(&mut self, key: Key) -> &mut Self {
+        self.keys(Modifiers::COMMAND, key)
+    }
+
+    fn ctrl_shift(&mut self, key: Key) -> &mut Self {
+        self.keys(Modifiers::COMMAND | Modifiers::SHIFT, key)
+    }
+
+    fn keys(&mut self, modifiers: Modifiers, key: Key) -> &mut Self {
+        self.harness.key_press_modifiers(modifiers, key);
+        self.harness.run();
+        self
+    }
+
+    fn click(&mut self, name: &str) -> &mut Self {
+        self.harness.get_by_label(name).click();
+        self.harness.run();
+        self
+    }
+
+    fn shows(&self, name: &str) -> bool {
+        self.harness.query_all_by_label_contains(name).next().is_some()
+    }
+
+    /// Types into the text field with this name.
+    fn type_into(&mut self, name: &str, text: &str) -> &mut Self {
+        self.harness.get_by_role_and_label(egui::accesskit::Role::TextInput, name).type_text(text);
+        self.harness.run();
+        self
+    }
+
+    /// How many beats have the class of this letter.
+    fn count(&self, letter: char) -> usize {
+        let snapshot = self.desk().snapshot().expect("a day is open");
+        snapshot.beats.iter().filter(|b| b.class.letter() == letter).count()
+    }
+}

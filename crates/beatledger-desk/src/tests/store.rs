@@ -1,0 +1,125 @@
+//! Opening, saving, and what happens when either fails.
+
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+
+use beatledger_core::model::Recording;
+use beatledger_core::review::Entry;
+
+use super::*;
+use crate::services::{CannedDialogs, LedgerFile, OpenedLedger, Store};
+use crate::sheet::Sheet;
+
+/// Files in memory: any path but `broken.edf` opens the made day.
+#[derive(Clone, Default)]
+struct Shelf {
+    written: Arc<Mutex<Vec<Entry>>>,
+    full: bool,
+    busy: bool,
+}
+
+impl Store for Shelf {
+    fn open(&self, path: &Path) -> Result<Recording, String> {
+        if path.ends_with("broken.edf") {
+            return Err("broken.edf could not be opened: the header ends after 12 bytes.".into());
+        }
+        Ok(Recording::clone(&MadeDay::minutes(2).snapshot().recording))
+    }
+
+    fn demo(&self) -> Result<Recording, String> {
+        self.open(Path::new("demo"))
+    }
+
+    fn ledger(&self, _path: &Path, _recording: &Recording) -> Result<OpenedLedger, String> {
+        let words = if self.busy { "someone else is editing this recording" } else { "" };
+        let file = (!self.busy).then(|| Box::new(self.clone()) as Box<dyn LedgerFile>);
+        Ok(OpenedLedger { entries: self.written.lock().unwrap().clone(), file, words: words.into() })
+    }
+}
+
+impl LedgerFile for Shelf {
+    fn append(&mut self, entry: &Entry) -> Result<(), String> {
+        if self.full {
+            return Err("the disk is full".into());
+        }
+        self.written.lock().unwrap().push(entry.clone());
+        Ok(())
+    }
+
+    fn place(&self) -> String {
+        "day.edf.beatledger".into()
+    }
+}
+
+fn services(shelf: &Shelf) -> Services {
+    Services { store: Arc::new(shelf.clone()), ..window::still_services() }
+}
+
+fn insert(bench: &mut Bench) {
+    bench.harness.state_mut().apply(crate::act::Act::GoTo(77));
+    bench.key(Key::I).key(Key::V);
+}
+
+#[test]
+fn an_edit_is_written_before_it_counts_and_comes_back_on_opening() {
+    let shelf = Shelf::default();
+    let mut bench = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    assert_eq!(bench.desk().sheet(), Some(Sheet::Intake));
+    bench.key(Key::Escape);
+    let v = bench.count('V');
+    insert(&mut bench);
+    assert_eq!(shelf.written.lock().unwrap().len(), 1);
+    assert_eq!(shelf.written.lock().unwrap()[0].reader, "A. Reader");
+    assert!(bench.shows("all 1 entries saved in day.edf.beatledger"));
+    let again = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    assert_eq!(again.count('V'), v + 1);
+}
+
+#[test]
+fn an_edit_that_cannot_be_written_is_not_made() {
+    let shelf = Shelf { full: true, ..Shelf::default() };
+    let mut bench = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    bench.key(Key::Escape);
+    let v = bench.count('V');
+    insert(&mut bench);
+    assert_eq!(bench.count('V'), v);
+    assert!(bench.desk().notice().wrong);
+    assert_eq!(bench.desk().notice().words, "Not made: beat V inserted. the disk is full");
+}
+
+#[test]
+fn a_second_reader_can_look_but_not_change() {
+    let shelf = Shelf { busy: true, ..Shelf::default() };
+    let mut bench = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    bench.key(Key::Escape);
+    let v = bench.count('V');
+    insert(&mut bench);
+    assert_eq!(bench.count('V'), v);
+    assert!(bench.desk().notice().words.contains("someone else is editing"));
+    assert!(bench.shows("read-only"));
+}
+
+#[test]
+fn a_file_that_cannot_be_read_leaves_the_old_day_open() {
+    let dialogs = Box::new(CannedDialogs::new(Some("broken.edf".into())));
+    let mut bench = Bench::with_services(Services { dialogs, ..services(&Shelf::default()) }, None);
+    let beats = bench.desk().snapshot().unwrap().beats.len();
+    bench.click("Open");
+    bench.settle();
+    assert_eq!(bench.desk().snapshot().unwrap().beats.len(), beats);
+    assert!(bench.desk().notice().words.contains("12 bytes"));
+}
+
+#[test]
+fn the_reader_is_asked_once_before_the_first_edit() {
+    let mut bench = Bench::made();
+    bench.harness.state_mut().reader = None;
+    let v = bench.count('V');
+    bench.key(Key::ArrowRight).key(Key::V);
+    assert_eq!(bench.desk().sheet(), Some(Sheet::Reader));
+    assert_eq!(bench.count('V'), v);
+    bench.click("That is me");
+    assert_eq!(bench.count('V'), v + 1);
+    bench.key(Key::ArrowRight).key(Key::V);
+    assert_eq!((bench.desk().sheet(), bench.count('V')), (None, v + 2));
+}
