@@ -253,13 +253,6 @@ pub fn focus_ring(painter: &Painter, response: &Response, look: &Look) {
     }
 }
 
-/// Filters of the tracing as drawn, in words.
-pub fn filter_words(snapshot: &Snapshot) -> String {
-    let s = &snapshot.settings;
-    let mains = if s.mains_hz > 0.0 { format!(", mains {:.0} Hz out", s.mains_hz) } else { String::new() };
-    format!("{} to {:.0} Hz{mains}", s.highpass_hz, s.lowpass_hz)
-}
-
 /// Name of a lead as it is drawn, with `(inverted)` where it is.
 pub fn lead_words(snapshot: &Snapshot, lead: usize) -> String {
     let name = snapshot.recording.leads.get(lead).map_or("no lead", |l| l.name.as_str());

@@ -51,7 +51,8 @@ impl Facts {
 
     /// Present classes, the most frequent first.
     fn classes(&self) -> Vec<(BeatClass, u32)> {
-        let mut all: Vec<_> = BeatClass::ALL.map(|c| (c, self.counts[c.index()])).into_iter().filter(|c| c.1 > 0).collect();
+        let mut all: Vec<_> =
+            BeatClass::ALL.map(|c| (c, self.counts[c.index()])).into_iter().filter(|c| c.1 > 0).collect();
         all.sort_by_key(|(class, n)| (std::cmp::Reverse(*n), class.index()));
         all
     }
@@ -70,8 +71,12 @@ impl Facts {
         };
         let total = self.total();
         let beats = if total == 1 { "beat" } else { "beats" };
-        let mut words =
-            format!("Group {}, {labels}, {}, {total} {beats}, {}", self.group + 1, self.timing, self.share_words());
+        let mut words = format!(
+            "Group {}, {labels}, {}, {total} {beats}, {}",
+            self.group + 1,
+            self.timing,
+            self.share_words()
+        );
         if self.changed > 0 {
             words += &format!(", {} changed by a reader", self.changed);
         }
@@ -132,7 +137,8 @@ fn header(painter: &Painter, look: &Look, rect: Rect, facts: &Facts, scale: f32)
     for (i, (class, n)) in facts.classes().into_iter().enumerate().take(3) {
         let color = look.class(class);
         let size = if i == 0 { 16.0 } else { 12.0 };
-        let letter = painter.text(pos2(x, y), Align2::LEFT_CENTER, class.letter(), font(painter, size), color);
+        let letter =
+            painter.text(pos2(x, y), Align2::LEFT_CENTER, class.letter(), font(painter, size), color);
         let count = painter.text(
             pos2(letter.right() + 5.0, y + 1.0),
             Align2::LEFT_CENTER,

@@ -8,6 +8,8 @@ use super::rank;
 
 /// Members whose waveforms are overlaid in a cell, spread evenly over the group.
 const OVERLAID: usize = 40;
+/// Groups found with fewer beats than this stand behind all others.
+pub const FEW: u32 = 3;
 /// Leads shown in a cell.
 pub const LEADS: usize = 3;
 
@@ -50,7 +52,7 @@ impl Index {
             index.changed[group] += u32::from(beat.is_changed());
         }
         index.order = (0..groups.len()).filter(|g| !index.members[*g].is_empty()).collect();
-        index.order.sort_by_key(|g| (rank(groups[*g].class), *g));
+        index.order.sort_by_key(|g| (groups[*g].count < FEW, rank(groups[*g].class), *g));
         for (lead, range) in index.range_mv.iter_mut().enumerate() {
             let sign = sign(snapshot, lead);
             let means = groups.iter().filter_map(|g| g.mean_mv.get(lead)).flatten();

@@ -1,7 +1,8 @@
 //! The morphology grid: beats grouped by shape and timing, each cell the overlaid members with their mean.
 //!
 //! Cells stand in the order V, F, S, Q, N of the class that was found, the larger group first, so that what
-//! needs a reader comes first and no cell jumps when it is relabelled.
+//! needs a reader comes first and no cell jumps when it is relabelled. Groups of one or two beats come last:
+//! there are many of them and each says little.
 
 mod cell;
 mod members;
@@ -98,9 +99,16 @@ pub fn morphology_grid(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState) 
     let scale = text_scale(ui.ctx());
     if state.index.order.is_empty() {
         let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
-        let words = "Beats are shown here in groups of the same shape and timing. No group was found in this day.";
+        let words =
+            "Beats are shown here in groups of the same shape and timing. No group was found in this day.";
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
-        ui.painter().text(rect.center(), Align2::CENTER_CENTER, words, font(ui.painter(), 14.0), view.look.faint);
+        ui.painter().text(
+            rect.center(),
+            Align2::CENTER_CENTER,
+            words,
+            font(ui.painter(), 14.0),
+            view.look.faint,
+        );
         return;
     }
     head(ui, view, state, scale);
@@ -113,7 +121,7 @@ fn head(ui: &mut Ui, view: &View<'_>, state: &GridState, scale: f32) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     let alone = state.index.alone;
     let mut words = format!(
-        "{} groups · V, F, S, Q before N, larger first · thin: members, bold: mean · {:.0} ms before to {:.0} ms after the beat · one scale for all",
+        "{} groups · V, F, S, Q, N, larger first, one or two beats last · thin: members, bold: mean · {:.0} ms before to {:.0} ms after the beat · one scale for all",
         state.index.order.len(),
         Group::BEFORE_MS,
         Group::AFTER_MS,
@@ -123,7 +131,13 @@ fn head(ui: &mut Ui, view: &View<'_>, state: &GridState, scale: f32) {
     }
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     let painter = ui.painter_at(rect);
-    painter.text(rect.left_center() + vec2(6.0, 0.0), Align2::LEFT_CENTER, words, font(&painter, 11.0), view.look.faint);
+    painter.text(
+        rect.left_center() + vec2(6.0, 0.0),
+        Align2::LEFT_CENTER,
+        words,
+        font(&painter, 11.0),
+        view.look.faint,
+    );
 }
 
 fn cells(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState, scale: f32) {
@@ -151,7 +165,9 @@ fn cells(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState, scale: f32) {
                 waiting = true;
             } else {
                 reads_left -= 1;
-                state.traces.insert(group, Arc::new(Traces::read(view.snapshot, &state.index.members[group])));
+                state
+                    .traces
+                    .insert(group, Arc::new(Traces::read(view.snapshot, &state.index.members[group])));
             }
         }
         one_cell(ui, view, state, Place { group, at, columns, rect });
@@ -211,7 +227,9 @@ fn keys(ui: &Ui, view: &mut View<'_>, state: &mut GridState, place: &Place, id: 
     let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
     let (columns, last) = (place.columns as i64, state.index.order.len() as i64 - 1);
     let mut by = 0;
-    for (key, step) in [(Key::ArrowLeft, -1), (Key::ArrowRight, 1), (Key::ArrowUp, -columns), (Key::ArrowDown, columns)] {
+    for (key, step) in
+        [(Key::ArrowLeft, -1), (Key::ArrowRight, 1), (Key::ArrowUp, -columns), (Key::ArrowDown, columns)]
+    {
         if pressed(key) && (0..=last).contains(&(place.at as i64 + by + step)) {
             by += step;
         }
@@ -239,5 +257,8 @@ fn rank(class: BeatClass) -> usize {
 
 /// Where the words of a cell end and its waveforms begin.
 fn body(rect: Rect, scale: f32) -> Rect {
-    Rect::from_min_max(pos2(rect.left() + 5.0, rect.top() + 24.0 * scale), rect.max - vec2(5.0, 3.0 + 32.0 * scale))
+    Rect::from_min_max(
+        pos2(rect.left() + 5.0, rect.top() + 24.0 * scale),
+        rect.max - vec2(5.0, 3.0 + 32.0 * scale),
+    )
 }

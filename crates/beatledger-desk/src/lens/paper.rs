@@ -166,6 +166,8 @@ pub fn words(painter: &Painter, view: &View<'_>, sheet: &Sheet) {
 fn seconds(painter: &Painter, view: &View<'_>, sheet: &Sheet) {
     let recording = &view.snapshot.recording;
     let tiny = font(painter, 9.5);
+    // A mark may be rounded to the sample before its second; half a second later has the same clock.
+    let half_s = recording.rate.samples_from_ms(500.0);
     let mut free_from = sheet.rect.left() + 8.0;
     for mm in &sheet.geom.seconds {
         let x = painter.round_to_pixel_center(sheet.x(*mm));
@@ -173,8 +175,11 @@ fn seconds(painter: &Painter, view: &View<'_>, sheet: &Sheet) {
         if x < free_from {
             continue;
         }
-        let galley =
-            painter.layout_no_wrap(recording.clock(sheet.sample_from_x(x)), tiny.clone(), view.look.faint);
+        let galley = painter.layout_no_wrap(
+            recording.clock(sheet.sample_from_x(x) + half_s),
+            tiny.clone(),
+            view.look.faint,
+        );
         let at = pos2(x + 3.0, sheet.rect.bottom() - galley.size().y - 1.0);
         if at.x + galley.size().x < sheet.rect.right() {
             free_from = at.x + galley.size().x + 40.0;

@@ -29,7 +29,9 @@ pub fn pointer(
     if response.drag_started() {
         *drag = origin.filter(|p| plot.rect.expand(20.0).contains(*p)).into_iter().collect();
     }
-    if let (true, Some(pos), Some(last)) = (response.dragged(), response.interact_pointer_pos(), drag.last().copied()) {
+    if let (true, Some(pos), Some(last)) =
+        (response.dragged(), response.interact_pointer_pos(), drag.last().copied())
+    {
         if tool == Tool::Rectangle {
             drag.truncate(1);
         }
@@ -68,7 +70,8 @@ fn click(view: &mut View<'_>, pos: Pos2, add: bool, points: &Points, plot: &Plot
     let far = |p: &super::points::Point| plot.pos(p.before_ms, p.after_ms).distance(pos);
     let nearest = points.list.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
     if let Some(point) = nearest.filter(|p| far(p) <= REACH_PT) {
-        let words = format!("beat {} at {}", point.class.letter(), view.snapshot.recording.clock(point.sample));
+        let words =
+            format!("beat {} at {}", point.class.letter(), view.snapshot.recording.clock(point.sample));
         let selection = chosen(view.selection, add, vec![point.sample], None, words);
         view.acts.push(Act::Select { selection, go: true });
     }
@@ -127,8 +130,17 @@ mod tests {
 
     #[test]
     fn a_lasso_holds_what_it_surrounds_and_nothing_in_its_bay() {
-        let u = [(0.0, 0.0), (30.0, 0.0), (30.0, 30.0), (20.0, 30.0), (20.0, 10.0), (10.0, 10.0), (10.0, 30.0), (0.0, 30.0)]
-            .map(|(x, y)| pos2(x, y));
+        let u = [
+            (0.0, 0.0),
+            (30.0, 0.0),
+            (30.0, 30.0),
+            (20.0, 30.0),
+            (20.0, 10.0),
+            (10.0, 10.0),
+            (10.0, 30.0),
+            (0.0, 30.0),
+        ]
+        .map(|(x, y)| pos2(x, y));
         assert!(within(&u, pos2(5.0, 20.0)));
         assert!(within(&u, pos2(25.0, 20.0)));
         assert!(!within(&u, pos2(15.0, 20.0)));

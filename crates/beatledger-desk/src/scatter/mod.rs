@@ -70,12 +70,14 @@ pub fn rr_scatter(ui: &mut Ui, view: &mut View<'_>, state: &mut ScatterState) {
         state.points = Some((key, Points::of(view.snapshot)));
     }
     let Some((_, points)) = &state.points else { return };
-    let (all, response) = ui.allocate_exact_size(ui.available_size().max(vec2(160.0, 160.0)), Sense::click_and_drag());
+    let (all, response) =
+        ui.allocate_exact_size(ui.available_size().max(vec2(160.0, 160.0)), Sense::click_and_drag());
     let painter = ui.painter_at(all);
     painter.rect_filled(all, 0.0, view.look.panel);
     if points.list.is_empty() {
         let words = "Each beat is a point here: RR before it against RR after it. This day has no two intervals in a row.";
-        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("RR scatter, empty. {words}")));
+        response
+            .widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("RR scatter, empty. {words}")));
         painter.text(all.center(), Align2::CENTER_CENTER, words, font(&painter, 14.0), view.look.faint);
         return;
     }
@@ -144,9 +146,21 @@ fn legend(ui: &Ui, painter: &Painter, view: &mut View<'_>, points: &Points, side
         }
         sign(painter, view, class, pos2(row.left() + 12.0, row.center().y));
         let color = view.look.class(class);
-        let letter = painter.text(pos2(row.left() + 26.0, row.center().y), Align2::LEFT_CENTER, class.letter(), font(painter, 14.0), color);
+        let letter = painter.text(
+            pos2(row.left() + 26.0, row.center().y),
+            Align2::LEFT_CENTER,
+            class.letter(),
+            font(painter, 14.0),
+            color,
+        );
         let at = pos2(letter.left() + 20.0 * scale, row.center().y);
-        painter.text(at, Align2::LEFT_CENTER, format!("{count}  {}", class.words()), font(painter, 11.0), view.look.ink);
+        painter.text(
+            at,
+            Align2::LEFT_CENTER,
+            format!("{count}  {}", class.words()),
+            font(painter, 11.0),
+            view.look.ink,
+        );
         if response.clicked() {
             let beats = points.list.iter().filter(|p| p.class == class).map(|p| p.sample).collect();
             let words = format!("{} in the RR scatter", class.letter());
@@ -178,7 +192,9 @@ fn sign(painter: &Painter, view: &View<'_>, class: BeatClass, at: Pos2) {
 
 fn tools(ui: &mut Ui, tool: &mut Tool, side: Rect, scale: f32) {
     let width = 74.0 * scale;
-    for (i, (which, words)) in [(Tool::Rectangle, "Rectangle"), (Tool::Lasso, "Lasso")].into_iter().enumerate() {
+    for (i, (which, words)) in
+        [(Tool::Rectangle, "Rectangle"), (Tool::Lasso, "Lasso")].into_iter().enumerate()
+    {
         let at = side.min + vec2(i as f32 * (width + 4.0), 0.0);
         let rect = Rect::from_min_size(at, vec2(width, 22.0 * scale));
         let text = egui::RichText::new(words).small();

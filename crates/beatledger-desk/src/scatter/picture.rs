@@ -35,7 +35,9 @@ pub fn sign_outline(class: BeatClass, at: Pos2, half: f32) -> Vec<Pos2> {
             let h = half * 0.8;
             vec![at + vec2(-h, -h), at + vec2(h, -h), at + vec2(h, h), at + vec2(-h, h)]
         }
-        BeatClass::F => vec![at + vec2(0.0, -half), at + vec2(half, 0.0), at + vec2(0.0, half), at + vec2(-half, 0.0)],
+        BeatClass::F => {
+            vec![at + vec2(0.0, -half), at + vec2(half, 0.0), at + vec2(0.0, half), at + vec2(-half, 0.0)]
+        }
         BeatClass::N | BeatClass::Q => Vec::new(),
     }
 }
@@ -52,7 +54,13 @@ fn covers(class: BeatClass, x: i64, y: i64, half: i64) -> bool {
 }
 
 /// Paints grid, identity line, points and the selection.
-pub fn paint(canvas: &mut Canvas, points: &Points, look: &Look, selection: &Selection, pixels_per_point: f32) {
+pub fn paint(
+    canvas: &mut Canvas,
+    points: &Points,
+    look: &Look,
+    selection: &Selection,
+    pixels_per_point: f32,
+) {
     let picture = Picture {
         width: canvas.width() as i64,
         height: canvas.height() as i64,
@@ -75,6 +83,9 @@ pub fn paint(canvas: &mut Canvas, points: &Points, look: &Look, selection: &Sele
         picture.ring(canvas, point, look.edge);
     }
 }
+
+/// Reach of the dot of a normal beat, pixels.
+const DOT_PX: i64 = 2;
 
 struct Picture {
     width: i64,
@@ -106,18 +117,22 @@ impl Picture {
 
     /// Normal beats: the darker, the more of them.
     fn density(&self, canvas: &mut Canvas, points: &Points, look: &Look) {
-        let mut counts = vec![0u16; (self.width * self.height).max(0) as usize];
+        let mut crowd = vec![0f32; (self.width * self.height).max(0) as usize];
+        // A soft dot, wider than the step between two samples, so that the grid of samples makes no pattern.
+        let kernel: Vec<(i64, i64, f32)> = (-DOT_PX..=DOT_PX)
+            .flat_map(|dx| (-DOT_PX..=DOT_PX).map(move |dy| (dx, dy)))
+            .map(|(dx, dy)| (dx, dy, (-0.7 * (dx * dx + dy * dy) as f32).exp()))
+            .collect();
         for point in points.list.iter().filter(|p| p.class == BeatClass::N) {
             let (x, y) = self.at(point.before_ms, point.after_ms);
-            for (dx, dy) in (0..=self.px).flat_map(|dx| (0..=self.px).map(move |dy| (dx, dy))) {
-                if x + dx < self.width && y + dy < self.height {
-                    let count = &mut counts[((y + dy) * self.width + x + dx) as usize];
-                    *count = count.saturating_add(1);
+            for (dx, dy, weight) in &kernel {
+                if (0..self.width).contains(&(x + dx)) && (0..self.height).contains(&(y + dy)) {
+                    crowd[((y + dy) * self.width + x + dx) as usize] += weight;
                 }
             }
         }
-        for (at, count) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
-            let cover = (0.22 + 0.16 * f32::from(*count).ln()).min(1.0);
+        for (at, beats) in crowd.iter().enumerate().filter(|(_, n)| **n > 0.05) {
+            let cover = (0.34 * beats.min(1.0) + 0.15 * beats.max(1.0).ln()).min(1.0);
             canvas.blend(at as i64 % self.width, at as i64 / self.width, look.ink, cover);
         }
     }

@@ -33,7 +33,8 @@ pub struct Points {
 impl Points {
     /// Points of a day. A beat next to unreadable time or an edge has no point.
     pub fn of(snapshot: &Snapshot) -> Self {
-        let reading = Reading::new(&snapshot.recording, &snapshot.settings, &snapshot.beats, &snapshot.unreadable);
+        let reading =
+            Reading::new(&snapshot.recording, &snapshot.settings, &snapshot.beats, &snapshot.unreadable);
         let list: Vec<Point> = snapshot
             .beats
             .iter()

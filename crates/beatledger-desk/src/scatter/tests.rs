@@ -12,9 +12,10 @@ fn a_rectangle_around_early_beats_selects_them() {
     let plot = Plot { rect: plot_rect, range_ms: points.range_ms };
     let early = points.list.iter().find(|p| p.class == BeatClass::V).unwrap();
     let middle = plot.pos(early.before_ms, early.after_ms);
-    let acts = bench.drag(middle - vec2(30.0, 30.0), middle + vec2(30.0, 30.0), Modifiers::NONE, |ui, view| {
-        rr_scatter(ui, view, &mut state);
-    });
+    let acts =
+        bench.drag(middle - vec2(30.0, 30.0), middle + vec2(30.0, 30.0), Modifiers::NONE, |ui, view| {
+            rr_scatter(ui, view, &mut state);
+        });
     let Some(Act::Select { selection, go: true }) = acts.first() else { panic!("{acts:?}") };
     let v: Vec<i64> = points.list.iter().filter(|p| p.class == BeatClass::V).map(|p| p.sample).collect();
     assert!(v.iter().filter(|s| selection.contains(**s)).count() * 10 > v.len() * 9, "{}", selection.words);

@@ -11,9 +11,11 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use beatledger_core::model::Span;
+use beatledger_core::session::Snapshot;
+use beatledger_report::strip::filters_text;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use crate::draw::{DayKey, Plate, filter_words, focus_ring, font, lead_words, snapped, text_scale};
+use crate::draw::{DayKey, Plate, focus_ring, font, lead_words, snapped, text_scale};
 use crate::pyramid::{Column, Pyramid, direct_columns};
 use crate::view::View;
 use paint::PictureKey;
@@ -181,6 +183,8 @@ struct Page {
     lead: usize,
     /// Points of height for 1 mV.
     mv_pt: f32,
+    /// Where 0 mV lies in a row, from its top.
+    zero_share: f32,
 }
 
 impl Page {
@@ -273,8 +277,20 @@ impl StripState {
         self.last = Some((view.place, self.length));
         let rect = snapped(body, pixels_per_point);
         let mv_pt = rect.height() / count as f32 * 0.3 * self.gain;
-        Page { rows, rect, top_row: self.top_row, count, lead: self.lead, mv_pt }
+        let zero_share = zero_share(view.snapshot, self.lead);
+        Page { rows, rect, top_row: self.top_row, count, lead: self.lead, mv_pt, zero_share }
     }
+}
+
+/// Where 0 mV lies in a row: lower where the usual beat points up, higher where it points down.
+fn zero_share(snapshot: &Snapshot, lead: usize) -> f32 {
+    let largest = snapshot.found.groups.iter().max_by_key(|g| g.count);
+    let Some(mean_mv) = largest.and_then(|g| g.mean_mv.get(lead)) else { return 0.62 };
+    let values = mean_mv.iter().filter(|v| v.is_finite());
+    let (low, high) = values.fold((-0.05f32, 0.05f32), |(l, h), v| (l.min(*v), h.max(*v)));
+    let inverted = snapshot.inverted.get(lead).copied().unwrap_or(false);
+    let up = if inverted { -low } else { high };
+    0.3 + 0.42 * up / (high - low)
 }
 
 fn head_words(view: &View<'_>, state: &StripState, page: &Page) -> String {
@@ -289,7 +305,7 @@ fn head_words(view: &View<'_>, state: &StripState, page: &Page) -> String {
         recording.clock(shown.start),
         recording.clock((shown.end - 1).max(shown.start)),
         page.mv_pt,
-        filter_words(view.snapshot),
+        filters_text(&view.snapshot.settings),
     );
     if state.pyramid.is_none() {
         words += " · preparing the whole day; the rows shown are read directly";

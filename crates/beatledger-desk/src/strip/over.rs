@@ -68,7 +68,8 @@ fn row_counts(painter: &Painter, view: &View<'_>, span: Span, right: egui::Pos2)
     for class in BeatClass::ALL.into_iter().skip(1).filter(|c| counts[c.index()] > 0) {
         let words = format!("{}{}", class.letter(), counts[class.index()]);
         let place = pos2(x, right.y);
-        let drawn = painter.text(place, Align2::RIGHT_CENTER, words, font(painter, 9.5), view.look.class(class));
+        let drawn =
+            painter.text(place, Align2::RIGHT_CENTER, words, font(painter, 9.5), view.look.class(class));
         x = drawn.left() - 4.0;
     }
 }
@@ -147,7 +148,7 @@ fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
         let top = page.row_rect(row).top() + 2.5;
         for beat in beats[beats_in(beats, page.rows.span(row))].iter().filter(|b| b.class != BeatClass::N) {
             let galley = &galleys[beat.class.index()];
-            let x = page.x_from_sample(row, beat.sample) - galley.size().x * 0.5;
+            let x = (page.x_from_sample(row, beat.sample) - galley.size().x * 0.5).max(page.rect.left());
             if x < free_from {
                 continue;
             }

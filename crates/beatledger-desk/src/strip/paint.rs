@@ -73,13 +73,10 @@ pub fn paint(
     }
     for (i, row) in rows.iter().enumerate().filter(|(_, r)| r.span.touches(whole)) {
         let columns = columns(page.top_row + i as i64, canvas.width());
-        row.tracing(canvas, view, page.mv_pt * px, &columns);
+        row.tracing(canvas, view, page, &columns);
         row.class_ticks(canvas, view);
     }
 }
-
-/// Where 0 mV lies in a row, from its top.
-const ZERO_SHARE: f32 = 0.68;
 
 /// One row in pixels.
 struct RowPicture {
@@ -142,14 +139,15 @@ impl RowPicture {
         }
     }
 
-    fn tracing(&self, canvas: &mut Canvas, view: &View<'_>, mv_px: f32, columns: &[Column]) {
+    fn tracing(&self, canvas: &mut Canvas, view: &View<'_>, page: &Page, columns: &[Column]) {
+        let mv_px = page.mv_pt * self.px;
         let colors = self.colors(view);
         // A column that covers much of a second is an envelope, not a line: softer, so that colours stand out.
         let column_s =
             view.snapshot.recording.rate.seconds_from_samples(self.span.len()) / self.width.max(1) as f64;
         let soft = (0.2 / column_s).clamp(0.5, 1.0) as f32;
         let height = (self.bottom - self.top) as f32;
-        let zero = self.top as f32 + height * ZERO_SHARE;
+        let zero = self.top as f32 + height * page.zero_share;
         // A tall beat may reach half a row into its neighbours and is cut there.
         let (highest, lowest) = (self.top as f32 - height * 0.5, self.bottom as f32 + height * 0.4);
         let half = 0.55 * self.px.max(1.0);
