@@ -40,7 +40,13 @@ fn hold(figures: &[(&str, Option<f64>)]) {
 fn reference_beats(path: &Path) -> Annotations {
     let all = read_annotations(path).unwrap();
     let class = |symbol: &str| beat_class(symbol, Mapping::Literature);
-    Annotations::of_beats(all.iter().filter_map(|a| class(&a.symbol).map(|c| (a.sample, c))).collect())
+    let beats = all.iter().filter_map(|a| class(&a.symbol).map(|c| (a.sample, c))).collect();
+    // Ventricular flutter and fibrillation lie between `[` and `]`: EC57 counts no test beat there.
+    let marks = |symbol: &str| -> Vec<i64> {
+        all.iter().filter(|a| a.symbol == symbol).map(|a| a.sample).collect()
+    };
+    let vf = marks("[").into_iter().zip(marks("]")).map(|(on, off)| Span::new(on, off + 1)).collect();
+    Annotations { vf, ..Annotations::of_beats(beats) }
 }
 
 fn score(folder: &Path, record: &str) -> Line {

@@ -26,13 +26,14 @@ fn ctrl() -> Modifiers {
 fn choose_v_group(window: &mut Window) {
     press(window, PLAIN, Key::Num2);
     assert_eq!(window.state().stage(), Stage::Grid);
-    let is_cell = |name: &str| name.starts_with("Group ") && name.contains(" V");
-    let names: Vec<String> = window
-        .root()
-        .query_all_by_role(Role::Button)
-        .filter_map(|n| n.accesskit_node().label())
-        .filter(|name| is_cell(name) && !name.contains('\n'))
-        .collect();
+    // A cell is named 'Group 3, V, early, ...'; a row of the open items 'Group 3: 9 beats V ...'.
+    let is_cell = |name: &String| {
+        let mut parts = name.split(", ");
+        parts.next().is_some_and(|p| p.starts_with("Group ") && !p.contains(':'))
+            && parts.next().is_some_and(|p| p.starts_with('V'))
+    };
+    let cells = window.query_all_by_role(Role::Button).filter_map(|n| n.accesskit_node().label());
+    let names: Vec<String> = cells.filter(is_cell).collect();
     let name = names.first().unwrap_or_else(|| panic!("the grid shows no V group"));
     window.get_by_label(name).click();
     window.run();
