@@ -122,3 +122,11 @@ fn the_terminal_shows_every_figure_under_its_family() {
     assert!(table.contains("\nReadable time\n") && table.contains("\nVariability\n"));
     assert!(table.contains("not computable: "), "three minutes hold no day-long variability\n{table}");
 }
+
+#[test]
+fn places_carry_the_day_only_where_a_recording_is_longer_than_one() {
+    let mut recording = made::recording();
+    assert_eq!(crate::values::place_text(&recording, 22_500), "00:00:00");
+    recording.samples = 25 * 3600 * made::HZ;
+    assert_eq!(crate::values::place_text(&recording, 22_500), "03-05 00:00:00");
+}

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use beatledger_core::session::Snapshot;
 
-use crate::values::{duration_text, figure_text};
+use crate::values::{duration_text, figure_text, place_text};
 
 /// The figures by family, a line each; what cannot be computed says why. No-break spaces become spaces.
 pub fn table(snapshot: &Snapshot) -> String {
@@ -19,7 +19,8 @@ pub fn table(snapshot: &Snapshot) -> String {
         for figure in snapshot.summary.figures.iter().filter(|f| f.family == family) {
             let value = figure_text(figure, recording).replace('\u{a0}', " ");
             let value = value.trim_end();
-            let place = figure.place.map_or(String::new(), |p| format!("  at {}", recording.clock(p.start)));
+            let place =
+                figure.place.map_or(String::new(), |p| format!("  at {}", place_text(recording, p.start)));
             match value.starts_with("not computable") {
                 true => {
                     let _ = writeln!(out, "  {:<wide$}  {value}", figure.name);

@@ -72,8 +72,16 @@ pub fn figure_text(figure: &Figure, recording: &Recording) -> String {
         FigureValue::Number(x, _) if figure.unit == "h" => duration_text(x * 3600.0),
         FigureValue::Number(x, _) if figure.unit == "min" && *x >= 1.0 => duration_text(x * 60.0),
         FigureValue::Number(x, decimals) => number(format!("{x:.*}", usize::from(*decimals))),
-        FigureValue::Place(sample) => recording.clock(*sample),
+        FigureValue::Place(sample) => place_text(recording, *sample),
         FigureValue::NotComputable(reason) => format!("not computable: {reason}"),
+    }
+}
+
+/// Clock at `sample`, with month and day before it where the recording lasts longer than a day.
+pub fn place_text(recording: &Recording, sample: i64) -> String {
+    match recording.local_time(sample).filter(|_| recording.hours() > 24.0) {
+        Some(time) => format!("{} {}", date_text(time).get(5..).unwrap_or_default(), time.clock()),
+        None => recording.clock(sample),
     }
 }
 

@@ -5,7 +5,7 @@ use beatledger_core::session::Snapshot;
 
 use super::reader::is_landmark;
 use super::{Block, Column, Row, Section, Style, Table, TableSize, TrendChart};
-use crate::values::grouped;
+use crate::values::{date_text, grouped, place_text};
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let chart = trend(snapshot);
@@ -92,6 +92,7 @@ fn trend_words(points: &[(f64, f32, f32, f32)], lanes: &[(String, Vec<(f64, f64)
 fn ticks(recording: &Recording) -> Vec<(f64, String)> {
     let hours = recording.hours();
     let step_h: f64 = match hours {
+        h if h <= 0.25 => 1.0 / 60.0,
         h if h <= 1.0 => 1.0 / 6.0,
         h if h <= 3.0 => 0.5,
         h if h <= 12.0 => 1.0,
@@ -106,7 +107,9 @@ fn ticks(recording: &Recording) -> Vec<(f64, String)> {
     let mut at = (start_h / step_h).ceil() * step_h;
     while at <= start_h + hours + 1e-9 {
         let minutes = (at * 60.0).round() as i64;
-        let text = match recording.start {
+        let text = match recording.local_time(recording.rate.samples_from_seconds((at - start_h) * 3600.0)) {
+            // Steps of whole days fall on midnight, where the day says more than the hour.
+            Some(time) if step_h >= 24.0 => date_text(time).get(5..).unwrap_or_default().to_owned(),
             Some(_) => format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60),
             None => format!("+{}:{:02}", minutes / 60, minutes % 60),
         };
@@ -136,7 +139,10 @@ fn hours_table(snapshot: &Snapshot) -> Table {
     let mut rows: Vec<Row> =
         snapshot.summary.hours.iter().map(|h| Row::plain(hour_cells(hour_name(snapshot, h), h))).collect();
     rows.push(Row::strong(hour_cells("Day".to_owned(), &snapshot.summary.day)));
-    let mut columns = vec![Column::left("From", 17.0), Column::right("Read. min", 11.0)];
+    let mut columns = vec![
+        Column::left("From", if snapshot.recording.hours() > 24.0 { 22.0 } else { 17.0 }),
+        Column::right("Read. min", 11.0),
+    ];
     columns.push(Column::right("Beats", 14.0));
     for (title, share) in [
         ("slow", 9.5),
@@ -175,7 +181,7 @@ fn hour_name(snapshot: &Snapshot, row: &HourRow) -> String {
     row.span.map_or_else(
         || "–".to_owned(),
         |s| {
-            let clock = snapshot.recording.clock(s.start);
+            let clock = place_text(&snapshot.recording, s.start);
             // The seconds of a clock hour say nothing.
             clock.rsplit_once(':').map_or(clock.clone(), |(head, _)| head.to_owned())
         },

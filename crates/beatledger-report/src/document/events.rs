@@ -5,7 +5,7 @@ use beatledger_core::session::Snapshot;
 
 use super::reader::{is_landmark, said_short};
 use super::{Block, Column, Row, Section, Style, Table, TableSize};
-use crate::values::duration_text;
+use crate::values::{duration_text, place_text};
 
 /// Most events of one kind in print.
 const MOST_PER_KIND: usize = 12;
@@ -67,7 +67,7 @@ fn diary_row(snapshot: &Snapshot, index: usize, entry: &DiaryEntry) -> Row {
     }
     let seen = if seen.is_empty() { "none found".to_owned() } else { seen.join(", ") };
     let rate = rate_at(snapshot, entry.span.start).map_or("–".to_owned(), |r| format!("{r:.0}"));
-    let time = snapshot.recording.clock(entry.span.start);
+    let time = place_text(&snapshot.recording, entry.span.start);
     Row::plain(vec![(index + 1).to_string(), time, text, rate, seen])
 }
 
@@ -123,7 +123,7 @@ fn event_row(snapshot: &Snapshot, event: &Event) -> Row {
         if event.kind == EventKind::Unreadable { "–".to_owned() } else { event.beat_count().to_string() };
     Row::plain(vec![
         event.kind.words().to_owned(),
-        recording.clock(event.span.start),
+        place_text(recording, event.span.start),
         duration_text(recording.rate.seconds_from_samples(event.span.len())),
         beats,
         event.rate_bpm.filter(|r| r.is_finite()).map_or("–".to_owned(), |r| format!("{r:.0}")),

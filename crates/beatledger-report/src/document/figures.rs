@@ -5,7 +5,7 @@ use beatledger_core::session::Snapshot;
 
 use super::reader::provenance;
 use super::{Block, Column, Row, Section, Style, Table, TableSize};
-use crate::values::figure_text;
+use crate::values::{figure_text, place_text};
 
 const VARIABILITY: &str = "Variability";
 
@@ -50,7 +50,7 @@ pub(crate) fn families(snapshot: &Snapshot) -> Vec<&'static str> {
 
 fn table(snapshot: &Snapshot, family: &str) -> Table {
     let row = |f: &Figure| {
-        let place = f.place.map_or(String::new(), |p| snapshot.recording.clock(p.start));
+        let place = f.place.map_or(String::new(), |p| place_text(&snapshot.recording, p.start));
         Row::plain(vec![
             f.name.to_owned(),
             figure_text(f, &snapshot.recording),

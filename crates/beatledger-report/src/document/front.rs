@@ -8,7 +8,7 @@ use super::{
     Block, Column, KeyFigure, ReportContext, Row, Section, SignState, Style, Table, TableSize, Turn,
     reader_share,
 };
-use crate::values::{date_text, duration_text, figure_text, grouped, short_number};
+use crate::values::{date_text, duration_text, figure_text, grouped, place_text, short_number};
 
 /// Keys of the main figures, in order, and their plain names.
 const MAIN: [(&str, &str); 12] = [
@@ -137,7 +137,7 @@ fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
             if let Some(place) =
                 figure.place.filter(|_| ["min_bpm", "max_bpm", "longest_rr_ms"].contains(key))
             {
-                note = format!("at {}, {note}", snapshot.recording.clock(place.start));
+                note = format!("at {}, {note}", place_text(&snapshot.recording, place.start));
             }
             Some(KeyFigure { name: (*name).to_owned(), value, unit, note })
         })

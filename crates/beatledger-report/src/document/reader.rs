@@ -1,6 +1,6 @@
 //! What the program found and what a reader said, counted apart.
 
-use beatledger_core::model::{Event, EventKind, EventState, Figure, Origin, Proof};
+use beatledger_core::model::{Beat, Event, EventKind, EventState, Figure, Origin, Proof};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 
@@ -81,35 +81,46 @@ pub(super) fn said_short(event: &Event) -> &'static str {
 
 /// Who is behind a figure, in a few words.
 pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
-    let events = |of: &dyn Fn(usize, &Event) -> bool| {
-        let all: Vec<_> =
-            snapshot.events.iter().enumerate().filter(|(i, e)| e.counts() && of(*i, e)).collect();
-        let sure = all.iter().filter(|(_, e)| e.state != EventState::Unread).count();
-        match (all.len(), sure) {
-            (0, _) => "none found".to_owned(),
-            (1, 0) => "not confirmed".to_owned(),
-            (n, 0) => format!("none of {n} confirmed"),
-            (n, s) if n == s => "confirmed by reader".to_owned(),
-            (n, s) => format!("{s} of {n} confirmed"),
-        }
-    };
-    let beats = |changed: usize| match changed {
-        0 => "found by program".to_owned(),
-        1 => "1 beat set by reader".to_owned(),
-        n => format!("{n} beats set by reader"),
+    let of_beats = |of: &dyn Fn(&Beat) -> bool| {
+        beats_words(snapshot.beats.iter().filter(|b| b.is_changed() && of(b)).count())
     };
     match &figure.proof {
         Proof::Kind(kind) if is_landmark(*kind) => "found by program".to_owned(),
-        Proof::Kind(kind) => events(&|_, e| e.kind == *kind),
-        Proof::Events(list) => events(&|i, _| list.contains(&(i as u32))),
-        Proof::Class(class) => {
-            beats(snapshot.beats.iter().filter(|b| b.class == *class && b.is_changed()).count())
+        Proof::Kind(kind) => events_words(snapshot.events.iter().filter(|e| e.kind == *kind)),
+        Proof::Events(list) => events_words(list.iter().filter_map(|i| snapshot.events.get(*i as usize))),
+        // A beat that a reader took out of the class changes its count as much as one put in.
+        Proof::Class(class) => of_beats(&|b| b.class == *class || b.class_found == Some(*class)),
+        Proof::Beats(list) => {
+            let beats = list.iter().filter_map(|i| snapshot.beats.get(*i as usize));
+            beats_words(beats.filter(|b| b.is_changed()).count())
         }
-        Proof::Beats(list) => beats(
-            list.iter().filter_map(|i| snapshot.beats.get(*i as usize)).filter(|b| b.is_changed()).count(),
-        ),
-        Proof::AllBeats => beats(snapshot.beats.iter().filter(|b| b.is_changed()).count()),
+        Proof::AllBeats => of_beats(&|_| true),
         Proof::Spans(_) | Proof::Whole => "computed".to_owned(),
+    }
+}
+
+fn events_words<'a>(events: impl Iterator<Item = &'a Event>) -> String {
+    let (mut all, mut sure, mut landmarks) = (0, 0, 0);
+    for event in events.filter(|e| e.counts()) {
+        landmarks += usize::from(is_landmark(event.kind));
+        all += 1;
+        sure += usize::from(event.state != EventState::Unread);
+    }
+    match (all, sure) {
+        (0, _) => "none found".to_owned(),
+        (n, 0) if n == landmarks => "found by program".to_owned(),
+        (1, 0) => "not confirmed".to_owned(),
+        (n, 0) => format!("none of {n} confirmed"),
+        (n, s) if n == s => "confirmed by reader".to_owned(),
+        (n, s) => format!("{s} of {n} confirmed"),
+    }
+}
+
+fn beats_words(changed: usize) -> String {
+    match changed {
+        0 => "found by program".to_owned(),
+        1 => "1 beat changed by reader".to_owned(),
+        n => format!("{n} beats changed by reader"),
     }
 }
 

@@ -62,6 +62,7 @@ fn paragraph(flow: &mut Flow<'_>, style: Style, text: &str) {
         Style::Strong => (9.0, Weight::Bold, rgb::INK),
     };
     flow.paragraph((SIDE_MM, room), size, weight, colour, text);
+    flow.y += if style == Style::Note { 1.2 } else { 0.0 };
 }
 
 /// A point with a hanging indent.

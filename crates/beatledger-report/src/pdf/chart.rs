@@ -8,7 +8,7 @@ use crate::document::TrendChart;
 /// Room left of the plot for axis and lane names, mm.
 const NAMES_MM: f32 = 40.0;
 /// Height of the rate plot, mm.
-const RATE_MM: f32 = 50.0;
+const RATE_MM: f32 = 54.0;
 /// Height of an event lane, mm.
 const LANE_MM: f32 = 3.6;
 /// Room above the plot for diary numbers, mm.

@@ -13,7 +13,7 @@ mod table;
 mod tests;
 
 use crate::ReportError;
-use crate::document::{Report, Turn};
+use crate::document::{Block, Report, Turn};
 use flow::Flow;
 use fonts::{Faces, Weight};
 use sheet::{Op, rgb};
@@ -26,6 +26,11 @@ pub fn render(report: &Report) -> Result<Vec<u8>, ReportError> {
     let faces = Faces::new()?;
     let mut flow = Flow::new(&faces);
     for (i, section) in report.sections.iter().enumerate() {
+        let points = section.blocks.iter().filter(|b| matches!(b, Block::Paragraph(..))).count();
+        if points == section.blocks.len() && points < 12 {
+            // A short list of points stays on one page.
+            flow.ensure(20.0 + 7.5 * points as f32);
+        }
         flow.start_section(section, i == 0);
         for block in &section.blocks {
             blocks::set(&mut flow, block, i == 0);

@@ -43,6 +43,10 @@ fn draw(flow: &mut Flow<'_>, geom: &StripGeom, figure: PartId) {
         flow.decorate(Op::rect(x0 + from, y0, to - from, geom.height_mm, rgb::UNREADABLE));
     }
     grid(flow, geom, x0, y0);
+    for (from, to) in geom.unreadable.iter().filter(|(from, to)| to - from > 16.0) {
+        let x = x0 + from.max(geom.x0_mm) + (to - from).min(2.0);
+        flow.mark(figure, Op::text(x, y0 + 3.7, RR_PT, Weight::Regular, rgb::INK, "unreadable "));
+    }
     for lead in &geom.leads {
         let lines = lead.polylines.iter().map(|l| l.iter().map(at).collect()).collect();
         flow.mark(figure, Op::Lines { lines, width_mm: 0.24, rgb: rgb::INK });

@@ -72,7 +72,7 @@ fn line_step(size_pt: f32) -> f32 {
 
 fn height(cells: &[Vec<String>], size_pt: f32) -> f32 {
     cells.iter().map(Vec::len).max().unwrap_or(1).max(1) as f32 * line_step(size_pt)
-        + if size_pt < 7.1 { 0.75 } else { 1.7 }
+        + if size_pt < 7.1 { 1.0 } else { 1.7 }
 }
 
 /// Left end of a line of a cell.
