@@ -92,24 +92,23 @@ impl Band {
     }
 }
 
-/// Size of the banded signal: the mean of its absolute value over `width` steps around each step;
-/// `width` is odd, and the ends are averaged over what there is.
+/// Size of the banded signal: the mean of its absolute value over `width` steps around each step; `width` is
+/// odd, and nothing is known of the outermost steps (0). Sums are whole numbers, so they are exact.
 pub(crate) fn envelope(values: &[i32], width: usize) -> Vec<f32> {
+    let mut out = vec![0.0; values.len()];
     let half = width / 2;
-    let n = values.len();
-    let mut sum: i64 = values.iter().take(half).map(|v| i64::from(v.unsigned_abs())).sum();
-    (0..n)
-        .map(|i| {
-            if let Some(enters) = values.get(i + half) {
-                sum += i64::from(enters.unsigned_abs());
-            }
-            if i > half {
-                sum -= i64::from(values[i - half - 1].unsigned_abs());
-            }
-            let count = (i + half + 1).min(n) - i.saturating_sub(half);
-            sum as f32 / count as f32
-        })
-        .collect()
+    if values.len() < width {
+        return out;
+    }
+    let share = 1.0 / width as f32;
+    let mut sum: i64 = values[..width].iter().map(|v| i64::from(v.unsigned_abs())).sum();
+    out[half] = sum as f32 * share;
+    let inner = out[half + 1..].iter_mut();
+    for (to, (enters, leaves)) in inner.zip(values[width..].iter().zip(values)) {
+        sum += i64::from(enters.unsigned_abs()) - i64::from(leaves.unsigned_abs());
+        *to = sum as f32 * share;
+    }
+    out
 }
 
 /// Second differences of the banded signal over `distance` steps: large where it bends sharply, as QRS

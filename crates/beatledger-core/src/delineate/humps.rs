@@ -39,7 +39,7 @@ pub(super) fn st_mv(w: &Window, qrs: Limits) -> Option<f32> {
 
 /// The T wave: peak and end; its begin is not measured (`on` is the peak).
 pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<Hump> {
-    let smooth = w.smooth_best(28.0);
+    let smooth = &w.smooth_mv;
     let from = qrs.off + w.samples(50.0);
     let rr = w.after.min(1.1 * w.rate_hz);
     let to_beat = w.beat + (0.62 * rr).max(0.3 * w.rate_hz).min(w.after - 0.1 * w.rate_hz).max(0.0) as usize;
@@ -53,7 +53,7 @@ pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<Hump> {
     // A turning point, not a slope that runs out of the stretch.
     let is_turn = |i: &usize| height(*i) >= height(i - 1) && height(*i) >= height(i + 1);
     let peak = inside.filter(is_turn).max_by(|a, b| height(*a).total_cmp(&height(*b)))?;
-    if height(peak) < LEAST_T_MV.max(NOISE_FACTOR * noise_mv(w)) {
+    if height(peak) < LEAST_T_MV.max(NOISE_FACTOR * w.noise_mv) {
         return None;
     }
     let last = (peak + w.samples(180.0))
@@ -74,7 +74,7 @@ pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<Hump> {
 
 /// The P wave, when one stands out before the QRS complex.
 pub(super) fn p_wave(w: &Window, qrs: Limits) -> Option<Hump> {
-    let smooth = w.smooth_best(20.0);
+    let smooth = &w.smooth_mv;
     let reach = w.samples(260.0).min((0.45 * w.before) as usize);
     // Not into the T wave of the beat before.
     let earliest = (w.beat as f64 - 0.62 * w.before).max(1.0) as usize;
@@ -106,7 +106,7 @@ pub(super) fn p_wave(w: &Window, qrs: Limits) -> Option<Hump> {
             Some((i, sign, height))
         })
         .max_by(|a, b| a.2.total_cmp(&b.2))?;
-    if height < LEAST_P_MV.max(NOISE_FACTOR * noise_mv(w)) {
+    if height < LEAST_P_MV.max(NOISE_FACTOR * w.noise_mv) {
         return None;
     }
     let top = sign * smooth[peak];
@@ -114,12 +114,4 @@ pub(super) fn p_wave(w: &Window, qrs: Limits) -> Option<Hump> {
     let on = (peak.saturating_sub(side)..peak).rev().find(foot)?;
     let off = (peak + 1..qrs.on.min(peak + side)).find(foot)?;
     Some(Hump { on, peak, off })
-}
-
-/// Size of the noise on the best lead, mV: a low quantile of its difference from its own smooth course.
-fn noise_mv(w: &Window) -> f32 {
-    let smooth = w.smooth_best(20.0);
-    let mut rest: Vec<f32> = w.best_mv.iter().zip(&smooth).map(|(a, b)| (a - b).abs()).collect();
-    let at = rest.len() * 2 / 5;
-    if rest.is_empty() { 0.0 } else { *rest.select_nth_unstable_by(at, f32::total_cmp).1 }
 }

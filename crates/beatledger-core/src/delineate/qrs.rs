@@ -49,7 +49,7 @@ pub(super) fn limits(w: &Window) -> Option<Limits> {
 
 /// Speed where nothing happens: a low quantile over the window.
 fn rest_speed(w: &Window) -> f32 {
-    let mut all: Vec<f32> = w.speed.clone();
+    let mut all: Vec<f32> = w.speed.iter().copied().step_by(3).collect();
     let at = all.len() / 5;
     if all.is_empty() { 0.0 } else { *all.select_nth_unstable_by(at, f32::total_cmp).1 }
 }

@@ -7,6 +7,8 @@ use crate::model::{Recording, Span};
 const BEFORE_S: f64 = 0.45;
 /// Read at most this far after the beat, s.
 const AFTER_S: f64 = 0.8;
+/// Width of the moving average under which P and T are looked for, ms.
+const SMOOTH_MS: f64 = 20.0;
 /// Interval assumed where a neighbour is not known, s.
 const ASSUMED_S: f64 = 0.8;
 
@@ -23,6 +25,10 @@ pub(super) struct Window {
     pub after: f64,
     /// The best lead, mV, as it is.
     pub best_mv: Vec<f32>,
+    /// The best lead, mV, smoothed.
+    pub smooth_mv: Vec<f32>,
+    /// Size of the noise on the best lead, mV.
+    pub noise_mv: f32,
     /// Speed of change of all leads together, mV per sample.
     pub speed: Vec<f32>,
     raw: Vec<f32>,
@@ -72,6 +78,17 @@ impl Window {
         }
         self.best_mv.resize(span.len() as usize, 0.0);
         self.speed.iter_mut().for_each(|v| *v = v.sqrt());
+        self.smooth_best();
+        self.noise_mv = self.noise();
+    }
+
+    /// A low quantile of the difference between the best lead and its smooth course, every third sample.
+    fn noise(&mut self) -> f32 {
+        self.scratch.clear();
+        let pairs = self.best_mv.iter().zip(&self.smooth_mv).step_by(3);
+        self.scratch.extend(pairs.map(|(a, b)| (a - b).abs()));
+        let at = self.scratch.len() * 2 / 5;
+        if self.scratch.is_empty() { 0.0 } else { *self.scratch.select_nth_unstable_by(at, f32::total_cmp).1 }
     }
 
     fn add_speed(&mut self) {
@@ -85,30 +102,35 @@ impl Window {
         }
     }
 
-    /// The best lead under a moving average of `ms` taken twice, mV.
-    pub fn smooth_best(&self, ms: f64) -> Vec<f32> {
-        let half = (self.samples(ms) / 2).max(1);
-        let (mut once, mut twice) = (Vec::new(), Vec::new());
-        smoothed(&self.best_mv, half, &mut once);
-        smoothed(&once, half, &mut twice);
-        twice
+    /// The best lead under a moving average of about 20 ms taken twice, mV.
+    fn smooth_best(&mut self) {
+        let half = (self.samples(SMOOTH_MS) / 2).max(1);
+        smoothed(&self.best_mv, half, &mut self.scratch);
+        smoothed(&self.scratch, half, &mut self.smooth_mv);
     }
 }
 
-/// Moving average over `half` values to either side; fewer at the ends.
+/// Moving average over `half` values to either side; the outermost values are left as they are.
 fn smoothed(x: &[f32], half: usize, out: &mut Vec<f32>) {
     out.clear();
-    let n = x.len();
-    let mut sum: f64 = x.iter().take(half).map(|v| f64::from(*v)).sum();
-    for i in 0..n {
-        if i + half < n {
-            sum += f64::from(x[i + half]);
+    out.extend_from_slice(x);
+    let width = 2 * half + 1;
+    if x.len() < width {
+        return;
+    }
+    let inner = &mut out[half..x.len() - half];
+    let share = 1.0 / width as f32;
+    if half <= 3 {
+        for (to, w) in inner.iter_mut().zip(x.windows(width)) {
+            *to = w.iter().sum::<f32>() * share;
         }
-        if i > half {
-            sum -= f64::from(x[i - half - 1]);
-        }
-        let count = (i + half + 1).min(n) - i.saturating_sub(half);
-        out.push((sum / count as f64) as f32);
+        return;
+    }
+    let mut sum: f64 = x[..width].iter().map(|v| f64::from(*v)).sum();
+    inner[0] = sum as f32 * share;
+    for (to, (enters, leaves)) in inner[1..].iter_mut().zip(x[width..].iter().zip(x)) {
+        sum += f64::from(enters - leaves);
+        *to = sum as f32 * share;
     }
 }
 

@@ -258,6 +258,11 @@ impl<'a> Block<'a> {
                 if height < LEAST_HEIGHT || !self.wanted.contains(step) {
                     continue;
                 }
+                if i > 0 && self.common[i - 1] >= height
+                    || self.common.get(i + 1).is_some_and(|v| *v > height)
+                {
+                    continue;
+                }
                 let before = &self.common[i.saturating_sub(half)..i];
                 let after = &self.common[i + 1..(i + 1 + half).min(n)];
                 // Of equal neighbours the first counts.

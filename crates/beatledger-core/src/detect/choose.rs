@@ -44,8 +44,7 @@ pub(super) fn choose(all: &Candidates, rate_hz: f64, refractory_s: f64) -> Chose
     let refractory = (refractory_s * rate_hz).round() as i64;
     let clear = clear_ones(&all.places, refractory, rate_hz);
     let beats = add_doubtful(all, &clear, refractory, rate_hz);
-    let beats = without_extras(all, &beats, rate_hz);
-    let likeness = likenesses(all, &beats);
+    let (beats, likeness) = without_extras(all, &beats, rate_hz);
     Chosen { beats, likeness }
 }
 
@@ -128,6 +127,7 @@ fn likeness_at(all: &Candidates, beats: &[usize], at: usize, candidate: usize) -
     best.iter().sum::<f32>() / 3.0
 }
 
+/// How alike each beat is to those around it.
 fn likenesses(all: &Candidates, beats: &[usize]) -> Vec<f32> {
     (0..beats.len()).into_par_iter().with_min_len(256).map(|k| likeness_at(all, beats, k, beats[k])).collect()
 }
@@ -201,17 +201,10 @@ fn usual_interval(places: &[Candidate], clear: &[usize], k: usize, rate_hz: f64)
 
 /// Leaves out what looks like no beat nearby and comes between two beats that are one usual interval apart:
 /// a burst of noise. An ectopic beat of strange shape is kept by its size, by the pause after it, or because
-/// its shape comes again.
-fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) -> Vec<usize> {
+/// its shape comes again. Returns the beats that stay and how alike each is to its neighbours.
+fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) -> (Vec<usize>, Vec<f32>) {
     let places = &all.places;
-    let alike: Vec<f32> =
-        (0..beats.len())
-            .into_par_iter()
-            .with_min_len(256)
-            .map(|k| {
-                if share(&places[beats[k]]) > SURE_SHARE { 1.0 } else { likeness_at(all, beats, k, beats[k]) }
-            })
-            .collect();
+    let alike = likenesses(all, beats);
     let strangers: Vec<usize> = (0..beats.len()).filter(|k| alike[*k] < STRANGE).map(|k| beats[k]).collect();
     let comes_again: Vec<bool> = (0..strangers.len())
         .into_par_iter()
@@ -223,6 +216,7 @@ fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) -> Vec<usize>
         })
         .collect();
     let mut kept: Vec<usize> = Vec::with_capacity(beats.len());
+    let mut kept_alike: Vec<f32> = Vec::with_capacity(beats.len());
     for (k, beat) in beats.iter().enumerate() {
         let usual = usual_interval(places, beats, k, rate_hz);
         let step = places[*beat].step;
@@ -238,7 +232,8 @@ fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) -> Vec<usize>
         let recurs = strangers.binary_search(beat).is_ok_and(|s| comes_again[s]);
         if share > enough_share || alike[k] >= enough_alike || recurs {
             kept.push(*beat);
+            kept_alike.push(alike[k]);
         }
     }
-    kept
+    (kept, kept_alike)
 }

@@ -9,6 +9,8 @@ mod choose;
 mod levels;
 mod place;
 mod revise;
+#[cfg(test)]
+mod tests;
 mod upside;
 
 use crate::condition::band::Band;

@@ -10,9 +10,9 @@ const AROUND_S: i64 = 5;
 const UNCLEAR: f32 = 0.45;
 /// How clearly beats stand out plus how alike they are, 2 at best: below this, beats in disorder on leads that
 /// move more than usual are noise.
-const FAIR: f32 = 1.68;
+const FAIR: f32 = 1.6;
 /// Below this, beats in disorder are noise even where the leads move no more than usual.
-const POOR: f32 = 1.15;
+const POOR: f32 = 1.1;
 /// Seconds this much larger than usual, peak to peak on every lead, are moved.
 const GROWN: f32 = 1.4;
 /// A second beside disorder that is still this much larger than usual belongs to it.
