@@ -159,6 +159,39 @@ pub fn font(painter: &Painter, points: f32) -> egui::FontId {
     egui::FontId::proportional(points * text_scale(painter.ctx()))
 }
 
+/// The line of words above a view: beside its switches where both fit, below them where they do not.
+pub struct Headline {
+    galley: Arc<egui::Galley>,
+    row_pt: f32,
+    beside: bool,
+}
+
+impl Headline {
+    /// Lays `words` out for a view `width` points wide with switches that take `tools_pt` at 100 % text size.
+    pub fn new(painter: &Painter, look: &Look, words: &str, width: f32, tools_pt: f32) -> Self {
+        let scale = text_scale(painter.ctx());
+        let lay = |wrap: f32| painter.layout(words.to_owned(), font(painter, 11.0), look.faint, wrap);
+        let line = lay(f32::INFINITY);
+        let beside = line.size().x + tools_pt * scale + 16.0 <= width;
+        let galley = if beside { line } else { lay((width - 12.0).max(40.0)) };
+        Self { galley, row_pt: HEAD_PT * scale, beside }
+    }
+
+    /// Height that words and switches take, points.
+    pub fn height_pt(&self) -> f32 {
+        if self.beside { self.row_pt } else { self.row_pt + self.galley.size().y + 4.0 }
+    }
+
+    /// Draws the words at the top left of `rect`.
+    pub fn draw(&self, painter: &Painter, look: &Look, rect: Rect) {
+        let down = if self.beside { (self.row_pt - self.galley.size().y) * 0.5 } else { self.row_pt };
+        painter.galley(rect.min + egui::vec2(6.0, down), self.galley.clone(), look.faint);
+    }
+}
+
+/// Height of a row of words or switches above a view at 100 % text size, points.
+pub const HEAD_PT: f32 = 22.0;
+
 /// `rect` moved to whole physical pixels, so that a picture in it stays sharp.
 pub fn snapped(rect: Rect, pixels_per_point: f32) -> Rect {
     let snap = |x: f32| (x * pixels_per_point).round() / pixels_per_point;

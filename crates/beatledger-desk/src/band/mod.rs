@@ -18,8 +18,10 @@ use crate::pick::{beats_in, nearest_beat};
 use crate::view::View;
 use picture::{PictureKey, Trend};
 
-/// Height of the rate density, points.
+/// Height of the rate density at 100 % text size, points.
 const RATE_PT: f32 = 54.0;
+/// Least height of the rate density against the text size: three names stand beside it, points.
+const RATE_NAMES_PT: f32 = 34.0;
 /// Height of one lane, points.
 const LANE_PT: f32 = 11.0;
 /// Height of the hour axis, points.
@@ -41,7 +43,12 @@ pub struct BandState {
 
 /// Height that the day band takes, points; it grows with the text.
 pub fn height_pt(ctx: &egui::Context) -> f32 {
-    RATE_PT + (LANE_PT * LANES.len() as f32 + AXIS_PT) * text_scale(ctx) + 4.0
+    let scale = text_scale(ctx);
+    rate_pt(scale) + (LANE_PT * LANES.len() as f32 + AXIS_PT) * scale + 4.0
+}
+
+fn rate_pt(scale: f32) -> f32 {
+    RATE_PT.max(RATE_NAMES_PT * scale)
 }
 
 /// Draws the day band over the available width.
@@ -60,7 +67,7 @@ pub fn day_band(ui: &mut Ui, view: &mut View<'_>, state: &mut BandState) {
     let key = PictureKey::of(view, trend.range_bpm, scale);
     state.plate.show(&painter, plot, key, view.look.paper, |canvas| {
         let px = canvas.height() as f32 / plot.height().max(1.0);
-        picture::paint(canvas, view.snapshot, view.look, trend, px, LANE_PT * scale);
+        picture::paint(canvas, view.snapshot, view.look, trend, px, (rate_pt(scale), LANE_PT * scale));
     });
     names(&painter, plot, trend.range_bpm, view.look);
     hours(&painter, &day, view);
@@ -113,16 +120,17 @@ fn in_words(view: &View<'_>, trend: &Trend) -> String {
 
 fn names(painter: &Painter, plot: Rect, range_bpm: (f32, f32), look: &Look) {
     let right = plot.left() - 6.0;
+    let scale = text_scale(painter.ctx());
+    let (rate, lane) = (rate_pt(scale), LANE_PT * scale);
     let small = font(painter, 9.5);
     let text = |y: f32, align: Align2, words: &str| {
         painter.text(pos2(right, y), align, words, small.clone(), look.faint);
     };
     text(plot.top() + 1.0, Align2::RIGHT_TOP, &format!("{:.0} bpm", range_bpm.1));
-    text(plot.top() + RATE_PT * 0.5, Align2::RIGHT_CENTER, "Rate");
-    text(plot.top() + RATE_PT - 1.0, Align2::RIGHT_BOTTOM, &format!("{:.0}", range_bpm.0));
-    let lane = LANE_PT * text_scale(painter.ctx());
+    text(plot.top() + rate * 0.5, Align2::RIGHT_CENTER, "Rate");
+    text(plot.top() + rate - 1.0, Align2::RIGHT_BOTTOM, &format!("{:.0}", range_bpm.0));
     for (i, name) in LANES.iter().enumerate() {
-        text(plot.top() + RATE_PT + lane * (i as f32 + 0.5), Align2::RIGHT_CENTER, name);
+        text(plot.top() + rate + lane * (i as f32 + 0.5), Align2::RIGHT_CENTER, name);
     }
 }
 
@@ -184,7 +192,8 @@ fn selection_ticks(
         *kept = Some((key, ticks));
     }
     let mut mesh = egui::Mesh::default();
-    let (top, bottom) = (day.plot.top() + RATE_PT - 5.0, day.plot.top() + RATE_PT);
+    let bottom = day.plot.top() + rate_pt(text_scale(painter.ctx()));
+    let top = bottom - 5.0;
     if let Some((_, ticks)) = kept {
         for (i, _) in ticks.iter().enumerate().filter(|(_, t)| **t) {
             let x = day.plot.left() + i as f32 * 2.0;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, Reading, Span};
 use beatledger_core::session::Snapshot;
 
-use super::{LANES, RATE_PT};
+use super::LANES;
 use crate::draw::{Canvas, DayKey, nights};
 use crate::look::Look;
 use crate::view::View;
@@ -79,12 +79,12 @@ pub fn paint(
     look: &Look,
     trend: &Trend,
     pixels_per_point: f32,
-    lane_pt: f32,
+    (rate_pt, lane_pt): (f32, f32),
 ) {
     let picture = Picture {
         samples: snapshot.recording.samples.max(1),
         width: canvas.width() as i64,
-        rate_px: (RATE_PT * pixels_per_point).round() as i64,
+        rate_px: (rate_pt * pixels_per_point).round() as i64,
         lane_px: lane_pt * pixels_per_point,
         px: pixels_per_point.round().max(1.0) as i64,
     };

@@ -29,7 +29,7 @@ const CELL_HEIGHT_PT: f32 = 160.0;
 /// Room between cells, points.
 const GAP_PT: f32 = 8.0;
 /// Cells whose members are read in one frame, so that no frame takes long.
-const CELLS_A_FRAME: usize = 3;
+const CELLS_A_FRAME: usize = 2;
 
 /// What the grid keeps between frames: pictures, waveforms as drawn and the cell with the keyboard; no facts.
 #[derive(Default)]
@@ -111,14 +111,12 @@ pub fn morphology_grid(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState) 
         );
         return;
     }
-    head(ui, view, state, scale);
+    head(ui, view, state);
     let area = ScrollArea::vertical().auto_shrink([false, false]).id_salt("morphology grid");
     area.show(ui, |ui| cells(ui, view, state, scale));
 }
 
-fn head(ui: &mut Ui, view: &View<'_>, state: &GridState, scale: f32) {
-    let size = vec2(ui.available_width(), 20.0 * scale);
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+fn head(ui: &mut Ui, view: &View<'_>, state: &GridState) {
     let alone = state.index.alone;
     let mut words = format!(
         "{} groups · V, F, S, Q, N, larger first, one or two beats last · thin: members, bold: mean · {:.0} ms before to {:.0} ms after the beat · one scale for all",
@@ -129,15 +127,8 @@ fn head(ui: &mut Ui, view: &View<'_>, state: &GridState, scale: f32) {
     if alone > 0 {
         words += &format!(" · {alone} beats placed by a reader belong to no group");
     }
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-    let painter = ui.painter_at(rect);
-    painter.text(
-        rect.left_center() + vec2(6.0, 0.0),
-        Align2::LEFT_CENTER,
-        words,
-        font(&painter, 11.0),
-        view.look.faint,
-    );
+    let text = egui::RichText::new(words).color(view.look.faint).small();
+    ui.add(egui::Label::new(text).wrap());
 }
 
 fn cells(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState, scale: f32) {

@@ -16,7 +16,7 @@ use beatledger_report::strip::{HEADER_MM, PULSE_ROOM_MM, StripGeom, StripOptions
 use egui::{Align2, Mesh, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::act::Act;
-use crate::draw::{DayKey, SelectionKey, focus_ring, font, snapped, text_scale};
+use crate::draw::{DayKey, HEAD_PT, Headline, SelectionKey, focus_ring, font, snapped, text_scale};
 use crate::pick;
 use crate::view::View;
 use calipers::Caliper;
@@ -32,8 +32,8 @@ const LEAST_LEAD_MM: f32 = 15.0;
 const MOST_LEAD_MM: f32 = 50.0;
 /// Paper speed, mm/s.
 const MM_PER_S: f32 = 25.0;
-/// Height of the line of words, points.
-const HEAD_PT: f32 = 22.0;
+/// Room of the switches at the right of the line of words, points.
+const TOOLS_PT: f32 = 240.0;
 /// Height of the line of beat letters, points.
 const LETTERS_PT: f32 = 20.0;
 
@@ -50,6 +50,7 @@ pub struct LensState {
     shown: Option<Span>,
     width_pt: f32,
     scroll_pt: f32,
+    head_pt: f32,
     pinch: f32,
     drag: Option<(i64, i64)>,
     caliper: Option<Caliper>,
@@ -69,6 +70,7 @@ impl Default for LensState {
             shown: None,
             width_pt: 900.0,
             scroll_pt: 0.0,
+            head_pt: HEAD_PT,
             pinch: 1.0,
             drag: None,
             caliper: None,
@@ -189,7 +191,7 @@ pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
         return;
     }
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD_PT * scale));
-    let top = head.bottom() + LETTERS_PT * scale;
+    let top = rect.top() + state.head_pt + LETTERS_PT * scale;
     let paper_rect = snapped(Rect::from_min_max(pos2(rect.left(), top), rect.max), ui.pixels_per_point());
     let sheet = state.sheet(view, paper_rect);
     state.shown = Some(sheet.geom.span);
@@ -200,14 +202,13 @@ pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
     paper::words(&painter, view, &sheet);
     beats::wave_limits(&painter, view, &sheet, state.all_waves);
     beats::place(&painter, view, &sheet);
-    let words = painter.with_clip_rect(head);
-    words.text(
-        head.left_center() + vec2(6.0, 0.0),
-        Align2::LEFT_CENTER,
-        caption,
-        font(&painter, 11.0),
-        view.look.faint,
-    );
+    let line = Headline::new(&painter, view.look, &caption, rect.width(), TOOLS_PT);
+    line.draw(&painter, view.look, rect);
+    if (line.height_pt() - state.head_pt).abs() > 0.5 {
+        // The paper makes room in the next frame.
+        state.head_pt = line.height_pt();
+        ui.ctx().request_repaint();
+    }
     focus_ring(&painter, &response, view.look);
     hands(ui, &response, view, state, &sheet);
     beats::buttons(ui, &painter, view, &sheet);

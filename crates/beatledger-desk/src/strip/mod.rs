@@ -15,7 +15,7 @@ use beatledger_core::session::Snapshot;
 use beatledger_report::strip::filters_text;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use crate::draw::{DayKey, Plate, focus_ring, font, lead_words, snapped, text_scale};
+use crate::draw::{DayKey, HEAD_PT, Headline, Plate, focus_ring, font, lead_words, snapped, text_scale};
 use crate::pyramid::{Column, Pyramid, direct_columns};
 use crate::view::View;
 use paint::PictureKey;
@@ -28,8 +28,8 @@ const ROW_LENGTHS: [(f64, f32); 7] =
 const MARGIN_PT: f32 = 64.0;
 /// Room right of the rows for the line that shows what has been read, points.
 const RIGHT_PT: f32 = 8.0;
-/// Height of the line of words above the rows, points.
-const HEAD_PT: f32 = 18.0;
+/// Room of the switches at the right of that line, points.
+const TOOLS_PT: f32 = 330.0;
 /// Rows whose columns are kept; beyond that the oldest pages are read again.
 const KEPT_ROWS: usize = 400;
 
@@ -44,6 +44,7 @@ pub struct StripState {
     last: Option<(i64, usize)>,
     shown: Option<Span>,
     scroll_pt: f32,
+    head_pt: f32,
     zoom: f32,
     drag: Option<(i64, i64)>,
     pyramid: Option<Arc<Pyramid>>,
@@ -62,6 +63,7 @@ impl Default for StripState {
             last: None,
             shown: None,
             scroll_pt: 0.0,
+            head_pt: HEAD_PT,
             zoom: 1.0,
             drag: None,
             pyramid: None,
@@ -231,8 +233,9 @@ pub fn day_strip(ui: &mut Ui, view: &mut View<'_>, state: &mut StripState) {
         painter.text(rect.center(), Align2::CENTER_CENTER, words, font(&painter, 14.0), view.look.faint);
         return;
     }
+    let scale = text_scale(ui.ctx());
     state.lead = state.lead.min(view.snapshot.recording.leads.len() - 1);
-    let page = state.page(view, rect, ui.pixels_per_point(), text_scale(ui.ctx()));
+    let page = state.page(view, rect, ui.pixels_per_point(), scale);
     state.shown = Some(page.span().overlap(view.snapshot.recording.whole()));
     let key = PictureKey::of(view, &page, state.pyramid.is_some());
     let (columns, pyramid) = (&mut state.columns, state.pyramid.as_deref());
@@ -242,13 +245,20 @@ pub fn day_strip(ui: &mut Ui, view: &mut View<'_>, state: &mut StripState) {
         });
     });
     let head = head_words(view, state, &page);
-    painter.text(rect.min + vec2(8.0, 2.0), Align2::LEFT_TOP, &head, font(&painter, 11.0), view.look.faint);
+    let line = Headline::new(&painter, view.look, &head, rect.width(), TOOLS_PT);
+    line.draw(&painter, view.look, rect);
+    if (line.height_pt() - state.head_pt).abs() > 0.5 {
+        // The rows make room in the next frame.
+        state.head_pt = line.height_pt();
+        ui.ctx().request_repaint();
+    }
     over::margin(ui, &painter, view, &page);
     over::marks(&painter, view, &page, state.lens);
     over::drag_wash(&painter, view, &page, state.drag);
     over::place(&painter, view, &page);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Day strip, {head}")));
     focus_ring(&painter, &response, view.look);
+    tools(ui, view, state, rect);
     hands::pointer(ui, &response, view, state, &page);
     hands::wheel(ui, &response, view, state, &page);
     hands::keys(ui, &response, view, state, &page);
@@ -259,8 +269,10 @@ impl StripState {
     fn page(&mut self, view: &View<'_>, rect: Rect, pixels_per_point: f32, scale: f32) -> Page {
         let (length_s, wanted_pt) = ROW_LENGTHS[self.length];
         let rows = Rows::new(&view.snapshot.recording, length_s);
-        let body =
-            Rect::from_min_max(rect.min + vec2(MARGIN_PT, HEAD_PT) * scale, rect.max - vec2(RIGHT_PT, 2.0));
+        let body = Rect::from_min_max(
+            rect.min + vec2(MARGIN_PT * scale, self.head_pt),
+            rect.max - vec2(RIGHT_PT, 2.0),
+        );
         let count = (body.height() / (wanted_pt * scale.max(1.0).sqrt())).floor().max(1.0) as i64;
         let place_row = rows.row_of(view.place);
         let last_row = rows.row_of(view.snapshot.recording.samples - 1);
@@ -291,6 +303,35 @@ fn zero_share(snapshot: &Snapshot, lead: usize) -> f32 {
     let inverted = snapshot.inverted.get(lead).copied().unwrap_or(false);
     let up = if inverted { -low } else { high };
     0.3 + 0.42 * up / (high - low)
+}
+
+/// Switches at the right of the line of words.
+fn tools(ui: &mut Ui, view: &View<'_>, state: &mut StripState, rect: Rect) {
+    let scale = text_scale(ui.ctx());
+    let leads = view.snapshot.recording.leads.len();
+    let mut right = rect.right() - RIGHT_PT * scale;
+    let mut tool = |width: f32, words: &str, help: &str| {
+        let max = pos2(right, rect.top() + HEAD_PT * scale - 1.0);
+        let place = Rect::from_min_max(pos2(right - width * scale, rect.top() + 1.0), max);
+        right = place.left() - 3.0;
+        let text = egui::RichText::new(words).small();
+        ui.put(place, egui::Button::new(text).frame(false)).on_hover_text(help).clicked()
+    };
+    if tool(76.0, "Longer rows", "Shows more time in each row (Ctrl and the wheel).") {
+        state.zoom_out();
+    }
+    if tool(78.0, "Shorter rows", "Shows less time in each row (Ctrl and the wheel).") {
+        state.zoom_in();
+    }
+    if tool(42.0, "Lower", "Halves the height of the tracing in the rows.") {
+        state.scale_gain(0.5);
+    }
+    if tool(42.0, "Taller", "Doubles the height of the tracing in the rows.") {
+        state.scale_gain(2.0);
+    }
+    if leads > 1 && tool(64.0, "Next lead", "Shows the next lead in the rows.") {
+        state.next_lead(leads);
+    }
 }
 
 fn head_words(view: &View<'_>, state: &StripState, page: &Page) -> String {

@@ -153,6 +153,8 @@ fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
                 continue;
             }
             free_from = x + galley.size().x + 2.0;
+            let under = Rect::from_min_size(pos2(x, top), galley.size()).expand2(vec2(1.0, -2.0));
+            painter.rect_filled(under, 2.0, view.look.paper.gamma_multiply(0.7));
             painter.galley(pos2(x, top), galley.clone(), view.look.class(beat.class));
         }
     }
