@@ -54,6 +54,7 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     let quality = condition::quality(recording, settings, progress);
     progress.enter(1)?;
     let detected = detect::detect(recording, &quality, settings, progress);
+    let quality = detected.quality.unwrap_or(quality);
     progress.enter(2)?;
     let waves = delineate::delineate(recording, &quality, settings, &detected.samples, progress);
     progress.enter(3)?;
@@ -71,6 +72,5 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
             evidence: labels.evidence[i],
         })
         .collect();
-    let quality = detected.quality.unwrap_or(quality);
     Some(Found { quality, beats, groups, looks_inverted: detected.looks_inverted })
 }

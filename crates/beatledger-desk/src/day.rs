@@ -44,7 +44,8 @@ impl Day {
 pub fn settings_from(path: Option<&Path>) -> anyhow::Result<Settings> {
     let Some(path) = path else { return Ok(Settings::default()) };
     let name = path.display();
-    let text = std::fs::read_to_string(path).with_context(|| format!("could not read the settings file {name}"))?;
+    let text =
+        std::fs::read_to_string(path).with_context(|| format!("could not read the settings file {name}"))?;
     let settings: Settings =
         toml::from_str(&text).with_context(|| format!("the settings file {name} is not understood"))?;
     settings.check().map_err(|error| anyhow::anyhow!("in the settings file {name}: {}", error.text))?;
@@ -70,10 +71,7 @@ pub fn demo(settings: &Settings) -> Day {
     Day { snapshot, entries: Vec::new(), head: String::new(), recovered: None }
 }
 
-fn entries_of(
-    path: &Path,
-    recording: &Recording,
-) -> anyhow::Result<(Vec<Entry>, String, Option<String>)> {
+fn entries_of(path: &Path, recording: &Recording) -> anyhow::Result<(Vec<Entry>, String, Option<String>)> {
     let contents = beatledger_ledger::read(path)?;
     anyhow::ensure!(
         contents.header.recording_sha256 == recording.sha256,
@@ -83,7 +81,10 @@ fn entries_of(
         recording.sha256
     );
     let torn = contents.torn.map(|t| {
-        format!("the last {} bytes of the ledger are a record that was cut short; they were left out", t.bytes)
+        format!(
+            "the last {} bytes of the ledger are a record that was cut short; they were left out",
+            t.bytes
+        )
     });
     Ok((contents.entries, contents.head_hash, torn))
 }

@@ -105,7 +105,8 @@ fn folder_for(path: Option<&Path>, snapshot: &Snapshot, stamp: &Stamp) -> PathBu
     let (parent, name) = match path {
         Some(path) => (
             path.parent().map(Path::to_path_buf).unwrap_or_default(),
-            path.file_name().map_or_else(|| snapshot.recording.name.clone(), |n| n.to_string_lossy().into_owned()),
+            path.file_name()
+                .map_or_else(|| snapshot.recording.name.clone(), |n| n.to_string_lossy().into_owned()),
         ),
         None => (PathBuf::from("beatledger-out"), snapshot.recording.name.clone()),
     };

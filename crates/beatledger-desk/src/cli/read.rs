@@ -33,7 +33,11 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
         eprintln!("beatledger: {}: {}", warning.code, warning.text);
     }
     if let Some(out) = &args.out {
-        export::write_all(out, &day.snapshot, &export::context(&day.head, day.entries.len(), day.sign_state()))?;
+        export::write_all(
+            out,
+            &day.snapshot,
+            &export::context(&day.head, day.entries.len(), day.sign_state()),
+        )?;
     }
     if args.json {
         print(&beatledger_report::json::summary_text(&day.snapshot)?);

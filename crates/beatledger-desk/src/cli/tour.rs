@@ -23,7 +23,9 @@ pub fn run(file: Option<PathBuf>) -> anyhow::Result<Ending> {
     export::write_all(out, &day.snapshot, &export::context(&day.head, day.entries.len(), day.sign_state()))?;
     print(&beatledger_report::text::table(&day.snapshot));
     print(&format!("\nWritten to {OUT}: summary.json, beats.csv, events.csv, report.pdf.\n"));
-    print("There is no display here: run `beatledger` in a desktop session (or with DISPLAY set) to open the window.\n");
+    print(
+        "There is no display here: run `beatledger` in a desktop session (or with DISPLAY set) to open the window.\n",
+    );
     match file {
         Some(_) => Ok(read::report_open_points(&day)),
         None => Ok(Ending::Done),
