@@ -1,4 +1,4 @@
-//! Pictures that are small enough to commit: at most 256 colours, and how far two of them differ.
+//! Pictures that are small enough to commit: at most 64 colours, and how far two of them differ.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -6,9 +6,9 @@ use std::path::Path;
 use image::RgbaImage;
 
 /// A channel may differ by this much before a pixel counts as different: fewer colours round the rest.
-const CHANNEL: u8 = 24;
+const CHANNEL: u8 = 32;
 /// Colours of a picture.
-const COLOURS: usize = 256;
+const COLOURS: usize = 64;
 
 type Rgb = [u8; 3];
 
@@ -27,7 +27,7 @@ fn palette(picture: &RgbaImage) -> Vec<Rgb> {
     let mut colours: Vec<(Rgb, u32)> = counts.into_iter().collect();
     colours.sort_by_key(|(colour, n)| (std::cmp::Reverse(*n), *colour));
     let mut taken: Vec<Rgb> = Vec::new();
-    for near in [12 * 12, 6 * 6, 0] {
+    for near in [32 * 32, 16 * 16, 0] {
         for (colour, _) in &colours {
             let is_new = taken.iter().all(|t| distance(*t, *colour) > near);
             if taken.len() < COLOURS && is_new {
@@ -38,7 +38,7 @@ fn palette(picture: &RgbaImage) -> Vec<Rgb> {
     taken
 }
 
-/// Writes a picture with an indexed palette of at most 256 colours.
+/// Writes a picture with an indexed palette of at most 64 colours.
 pub fn write_small_png(picture: &RgbaImage, path: &Path) {
     let colours = palette(picture);
     let mut nearest: BTreeMap<Rgb, u8> = BTreeMap::new();

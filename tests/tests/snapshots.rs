@@ -21,8 +21,8 @@ const LARGEST: u64 = 200_000;
 fn day() -> (Arc<Recording>, Arc<Found>) {
     static DAY: OnceLock<(Arc<Recording>, Arc<Found>)> = OnceLock::new();
     DAY.get_or_init(|| {
-        let request = beatledger_synth::Request { hours: 0.4, ..Default::default() };
-        beatledger_tests::made::found(&beatledger_synth::make(&request))
+        let request = beatledger_synth::Request { hours: 0.25, ..Default::default() };
+        beatledger_tests::made::told(&beatledger_synth::make(&request))
     })
     .clone()
 }
