@@ -18,6 +18,7 @@ use crate::selection::Selection;
 use crate::services::Services;
 use crate::sheet::Sheet;
 use crate::stage::Stage;
+pub use crate::window::{run_window, run_window_with};
 use crate::worker::{Ended, Job, What};
 
 /// What the window starts with.
@@ -272,32 +273,4 @@ impl eframe::App for Desk {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.frame(ui);
     }
-}
-
-/// Opens the window on `path` or the demo day, and comes back when it is closed.
-pub fn run_window(path: Option<PathBuf>) -> anyhow::Result<()> {
-    let services = crate::window::services(
-        beatledger_core::settings::Settings::default(),
-        Box::new(crate::signoff::Folders),
-    );
-    run_window_with(path, services)
-}
-
-/// The same with given services.
-pub fn run_window_with(path: Option<PathBuf>, services: Services) -> anyhow::Result<()> {
-    let options = eframe::NativeOptions {
-        renderer: eframe::Renderer::Glow,
-        viewport: egui::ViewportBuilder::default()
-            .with_title("beatledger")
-            .with_inner_size([1280.0, 800.0])
-            .with_min_inner_size([960.0, 600.0]),
-        ..eframe::NativeOptions::default()
-    };
-    let start = path.map_or(Start::Demo, Start::Path);
-    eframe::run_native(
-        "beatledger",
-        options,
-        Box::new(move |cc| Ok(Box::new(Desk::new(&cc.egui_ctx, start, services)))),
-    )
-    .map_err(|error| anyhow::anyhow!("the window could not be opened: {error}"))
 }

@@ -39,7 +39,9 @@ pub fn bottom_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, line: &B
                 view.acts.push(Act::Run(Command::Redo));
             }
         }
-        let room = (ui.available_width() * 0.55).max(120.0);
+        // What went wrong is said in full where it fits, before anything else.
+        let share = if line.notice.wrong { 0.85 } else { 0.55 };
+        let room = (ui.available_width() * share).max(120.0);
         ui.allocate_ui_with_layout(
             egui::vec2(room, ui.available_height()),
             Layout::left_to_right(Align::Center),

@@ -113,7 +113,8 @@ impl Doc {
         match &self.book {
             Book::Memory => "demo: not saved".into(),
             Book::File(file) if self.entries.is_empty() => format!("no edits yet, ledger {}", file.place()),
-            Book::File(file) => format!("all {} entries saved in {}", self.entries.len(), file.place()),
+            Book::File(file) if self.entries.len() == 1 => format!("1 entry saved in {}", file.place()),
+            Book::File(file) => format!("{} entries saved in {}", self.entries.len(), file.place()),
             Book::ReadOnly(_) => "read-only".into(),
         }
     }

@@ -2,44 +2,43 @@
 
 use beatledger_core::model::{LocalTime, Recording};
 use beatledger_core::session::Snapshot;
-use egui::{Align, Layout, RichText, Ui};
+use egui::{Align, Label, Layout, Ui};
 
 use crate::act::Act;
 use crate::command::Command;
 use crate::derived::Derived;
+use crate::rows;
 use crate::view::View;
 
 /// Draws the line.
 pub fn identity_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived) {
     let recording = &view.snapshot.recording;
-    ui.horizontal(|ui| {
-        ui.label(
-            RichText::new(who(recording))
-                .font(crate::fonts::bold(egui::TextStyle::Body.resolve(ui.style()).size)),
-        );
-        let faint = view.look.faint;
-        for text in [
-            format!("{} · {}", recording.name, recording.format),
-            start_words(recording),
-            length_words(recording),
-            format!("{:.1} % readable", derived.readable_percent),
+    let facts = [
+        format!("{} · {}", recording.name, recording.format),
+        start_words(recording),
+        length_words(recording),
+        format!("{:.1} % readable", derived.readable_percent),
+        signed_words(view.snapshot),
+    ];
+    // Buttons first, from the right: a long name is cut, never a button.
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        for (text, command) in [
+            ("Sign", Command::Sign),
+            ("Commands", Command::Palette),
+            ("Intake", Command::Intake),
+            ("Open", Command::Open),
         ] {
-            ui.label(RichText::new("|").color(faint));
-            ui.label(text);
-        }
-        ui.label(RichText::new("|").color(faint));
-        ui.label(signed_words(view.snapshot));
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            for (text, command) in [
-                ("Sign", Command::Sign),
-                ("Commands", Command::Palette),
-                ("Intake", Command::Intake),
-                ("Open", Command::Open),
-            ] {
-                if ui.button(text).on_hover_text(command.tip()).clicked() {
-                    view.acts.push(Act::Run(command));
-                }
+            if ui.button(text).on_hover_text(command.tip()).clicked() {
+                view.acts.push(Act::Run(command));
             }
+        }
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            let room = ui.available_width() * 0.3;
+            ui.scope(|ui| {
+                ui.set_max_width(room);
+                ui.add(Label::new(rows::bold(ui, who(recording))).truncate());
+            });
+            ui.add(Label::new(facts.join("  |  ")).truncate());
         });
     });
 }

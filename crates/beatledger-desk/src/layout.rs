@@ -49,7 +49,14 @@ pub struct Panels {
     pub history: history::HistoryState,
     /// True in the first frame of a sheet or line: drafts are filled, the focus is taken.
     pub fresh: bool,
-    mix: Option<(Arc<Vec<i64>>, Arc<Vec<Beat>>, String)>,
+    mix: Option<Mix>,
+}
+
+/// The classes of the selected beats in words, and what they were worked out from.
+struct Mix {
+    selected: Arc<Vec<i64>>,
+    beats: Arc<Vec<Beat>>,
+    words: String,
 }
 
 impl Panels {
@@ -78,14 +85,15 @@ impl Panels {
 
     /// How many of the selected beats have which class, worked out once per selection and snapshot.
     pub fn mix(&mut self, view: &View<'_>) -> &str {
-        let fresh = self.mix.as_ref().is_some_and(|(s, b, _)| {
-            Arc::ptr_eq(s, &view.selection.beats) && Arc::ptr_eq(b, &view.snapshot.beats)
-        });
-        if !fresh {
+        let is_fresh = |mix: &Mix| {
+            Arc::ptr_eq(&mix.selected, &view.selection.beats) && Arc::ptr_eq(&mix.beats, &view.snapshot.beats)
+        };
+        if !self.mix.as_ref().is_some_and(is_fresh) {
             let words = crate::derived::class_mix(view.snapshot, &view.selection.beats);
-            self.mix = Some((view.selection.beats.clone(), view.snapshot.beats.clone(), words));
+            let (selected, beats) = (view.selection.beats.clone(), view.snapshot.beats.clone());
+            self.mix = Some(Mix { selected, beats, words });
         }
-        self.mix.as_ref().map_or("", |(_, _, words)| words)
+        self.mix.as_ref().map_or("", |mix| &mix.words)
     }
 }
 
@@ -101,7 +109,10 @@ impl Desk {
         let selection = self.selection.clone();
         let view = &mut View { snapshot: &snapshot, selection: &selection, place: self.place, look, acts };
         let bar = Frame::side_top_panel(ui.style()).inner_margin(Margin::symmetric(8, 3));
-        Panel::top("identity").frame(bar).show(ui, |ui| identity::identity_line(ui, view, &derived));
+        Panel::top("identity")
+            .exact_size(ui.spacing().interact_size.y + 8.0)
+            .frame(bar)
+            .show(ui, |ui| identity::identity_line(ui, view, &derived));
         let paper = bar.fill(look.paper).inner_margin(Margin::symmetric(8, 2));
         let band = views::band_height(&ctx) + 4.0;
         Panel::top("day band").exact_size(band).frame(paper).show(ui, |ui| {
@@ -115,10 +126,13 @@ impl Desk {
             .frame(bar)
             .show(ui, |ui| stage_bar::stage_bar(ui, view, &mut self.panels, self.stage));
         self.draw_lines(ui, view);
-        Panel::bottom("lens")
+        // Figures need more room than rows of tracing; the lens keeps its own height beside them.
+        let (lens_id, height) =
+            if self.stage == Stage::Figures { ("lens, low", 132.0) } else { ("lens", 230.0) };
+        Panel::bottom(lens_id)
             .resizable(true)
-            .default_size(230.0)
-            .size_range(120.0..=420.0)
+            .default_size(height)
+            .size_range(110.0..=420.0)
             .frame(paper)
             .show(ui, |ui| views::lens(ui, view, &mut self.panels.views));
         CentralPanel::default().frame(paper.inner_margin(Margin::symmetric(8, 4))).show(ui, |ui| match self

@@ -3,6 +3,8 @@
 //! The window holds no fact. Views read a [`beatledger_core::session::Snapshot`] and emit [`act::Act`]s;
 //! one place applies them after drawing.
 
+#![cfg_attr(test, allow(clippy::unwrap_used))]
+
 pub mod act;
 pub mod app;
 pub mod chord;
@@ -47,7 +49,9 @@ mod items;
 mod keys_sheet;
 mod layout;
 mod lines;
+mod moves;
 mod palette;
+mod prove;
 mod rows;
 mod run;
 mod settings_view;

@@ -15,8 +15,7 @@ pub struct FindState {
 }
 
 /// Lines that show what can be said.
-pub const EXAMPLES: [&str; 6] =
-    ["V coupling < 400 ms at night", "RR > 2 s", "unread runs", "S", "confidence < 0.8", "14:05"];
+pub const EXAMPLES: [&str; 4] = ["V at night", "RR > 2 s", "unread runs", "14:05"];
 
 /// Draws the line; Enter finds, Esc closes.
 pub fn find_line(ui: &mut Ui, view: &mut View<'_>, state: &mut FindState) {
@@ -35,7 +34,7 @@ pub fn find_line(ui: &mut Ui, view: &mut View<'_>, state: &mut FindState) {
             view.acts.push(Act::Find(state.line.clone()));
         }
         for example in EXAMPLES {
-            if ui.small_button(example).on_hover_text("Find this").clicked() {
+            if ui.button(example).on_hover_text("Find this").clicked() {
                 state.line = example.to_owned();
                 view.acts.push(Act::Find(example.to_owned()));
             }

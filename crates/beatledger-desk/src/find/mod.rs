@@ -3,6 +3,7 @@
 mod answer;
 mod line;
 mod query;
+mod words;
 
 pub use answer::{Answer, answer};
 pub use line::{FindState, find_line};

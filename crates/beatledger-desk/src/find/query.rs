@@ -2,6 +2,8 @@
 
 use beatledger_core::model::{BeatClass, EventKind, EventState};
 
+use super::words::{class_of, clock_ms, field_of, kind_has_class, kinds_of, words_of};
+
 /// A measured property of a beat.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Field {
@@ -94,33 +96,6 @@ pub fn parse(line: &str) -> Result<Query, String> {
     check(query)
 }
 
-/// Lower-case words; `<400ms` becomes `<`, `400`, `ms`.
-fn words_of(line: &str) -> Vec<String> {
-    let spaced: String = line
-        .to_lowercase()
-        .replace('≥', ">=")
-        .replace('≤', "<=")
-        .replace(">=", " \u{1} ")
-        .replace("<=", " \u{2} ")
-        .replace('<', " < ")
-        .replace('>', " > ")
-        .replace('\u{1}', ">=")
-        .replace('\u{2}', "<=")
-        .replace([',', ';'], " ");
-    spaced.split_whitespace().flat_map(unit_apart).collect()
-}
-
-/// `400ms` as `400` and `ms`.
-fn unit_apart(word: &str) -> Vec<String> {
-    let digits = word
-        .find(|c: char| c.is_ascii_alphabetic())
-        .filter(|at| *at > 0 && word[..*at].parse::<f64>().is_ok());
-    match digits {
-        Some(at) => vec![word[..at].to_owned(), word[at..].to_owned()],
-        None => vec![word.to_owned()],
-    }
-}
-
 /// Takes the condition at the start of `words`; gives how many words it used.
 fn condition(words: &[String], query: &mut Query) -> Result<usize, String> {
     let word = words[0].as_str();
@@ -161,17 +136,6 @@ fn condition(words: &[String], query: &mut Query) -> Result<usize, String> {
         _ => return Err(format!("'{word}' is not understood. {SAYABLE}")),
     }
     Ok(1)
-}
-
-fn field_of(word: &str) -> Option<Field> {
-    Some(match word {
-        "coupling" => Field::Coupling,
-        "rr" | "interval" => Field::Rr,
-        "confidence" => Field::Confidence,
-        "width" | "qrs" => Field::Width,
-        "rate" => Field::Rate,
-        _ => return None,
-    })
 }
 
 fn compare(field: Field, words: &[String], query: &mut Query) -> Result<usize, String> {
@@ -244,52 +208,6 @@ fn group(words: &[String], query: &mut Query) -> Result<usize, String> {
     }
 }
 
-/// `14:05` or `14:05:30` as ms of the day.
-fn clock_ms(word: &str) -> Option<i64> {
-    let mut parts = word.split(':');
-    let hour: i64 = parts.next()?.parse().ok().filter(|h| (0..24).contains(h))?;
-    let minute: i64 = parts.next()?.parse().ok().filter(|m| (0..60).contains(m))?;
-    let second: i64 = match parts.next() {
-        Some(s) => s.parse().ok().filter(|s| (0..60).contains(s))?,
-        None => 0,
-    };
-    parts.next().is_none().then_some(((hour * 60 + minute) * 60 + second) * 1000)
-}
-
-fn class_of(word: &str) -> Option<BeatClass> {
-    match word {
-        "normal" | "normals" => Some(BeatClass::N),
-        "supraventricular" => Some(BeatClass::S),
-        "ventricular" => Some(BeatClass::V),
-        "fusion" => Some(BeatClass::F),
-        "unclassifiable" => Some(BeatClass::Q),
-        _ => {
-            let mut letters = word.chars();
-            letters.next().and_then(BeatClass::from_letter).filter(|_| letters.next().is_none())
-        }
-    }
-}
-
-fn kinds_of(word: &str) -> Option<Vec<EventKind>> {
-    use EventKind as K;
-    Some(match word.strip_suffix('s').filter(|w| w.len() > 2).unwrap_or(word) {
-        "event" => Vec::new(),
-        "run" => vec![K::VentricularTachycardia, K::IdioventricularRun, K::SupraventricularRun],
-        "vt" => vec![K::VentricularTachycardia],
-        "idioventricular" => vec![K::IdioventricularRun],
-        "couplet" => vec![K::VentricularCouplet, K::SupraventricularCouplet],
-        "bigeminy" => vec![K::VentricularBigeminy],
-        "trigeminy" => vec![K::VentricularTrigeminy],
-        "af" | "fibrillation" => vec![K::AtrialFibrillation],
-        "pause" => vec![K::Pause],
-        "candidate" => vec![K::DroppedBeatCandidate],
-        "bradycardia" => vec![K::Bradycardia],
-        "tachycardia" => vec![K::Tachycardia],
-        "unreadable" => vec![K::Unreadable],
-        _ => return None,
-    })
-}
-
 /// Refuses lines that ask for two things at once.
 fn check(mut query: Query) -> Result<Query, String> {
     let beats = !query.compares.is_empty() || query.changed.is_some() || query.group.is_some();
@@ -312,23 +230,6 @@ fn check(mut query: Query) -> Result<Query, String> {
         }
     }
     Ok(query)
-}
-
-/// `V runs` are ventricular runs, `S couplets` supraventricular ones.
-fn kind_has_class(kind: EventKind, class: BeatClass) -> bool {
-    use EventKind as K;
-    match class {
-        BeatClass::V => matches!(
-            kind,
-            K::VentricularTachycardia
-                | K::IdioventricularRun
-                | K::VentricularCouplet
-                | K::VentricularBigeminy
-                | K::VentricularTrigeminy
-        ),
-        BeatClass::S => matches!(kind, K::SupraventricularRun | K::SupraventricularCouplet),
-        _ => false,
-    }
 }
 
 #[cfg(test)]

@@ -70,7 +70,7 @@ fn an_edit_is_written_before_it_counts_and_comes_back_on_opening() {
     insert(&mut bench);
     assert_eq!(shelf.written.lock().unwrap().len(), 1);
     assert_eq!(shelf.written.lock().unwrap()[0].reader, "A. Reader");
-    assert!(bench.shows("all 1 entries saved in day.edf.beatledger"));
+    assert!(bench.shows("1 entry saved in day.edf.beatledger"));
     let again = Bench::with_services(services(&shelf), Some("day.edf".into()));
     assert_eq!(again.count('V'), v + 1);
 }
