@@ -166,11 +166,15 @@ impl Picture {
         let mut normal = vec![0u16; cells];
         let mut other = vec![None; cells];
         for (sample, bpm, class) in &trend.points {
-            let column = self.column(*sample).min(self.width - 1);
-            let at = (self.y_from_bpm(*bpm, trend.range_bpm) * self.width + column) as usize;
-            match class {
-                BeatClass::N => normal[at] = normal[at].saturating_add(1),
-                _ => other[at] = Some(*class),
+            let (x, y) = (self.column(*sample), self.y_from_bpm(*bpm, trend.range_bpm));
+            // A dot is a point wide and high at any scale, so that a fine screen does not thin the cloud out.
+            for (dx, dy) in (0..self.px).flat_map(|dx| (0..self.px).map(move |dy| (dx, dy))) {
+                let (x, y) = ((x + dx).min(self.width - 1), (y + dy).min(self.rate_px - 1));
+                let at = (y * self.width + x) as usize;
+                match class {
+                    BeatClass::N => normal[at] = normal[at].saturating_add(1),
+                    _ => other[at] = Some(*class),
+                }
             }
         }
         let crowded = f32::from(normal.iter().copied().max().unwrap_or(1).max(1)).min(24.0);

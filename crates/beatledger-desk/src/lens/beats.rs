@@ -12,6 +12,9 @@ use crate::view::View;
 /// Half the width of the button of a beat, mm: 120 ms, so that a click between beats sets the place alone.
 const HALF_MM: f32 = 3.0;
 
+/// Wave limits are shown for a selection of no more beats on the paper than this.
+const MOST_LIMITS: usize = 3;
+
 /// Letters above the paper and a button for every beat.
 pub fn buttons(ui: &Ui, painter: &Painter, view: &mut View<'_>, sheet: &Sheet) {
     let letter_font = font(painter, 13.0);
@@ -107,13 +110,16 @@ fn beat_words(view: &View<'_>, index: usize, beat: &Beat) -> String {
 
 /// P, QRS and T limits as brackets below the tracing of the first lead.
 pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool) {
-    let Some(lead) = sheet.geom.leads.first() else { return };
-    let y = sheet.y(lead.bottom_mm) - 3.0;
+    if sheet.geom.leads.is_empty() {
+        return;
+    }
+    let y = sheet.y_from_mv(0, -0.5);
+    let few = view.selection.within(sheet.geom.span).len() <= MOST_LIMITS;
     let stroke = Stroke::new(1.0, view.look.faint);
     let small = font(painter, 9.0);
     for mark in &sheet.geom.marks {
         let Some(beat) = view.snapshot.beats.get(mark.beat as usize) else { continue };
-        if !(all || view.selection.contains(beat.sample) || beat.sample == view.place) {
+        if !(all || few && view.selection.contains(beat.sample) || beat.sample == view.place) {
             continue;
         }
         let w = &beat.waves;
@@ -127,8 +133,12 @@ pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool)
             }
             if let (Some(from), Some(to)) = (from, to) {
                 painter.hline(from..=to, y, stroke);
-                let at = pos2((from + to) * 0.5, y - 1.0);
-                painter.text(at, Align2::CENTER_BOTTOM, name, small.clone(), view.look.faint);
+                let galley = painter.layout_no_wrap(name.to_owned(), small.clone(), view.look.faint);
+                // A name wider than its bracket would cover its neighbour.
+                if galley.size().x < to - from {
+                    let at = pos2((from + to - galley.size().x) * 0.5, y - galley.size().y);
+                    painter.galley(at, galley, view.look.faint);
+                }
             }
         }
     }

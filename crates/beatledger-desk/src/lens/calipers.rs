@@ -1,6 +1,5 @@
 //! Calipers: two places on the paper and what lies between them in ms, bpm and mV.
 
-use beatledger_report::strip::LeadTrace;
 use egui::{Painter, Pos2, Rect, Stroke, pos2, vec2};
 
 use super::Sheet;
@@ -17,17 +16,21 @@ pub struct Caliper {
 impl Caliper {
     /// Puts the first leg down on the lead below `pos`.
     pub fn start(sheet: &Sheet, pos: Pos2) -> Option<Self> {
-        let at = |l: &&LeadTrace| pos.y < sheet.y(l.bottom_mm);
-        let lead = sheet.geom.leads.iter().find(at).or(sheet.geom.leads.last())?;
-        let leg = (sheet.sample_from_x(pos.x), mv_at(sheet, lead, pos.y));
-        Some(Self { from: leg, to: leg, lead: lead.lead })
+        let index = sheet.lead_at(pos.y)?;
+        let leg = (sheet.sample_from_x(pos.x), mv_at(sheet, index, pos.y));
+        Some(Self { from: leg, to: leg, lead: sheet.geom.leads.get(index)?.lead })
     }
 
     /// Moves the second leg.
     pub fn stretch(&mut self, sheet: &Sheet, pos: Pos2) {
-        if let Some(lead) = sheet.geom.leads.iter().find(|l| l.lead == self.lead) {
-            self.to = (sheet.sample_from_x(pos.x), mv_at(sheet, lead, pos.y));
+        if let Some(index) = self.index(sheet) {
+            self.to = (sheet.sample_from_x(pos.x), mv_at(sheet, index, pos.y));
         }
+    }
+
+    /// Place of its lead among those shown.
+    fn index(&self, sheet: &Sheet) -> Option<usize> {
+        sheet.geom.leads.iter().position(|l| l.lead == self.lead)
     }
 
     /// What lies between the legs: ms, bpm, mV.
@@ -38,16 +41,15 @@ impl Caliper {
     }
 }
 
-fn mv_at(sheet: &Sheet, lead: &LeadTrace, y: f32) -> f32 {
-    let mm = (sheet.y(lead.baseline_mm) - y) / sheet.mm_pt;
-    mm / sheet.geom.mm_per_mv
+fn mv_at(sheet: &Sheet, index: usize, y: f32) -> f32 {
+    (sheet.y_from_mv(index, 0.0) - y) / sheet.mm_pt / sheet.geom.mm_per_mv
 }
 
 /// Draws the calipers with their reading.
 pub fn draw(painter: &Painter, view: &View<'_>, sheet: &Sheet, caliper: Option<&Caliper>) {
     let Some(caliper) = caliper else { return };
-    let Some(lead) = sheet.geom.leads.iter().find(|l| l.lead == caliper.lead) else { return };
-    let y = |mv: f32| sheet.y(lead.baseline_mm - mv * sheet.geom.mm_per_mv);
+    let Some(index) = caliper.index(sheet) else { return };
+    let y = |mv: f32| sheet.y_from_mv(index, mv);
     let (a, b) = (
         pos2(sheet.x_from_sample(caliper.from.0), y(caliper.from.1)),
         pos2(sheet.x_from_sample(caliper.to.0), y(caliper.to.1)),

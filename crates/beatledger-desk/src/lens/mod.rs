@@ -5,6 +5,7 @@
 
 mod beats;
 mod calipers;
+mod layout;
 mod paper;
 #[cfg(test)]
 mod tests;
@@ -12,7 +13,7 @@ mod tests;
 use std::sync::Arc;
 
 use beatledger_core::model::Span;
-use beatledger_report::strip::{HEADER_MM, PULSE_ROOM_MM, StripGeom, StripOptions, build};
+use beatledger_report::strip::{PULSE_ROOM_MM, StripGeom, StripOptions, build};
 use egui::{Align2, Mesh, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::act::Act;
@@ -26,10 +27,10 @@ use paper::PaperKey;
 const MM_PT: f32 = 96.0 / 25.4;
 /// Zoom steps.
 const ZOOMS: [f32; 4] = [0.5, 1.0, 2.0, 4.0];
-/// Least height of a lead, mm; leads that do not fit are left out and the caption says so.
-const LEAST_LEAD_MM: f32 = 15.0;
-/// Greatest height of a lead, mm.
-const MOST_LEAD_MM: f32 = 50.0;
+/// Least distance of two leads, mm; leads that do not fit are left out and the caption says so.
+const LEAST_LEAD_MM: f32 = 12.0;
+/// Room that the geometry gives each lead, mm: 3.5 mV up and 2.5 mV down, so that the paper alone limits it.
+const ROOM_MM: f32 = 60.0;
 /// Paper speed, mm/s.
 const MM_PER_S: f32 = 25.0;
 /// Room of the switches at the right of the line of words, points.
@@ -54,6 +55,7 @@ pub struct LensState {
     pinch: f32,
     drag: Option<(i64, i64)>,
     caliper: Option<Caliper>,
+    reach: Option<(DayKey, Vec<(f32, f32)>)>,
     geom: Option<(DayKey, StripOptions, Span, Arc<StripGeom>)>,
     paper: Option<(PaperKey, Arc<Mesh>)>,
 }
@@ -74,6 +76,7 @@ impl Default for LensState {
             pinch: 1.0,
             drag: None,
             caliper: None,
+            reach: None,
             geom: None,
             paper: None,
         }
@@ -155,6 +158,8 @@ struct Sheet {
     /// Points of one millimetre.
     mm_pt: f32,
     hz: f64,
+    /// 0 mV of each lead shown, mm from the top of the paper.
+    baselines_mm: Vec<f32>,
 }
 
 impl Sheet {
@@ -162,8 +167,32 @@ impl Sheet {
         self.rect.left() + mm * self.mm_pt
     }
 
-    fn y(&self, mm: f32) -> f32 {
-        self.rect.top() + (mm - HEADER_MM) * self.mm_pt
+    /// Height of `mv` on the lead at `index` of those shown.
+    fn y_from_mv(&self, index: usize, mv: f32) -> f32 {
+        let zero_mm = self.baselines_mm.get(index).copied().unwrap_or(0.0);
+        self.rect.top() + (zero_mm - mv * self.geom.mm_per_mv) * self.mm_pt
+    }
+
+    /// Place of a point of the geometry, mm, on the lead at `index` of those shown.
+    fn pos(&self, index: usize, point: &[f32; 2]) -> egui::Pos2 {
+        let below_zero_mm = self.geom.leads.get(index).map_or(0.0, |l| point[1] - l.baseline_mm);
+        pos2(self.x(point[0]), self.y_from_mv(index, 0.0) + below_zero_mm * self.mm_pt)
+    }
+
+    /// The lead nearest to a height on the screen.
+    fn lead_at(&self, y: f32) -> Option<usize> {
+        let far = |i: usize| (self.y_from_mv(i, 0.0) - y).abs();
+        (0..self.geom.leads.len()).min_by(|a, b| far(*a).total_cmp(&far(*b)))
+    }
+
+    /// True when some tracing leaves the paper.
+    fn is_cut(&self) -> bool {
+        let outside = |y: f32| y < self.rect.top() || y > self.rect.bottom();
+        let leads = self.geom.leads.iter().enumerate();
+        leads.clone().any(|(_, l)| l.cut)
+            || leads
+                .flat_map(|(i, l)| l.polylines.iter().flatten().map(move |p| (i, p)))
+                .any(|(i, p)| outside(self.pos(i, p).y))
     }
 
     fn x_from_sample(&self, sample: i64) -> f32 {
@@ -232,21 +261,38 @@ impl LensState {
         let tracing_mm = (rect.width() / mm_pt - PULSE_ROOM_MM).max(5.0);
         let length = (f64::from(tracing_mm / MM_PER_S) * recording.rate.hz()).ceil() as i64;
         let span = self.span(view, length.max(1));
-        let (leads, height_mm) = self.leads_that_fit(recording.leads.len(), rect.height() / mm_pt);
-        let thin_below_mm = 0.35 / mm_pt;
-        let options =
-            StripOptions { leads, lead_height_mm: Some(height_mm), thin_below_mm, ..StripOptions::default() };
+        let paper_mm = rect.height() / mm_pt;
+        let leads = self.leads_that_fit(recording.leads.len(), paper_mm);
+        let options = StripOptions {
+            leads,
+            lead_height_mm: Some(ROOM_MM),
+            thin_below_mm: 0.35 / mm_pt,
+            ..StripOptions::default()
+        };
+        let reach = self.reach_mm(view, options.mm_per_mv);
+        let shown: Vec<(f32, f32)> = options.leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
+        let baselines_mm = layout::baselines_mm(&shown, paper_mm);
         let geom = self.geometry(view, span, options);
-        Sheet { geom, rect, mm_pt, hz: recording.rate.hz() }
+        Sheet { geom, rect, mm_pt, hz: recording.rate.hz(), baselines_mm }
     }
 
-    /// Leads for a paper of this height, and the height of each in steps of 5 mm.
-    fn leads_that_fit(&self, leads: usize, paper_mm: f32) -> (Vec<usize>, f32) {
+    fn reach_mm(&mut self, view: &View<'_>, mm_per_mv: f32) -> Vec<(f32, f32)> {
+        let day = DayKey::of(view.snapshot);
+        match &self.reach {
+            Some((d, reach)) if d.same_tracing(&day) => reach.clone(),
+            _ => {
+                let reach = layout::reach_mm(view.snapshot, mm_per_mv);
+                self.reach = Some((day, reach.clone()));
+                reach
+            }
+        }
+    }
+
+    /// Leads for a paper of this height.
+    fn leads_that_fit(&self, leads: usize, paper_mm: f32) -> Vec<usize> {
         let count = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads.max(1));
-        let height_mm = (paper_mm / count as f32 / 5.0).floor() * 5.0;
         let first = if count < leads { self.first_lead } else { 0 };
-        let which = (0..count).map(|i| (first + i) % leads.max(1)).collect();
-        (which, height_mm.clamp(10.0, MOST_LEAD_MM))
+        (0..count).map(|i| (first + i) % leads.max(1)).collect()
     }
 
     fn paper_mesh(&mut self, view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Arc<Mesh> {
@@ -266,6 +312,9 @@ impl LensState {
 fn caption(view: &View<'_>, state: &LensState, sheet: &Sheet) -> String {
     let mut words = format!("{} · x{}", sheet.geom.caption, ZOOMS[state.zoom]);
     let (shown, all) = (sheet.geom.leads.len(), view.snapshot.recording.leads.len());
+    if sheet.is_cut() {
+        words += " · tall deflections cut";
+    }
     if shown < all {
         words += &format!(" · {shown} of {all} leads fit");
     }
@@ -376,6 +425,7 @@ impl PaperKey {
             mm_pt: sheet.mm_pt,
             pixels_per_point,
             dark: view.look.dark,
+            baselines_mm: sheet.baselines_mm.clone(),
             selection: SelectionKey::of(view.selection).span(),
         }
     }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use beatledger_core::model::{BeatClass, Span};
-use beatledger_report::strip::{HEADER_MM, StripGeom};
+use beatledger_report::strip::StripGeom;
 use egui::epaint::{TessellationOptions, Tessellator};
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
@@ -19,6 +19,7 @@ pub struct PaperKey {
     pub mm_pt: f32,
     pub pixels_per_point: f32,
     pub dark: bool,
+    pub baselines_mm: Vec<f32>,
     pub selection: Option<Span>,
 }
 
@@ -27,6 +28,7 @@ impl PartialEq for PaperKey {
         Arc::ptr_eq(&self.geom, &other.geom)
             && (self.rect, self.mm_pt, self.pixels_per_point, self.dark)
                 == (other.rect, other.mm_pt, other.pixels_per_point, other.dark)
+            && self.baselines_mm == other.baselines_mm
             && self.selection == other.selection
     }
 }
@@ -66,18 +68,17 @@ pub fn mesh(view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Mesh {
     for (from, to) in &sheet.geom.unreadable {
         hatch(sheet, *from, *to, |a, b| draw(vec![a, b], Stroke::new(1.0, view.look.hatch)));
     }
-    let at = |p: &[f32; 2]| pos2(sheet.x(p[0]), sheet.y(p[1]));
-    for lead in &sheet.geom.leads {
+    let coloured = coloured(view, sheet);
+    for (i, lead) in sheet.geom.leads.iter().enumerate() {
+        let at = |p: &[f32; 2]| sheet.pos(i, p);
         draw(lead.pulse.iter().map(at).collect(), Stroke::new(1.2, view.look.faint));
         for line in &lead.polylines {
             draw(line.iter().map(at).collect(), Stroke::new(1.3, view.look.ink));
-        }
-        for (x, color) in coloured(view, sheet) {
-            for line in &lead.polylines {
-                let from = line.partition_point(|p| p[0] < x.0);
-                let to = line.partition_point(|p| p[0] <= x.1);
+            for ((from_mm, to_mm), color) in &coloured {
+                let from = line.partition_point(|p| p[0] < *from_mm);
+                let to = line.partition_point(|p| p[0] <= *to_mm);
                 if from + 1 < to {
-                    draw(line[from..to].iter().map(at).collect(), Stroke::new(1.8, color));
+                    draw(line[from..to].iter().map(at).collect(), Stroke::new(1.8, *color));
                 }
             }
         }
@@ -118,8 +119,6 @@ fn grid(mesh: &mut Mesh, look: &Look, sheet: &Sheet, pixels_per_point: f32) {
                 );
             }
         }
-        // The report's grid starts above the line of letters, which is a whole number of bold squares high.
-        debug_assert!(HEADER_MM % 5.0 == 0.0);
         for i in (0..=count(rect.height())).filter(|i| (i % 5 == 0) == bold_pass) {
             let y = snap(rect.top() + i as f32 * sheet.mm_pt);
             if y < rect.bottom() {
@@ -150,8 +149,9 @@ fn hatch(sheet: &Sheet, from_mm: f32, to_mm: f32, mut line: impl FnMut(Pos2, Pos
 /// Lead names, the clock below, and the word for hatched time.
 pub fn words(painter: &Painter, view: &View<'_>, sheet: &Sheet) {
     let small = font(painter, 11.0);
-    for lead in &sheet.geom.leads {
-        let at = pos2(sheet.rect.left() + 4.0, sheet.y(lead.top_mm) + 2.0);
+    for (i, lead) in sheet.geom.leads.iter().enumerate() {
+        // Below 0 mV, where the calibration pulse leaves room.
+        let at = pos2(sheet.rect.left() + 3.0, sheet.y_from_mv(i, 0.0) + 2.0);
         painter.text(at, Align2::LEFT_TOP, &lead.name, small.clone(), view.look.ink);
     }
     for (from, _) in &sheet.geom.unreadable {

@@ -27,7 +27,7 @@ fn paper_keeps_its_aspect_and_a_second_is_25_mm_wide_in_every_zoom() {
         let sheet = state.sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)));
         let second_pt =
             sheet.x_from_sample(sheet.geom.span.start + 128) - sheet.x_from_sample(sheet.geom.span.start);
-        let mv_pt = sheet.y(10.0 + sheet.geom.mm_per_mv) - sheet.y(10.0);
+        let mv_pt = sheet.y_from_mv(0, 0.0) - sheet.y_from_mv(0, 1.0);
         assert!((second_pt - 25.0 * MM_PT * ZOOMS[zoom]).abs() < 0.01, "{second_pt}");
         assert!((second_pt / mv_pt - 2.5).abs() < 1e-3, "a second is 2.5 times a millivolt on paper");
         assert!(sheet.geom.span.contains(view.place));

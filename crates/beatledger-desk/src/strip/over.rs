@@ -208,8 +208,14 @@ fn bar(painter: &Painter, look: &Look, page: &Page, event: &Event, words: &str) 
         }
         if at.height() >= 34.0 {
             let galley = painter.layout_no_wrap(words.to_owned(), font(painter, 9.5), color);
-            let x = (from + 1.0).min(at.right() - galley.size().x - 1.0);
-            let place = pos2(x, y - 1.5 - galley.size().y);
+            // Beside a short bar, above a long one: the tracing of the event itself stays free.
+            let size = galley.size();
+            let beside = to - from < 4.0 * size.x;
+            let place = match beside {
+                true if to + 4.0 + size.x < at.right() => pos2(to + 4.0, at.bottom() - size.y - 1.0),
+                true => pos2((from - 4.0 - size.x).max(at.left()), at.bottom() - size.y - 1.0),
+                false => pos2(from + 1.0, y - 1.5 - size.y),
+            };
             let under = Rect::from_min_size(place, galley.size()).expand2(vec2(1.0, -1.0));
             painter.rect_filled(under, 2.0, look.paper.gamma_multiply(0.8));
             painter.galley(place, galley, color);
