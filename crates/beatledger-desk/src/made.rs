@@ -298,6 +298,11 @@ impl Bench {
         self.raster.paint(size, self.pixels_per_point, &self.primitives, self.look.panel)
     }
 
+    /// Pixels of exactly this colour in the picture of the last frame.
+    pub fn count(&self, color: egui::Color32) -> usize {
+        self.picture().pixels().filter(|p| p.0 == color.to_array()).count()
+    }
+
     /// Runs frames until the view rests; fails when it never does.
     pub fn settle(&mut self, mut draw: impl FnMut(&mut egui::Ui, &mut View<'_>)) {
         for _ in 0..30 {
@@ -336,5 +341,57 @@ impl Bench {
             acts.append(&mut self.acts);
         }
         acts
+    }
+}
+
+mod tests {
+    use super::*;
+    use crate::band::{BandState, day_band};
+    use crate::grid::{GridState, morphology_grid};
+    use crate::lens::{LensState, lens};
+    use crate::scatter::{ScatterState, rr_scatter};
+    use crate::strip::{StripState, day_strip};
+
+    /// Draws every view of one odd day in one size of window.
+    fn draw_all(snapshot: &Snapshot, size: [f32; 2], place: i64) {
+        let mut bench = Bench::new(snapshot.clone());
+        bench.size = size;
+        bench.place = place;
+        bench.selection = Selection::of_beats(vec![-5, 3, i64::MAX / 4], "odd");
+        let mut band = BandState::default();
+        bench.settle(|ui, view| day_band(ui, view, &mut band));
+        let mut strip = StripState::default();
+        bench.settle(|ui, view| day_strip(ui, view, &mut strip));
+        let mut paper = LensState::default();
+        bench.settle(|ui, view| lens(ui, view, &mut paper));
+        let mut grid = GridState::default();
+        bench.settle(|ui, view| morphology_grid(ui, view, &mut grid));
+        let mut scatter = ScatterState::default();
+        bench.settle(|ui, view| rr_scatter(ui, view, &mut scatter));
+    }
+
+    fn standing(recording: Recording, found: Found) -> Snapshot {
+        Snapshot::new(Arc::new(recording), &Settings::default(), Arc::new(found), Fold::default())
+    }
+
+    #[test]
+    fn odd_days_and_small_windows_are_drawn_without_harm() {
+        let day = MadeDay::minutes(2).snapshot();
+        let plain = (*day.recording).clone();
+        let empty = Recording { samples: 0, segments: Vec::new(), leads: Vec::new(), ..plain.clone() };
+        let silent = Recording { start: None, diary: Vec::new(), ..plain.clone() };
+        let mut one_lead = plain.clone();
+        one_lead.leads.truncate(1);
+        let days = [
+            standing(empty, Found::default()),
+            standing(silent, Found::default()),
+            standing(one_lead, (*day.found).clone()),
+            standing(plain, Found { groups: Vec::new(), ..(*day.found).clone() }),
+        ];
+        for day in &days {
+            for (size, place) in [([1280.0, 700.0], 500), ([180.0, 90.0], -3), ([60.0, 20.0], i64::MAX / 8)] {
+                draw_all(day, size, place);
+            }
+        }
     }
 }

@@ -25,6 +25,8 @@ fn the_band_rests_says_what_it_is_and_names_what_lies_under_the_pointer() {
         "{:?}",
         bench.names
     );
+    assert!(bench.count(bench.look.hatch) > 200, "unreadable time shows");
+    assert!(bench.count(bench.look.class(BeatClass::V)) > 200, "V beats show in their colour");
     assert!(bench.vertices < 6000, "{}", bench.vertices);
     let samples = bench.snapshot.recording.samples;
     let day = Day { samples, plot: Rect::from_min_size(pos2(0.0, 0.0), vec2(800.0, 100.0)) };

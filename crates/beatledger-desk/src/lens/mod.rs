@@ -262,16 +262,16 @@ impl LensState {
         let length = (f64::from(tracing_mm / MM_PER_S) * recording.rate.hz()).ceil() as i64;
         let span = self.span(view, length.max(1));
         let paper_mm = rect.height() / mm_pt;
-        let leads = self.leads_that_fit(recording.leads.len(), paper_mm);
+        let reach = self.reach_mm(view, StripOptions::default().mm_per_mv);
+        let leads = self.leads_that_fit(&reach, paper_mm);
+        let shown: Vec<(f32, f32)> = leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
+        let baselines_mm = layout::baselines_mm(&shown, paper_mm);
         let options = StripOptions {
             leads,
             lead_height_mm: Some(ROOM_MM),
             thin_below_mm: 0.35 / mm_pt,
             ..StripOptions::default()
         };
-        let reach = self.reach_mm(view, options.mm_per_mv);
-        let shown: Vec<(f32, f32)> = options.leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
-        let baselines_mm = layout::baselines_mm(&shown, paper_mm);
         let geom = self.geometry(view, span, options);
         Sheet { geom, rect, mm_pt, hz: recording.rate.hz(), baselines_mm }
     }
@@ -288,11 +288,19 @@ impl LensState {
         }
     }
 
-    /// Leads for a paper of this height.
-    fn leads_that_fit(&self, leads: usize, paper_mm: f32) -> Vec<usize> {
-        let count = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads.max(1));
-        let first = if count < leads { self.first_lead } else { 0 };
-        (0..count).map(|i| (first + i) % leads.max(1)).collect()
+    /// As many leads as a paper of this height can hold without a tangle; at least one.
+    fn leads_that_fit(&self, reach: &[(f32, f32)], paper_mm: f32) -> Vec<usize> {
+        let leads = reach.len().max(1);
+        let which = |count: usize| -> Vec<usize> {
+            let first = if count < leads { self.first_lead } else { 0 };
+            (0..count).map(|i| (first + i) % leads).collect()
+        };
+        let most = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads);
+        let fits = |count: &usize| {
+            let shown: Vec<_> = which(*count).into_iter().filter_map(|l| reach.get(l).copied()).collect();
+            layout::fits(&shown, paper_mm)
+        };
+        which((1..=most).rev().find(fits).unwrap_or(1))
     }
 
     fn paper_mesh(&mut self, view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Arc<Mesh> {

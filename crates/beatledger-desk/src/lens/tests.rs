@@ -22,13 +22,13 @@ fn paper_keeps_its_aspect_and_a_second_is_25_mm_wide_in_every_zoom() {
         acts: &mut acts,
     };
     let mut state = LensState::default();
-    for zoom in 0..ZOOMS.len() {
-        state.set_zoom(zoom);
+    for (step, zoom) in ZOOMS.into_iter().enumerate() {
+        state.set_zoom(step);
         let sheet = state.sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)));
         let second_pt =
             sheet.x_from_sample(sheet.geom.span.start + 128) - sheet.x_from_sample(sheet.geom.span.start);
         let mv_pt = sheet.y_from_mv(0, 0.0) - sheet.y_from_mv(0, 1.0);
-        assert!((second_pt - 25.0 * MM_PT * ZOOMS[zoom]).abs() < 0.01, "{second_pt}");
+        assert!((second_pt - 25.0 * MM_PT * zoom).abs() < 0.01, "{second_pt}");
         assert!((second_pt / mv_pt - 2.5).abs() < 1e-3, "a second is 2.5 times a millivolt on paper");
         assert!(sheet.geom.span.contains(view.place));
     }

@@ -97,3 +97,20 @@ fn it_says_that_the_day_is_being_prepared_until_the_pyramid_is_there() {
     );
     assert!(bench.names.iter().any(|n| n.contains("1 changed by a reader")));
 }
+
+#[test]
+fn unreadable_time_is_hatched_at_every_row_length() {
+    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let hole = bench.snapshot.unreadable[0];
+    for (length_s, _) in ROW_LENGTHS {
+        let mut state = StripState::default();
+        state.set_row_seconds(length_s);
+        bench.place = hole.start + 128;
+        bench.settle(|ui, view| day_strip(ui, view, &mut state));
+        assert!(bench.count(bench.look.hatch) > 300, "rows of {length_s} s");
+    }
+    let mut state = StripState::default();
+    bench.place = 0;
+    bench.settle(|ui, view| day_strip(ui, view, &mut state));
+    assert_eq!(bench.count(bench.look.hatch), 0, "readable time has no hatching");
+}
