@@ -31,8 +31,7 @@ impl Summary {
     /// Reads a file.
     pub fn read(path: &Path) -> Self {
         let text = std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-        let value: Value =
-            serde_json::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let value: Value = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
         assert_eq!(value["format"], "beatledger-summary");
         assert_eq!(value["version"], 1);
         Self(value)

@@ -4,6 +4,8 @@
 //! records, all leads, scored by ANSI/AAMI EC57 with the classes as papers group them (escapes count as N).
 //! Atrial fibrillation: MIT-BIH Atrial Fibrillation Database, from its unaudited beat annotations alone.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::path::{Path, PathBuf};
 
 use beatledger_core::model::{
@@ -42,9 +44,8 @@ fn reference_beats(path: &Path) -> Annotations {
     let class = |symbol: &str| beat_class(symbol, Mapping::Literature);
     let beats = all.iter().filter_map(|a| class(&a.symbol).map(|c| (a.sample, c))).collect();
     // Ventricular flutter and fibrillation lie between `[` and `]`: EC57 counts no test beat there.
-    let marks = |symbol: &str| -> Vec<i64> {
-        all.iter().filter(|a| a.symbol == symbol).map(|a| a.sample).collect()
-    };
+    let marks =
+        |symbol: &str| -> Vec<i64> { all.iter().filter(|a| a.symbol == symbol).map(|a| a.sample).collect() };
     let vf = marks("[").into_iter().zip(marks("]")).map(|(on, off)| Span::new(on, off + 1)).collect();
     Annotations { vf, ..Annotations::of_beats(beats) }
 }

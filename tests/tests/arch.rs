@@ -1,5 +1,7 @@
 //! The invariants of DEVELOPERS.md that a test can hold.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::path::Path;
 
 use beatledger_tests::{files, root};
@@ -26,8 +28,14 @@ fn code(text: &str) -> String {
 
 fn dependencies(manifest: &str) -> Vec<String> {
     let text = std::fs::read_to_string(root().join(manifest)).unwrap();
-    let section = text.split("[dependencies]").nth(1).unwrap_or("").split("\n[").next().unwrap_or("").to_owned();
-    section.lines().filter_map(|l| l.split(['=', '.']).next()).map(|n| n.trim().to_owned()).filter(|n| !n.is_empty()).collect()
+    let section =
+        text.split("[dependencies]").nth(1).unwrap_or("").split("\n[").next().unwrap_or("").to_owned();
+    section
+        .lines()
+        .filter_map(|l| l.split(['=', '.']).next())
+        .map(|n| n.trim().to_owned())
+        .filter(|n| !n.is_empty())
+        .collect()
 }
 
 #[test]
@@ -95,7 +103,9 @@ fn one_place_takes_entries_into_the_session() {
 
 #[test]
 fn every_source_file_says_what_it_is_and_none_is_switched_off() {
-    for (name, text) in sources("crates").into_iter().chain(sources("tests/tests")).chain(sources("tests/src")) {
+    for (name, text) in
+        sources("crates").into_iter().chain(sources("tests/tests")).chain(sources("tests/src"))
+    {
         assert!(text.starts_with("//!"), "{name} does not begin with what it is");
         for word in ["todo!(", "unimplemented!(", concat!("#[ig", "nore"), concat!("FIX", "ME")] {
             let own = name.ends_with("arch.rs");
@@ -107,7 +117,17 @@ fn every_source_file_says_what_it_is_and_none_is_switched_off() {
 
 #[test]
 fn nothing_else_stands_at_the_top() {
-    let allowed = ["Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "LICENSE", "crates", "assets", "tests", "demo-data"];
+    let allowed = [
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "crates",
+        "assets",
+        "tests",
+        "demo-data",
+    ];
     let made = ["target", "beatledger-out"];
     for entry in std::fs::read_dir(root()).unwrap().flatten() {
         let name = entry.file_name().to_string_lossy().into_owned();
@@ -131,7 +151,10 @@ fn local_links_of_the_readme_lead_somewhere() {
         for link in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
             let path = link.split('#').next().unwrap_or("");
             let local = !path.is_empty() && !path.contains("://");
-            assert!(!local || Path::new(&root()).join(path).exists(), "{page} links to {path}, which is not there");
+            assert!(
+                !local || Path::new(&root()).join(path).exists(),
+                "{page} links to {path}, which is not there"
+            );
         }
     }
 }

