@@ -126,9 +126,12 @@ impl Desk {
             .frame(bar)
             .show(ui, |ui| stage_bar::stage_bar(ui, view, &mut self.panels, self.stage));
         self.draw_lines(ui, view);
-        // Figures need more room than rows of tracing; the lens keeps its own height beside them.
-        let (lens_id, height) =
-            if self.stage == Stage::Figures { ("lens, low", 132.0) } else { ("lens", 230.0) };
+        // Figures and the scatter need more room than rows of tracing; the lens keeps a height for each.
+        let (lens_id, height) = match self.stage {
+            Stage::Figures => ("lens below figures", 132.0),
+            Stage::Scatter => ("lens below scatter", 150.0),
+            Stage::Strip | Stage::Grid => ("lens", 230.0),
+        };
         Panel::bottom(lens_id)
             .resizable(true)
             .default_size(height)

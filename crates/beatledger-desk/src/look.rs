@@ -99,6 +99,7 @@ pub fn set_text_scale(ctx: &egui::Context, scale: f32) {
             };
             style.text_styles.insert(name, egui::FontId::new(size * scale, family));
         }
+        style.spacing.interact_size.y = 24.0 * scale;
     });
 }
 
@@ -110,7 +111,6 @@ pub fn install(ctx: &egui::Context) {
     ctx.all_styles_mut(|style| {
         style.spacing.item_spacing = egui::vec2(8.0, 5.0);
         style.spacing.button_padding = egui::vec2(7.0, 3.0);
-        style.spacing.interact_size.y = 24.0;
         style.animation_time = 0.1;
         style.url_in_tooltip = false;
         style.interaction.tooltip_delay = 0.4;

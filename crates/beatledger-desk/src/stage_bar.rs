@@ -28,7 +28,7 @@ pub fn stage_bar(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels, stage: S
         let words = selection_words(view, panels);
         ui.add(egui::Label::new(words).truncate());
     });
-    ui.horizontal(|ui| actions(ui, view));
+    ui.horizontal_wrapped(|ui| actions(ui, view));
 }
 
 /// What is selected, in words.
