@@ -1,3 +1,5 @@
+//! The day band as a reader meets it: what it shows, and what it asks for.
+
 use super::*;
 use crate::made::{Bench, MadeDay};
 use egui::Modifiers;

@@ -1,3 +1,5 @@
+//! The morphology grid as a reader meets it: what it shows, and what it asks for.
+
 use super::*;
 use crate::made::{Bench, MadeDay};
 use egui::{Event, Modifiers};

@@ -1,3 +1,5 @@
+//! The day strip as a reader meets it: what it shows, and what it asks for.
+
 use super::*;
 use crate::act::Act;
 use crate::made::{Bench, MadeDay};
