@@ -4,7 +4,7 @@
 use beatledger_core::session::Snapshot;
 
 /// Groups found with fewer beats than this do not decide the layout.
-const FEW: u32 = 3;
+const FEW: u32 = 10;
 /// Most that one lead asks for above or below 0 mV, mm.
 const MOST_MM: f32 = 30.0;
 /// Room for the clock below the last lead, mm.
@@ -22,13 +22,6 @@ pub fn reach_mm(snapshot: &Snapshot, mm_per_mv: f32) -> Vec<(f32, f32)> {
             ((up * mm_per_mv).min(MOST_MM), (down * mm_per_mv).min(MOST_MM))
         })
         .collect()
-}
-
-/// True when a paper of `paper_mm` gives these leads at least half the room between them that they reach into.
-pub fn fits(reach: &[(f32, f32)], paper_mm: f32) -> bool {
-    let (Some(first), Some(last)) = (reach.first(), reach.last()) else { return true };
-    let needed: f32 = reach.windows(2).map(|pair| pair[0].1 + pair[1].0).sum();
-    reach.len() == 1 || paper_mm - first.0 - last.1.max(CLOCK_MM) >= 0.5 * needed
 }
 
 /// Distances of 0 mV of each lead from the top of a paper of `paper_mm`, in whole millimetres.
@@ -59,14 +52,6 @@ mod tests {
         assert_eq!(low.len(), 3);
         assert!(low[0] >= 15.0 && low[2] <= 41.0, "{low:?}");
         assert!(low[0] < low[1] && low[1] < low[2], "{low:?}");
-    }
-
-    #[test]
-    fn leads_that_would_run_into_each_other_do_not_fit() {
-        let reach = [(15.0, 5.0), (3.0, 12.0), (14.0, 6.0)];
-        assert!(fits(&reach, 48.0));
-        assert!(!fits(&reach, 35.0));
-        assert!(fits(&reach[..1], 10.0), "one lead is always shown");
     }
 
     #[test]

@@ -263,7 +263,7 @@ impl LensState {
         let span = self.span(view, length.max(1));
         let paper_mm = rect.height() / mm_pt;
         let reach = self.reach_mm(view, StripOptions::default().mm_per_mv);
-        let leads = self.leads_that_fit(&reach, paper_mm);
+        let leads = self.leads_that_fit(reach.len(), paper_mm);
         let shown: Vec<(f32, f32)> = leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
         let baselines_mm = layout::baselines_mm(&shown, paper_mm);
         let options = StripOptions {
@@ -288,19 +288,12 @@ impl LensState {
         }
     }
 
-    /// As many leads as a paper of this height can hold without a tangle; at least one.
-    fn leads_that_fit(&self, reach: &[(f32, f32)], paper_mm: f32) -> Vec<usize> {
-        let leads = reach.len().max(1);
-        let which = |count: usize| -> Vec<usize> {
-            let first = if count < leads { self.first_lead } else { 0 };
-            (0..count).map(|i| (first + i) % leads).collect()
-        };
-        let most = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads);
-        let fits = |count: &usize| {
-            let shown: Vec<_> = which(*count).into_iter().filter_map(|l| reach.get(l).copied()).collect();
-            layout::fits(&shown, paper_mm)
-        };
-        which((1..=most).rev().find(fits).unwrap_or(1))
+    /// As many leads as a paper of this height has room for; at least one.
+    fn leads_that_fit(&self, leads: usize, paper_mm: f32) -> Vec<usize> {
+        let leads = leads.max(1);
+        let count = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads);
+        let first = if count < leads { self.first_lead } else { 0 };
+        (0..count).map(|i| (first + i) % leads).collect()
     }
 
     fn paper_mesh(&mut self, view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Arc<Mesh> {

@@ -210,7 +210,7 @@ fn bar(painter: &Painter, look: &Look, page: &Page, event: &Event, words: &str) 
             let galley = painter.layout_no_wrap(words.to_owned(), font(painter, 9.5), color);
             // Beside a short bar, above a long one: the tracing of the event itself stays free.
             let size = galley.size();
-            let beside = to - from < 4.0 * size.x;
+            let beside = to - from < 8.0 * size.x;
             let place = match beside {
                 true if to + 4.0 + size.x < at.right() => pos2(to + 4.0, at.bottom() - size.y - 1.0),
                 true => pos2((from - 4.0 - size.x).max(at.left()), at.bottom() - size.y - 1.0),
