@@ -21,7 +21,10 @@ pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &S
         }
         let sinus = when[i].sinus_ms;
         let end = (i + 1..classes.len())
-            .find(|j| !(rr[*j] <= limit * sinus) || !matches!(classes[*j], BeatClass::N | BeatClass::S))
+            .find(|j| {
+                let early = rr[*j] <= limit * sinus;
+                !early || !matches!(classes[*j], BeatClass::N | BeatClass::S)
+            })
             .unwrap_or(classes.len());
         let falls_back = end < classes.len() && rr[end].is_finite();
         if end - i <= LONGEST && falls_back {

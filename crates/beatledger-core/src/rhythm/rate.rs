@@ -32,10 +32,9 @@ pub fn windows(columns: &Columns<'_>, in_af: &[bool]) -> Vec<Window> {
     let mut windows = Vec::with_capacity(columns.len());
     let mut held = 0;
     for last in 1..columns.len() {
-        let usable = f64::from(columns.rr_ms[last]) < settings.pause_ms
-            && !columns.is_ventricular(last)
-            && !columns.is_ventricular(last - 1)
-            && !(in_run[last] && in_run[last - 1]);
+        let in_one_run = in_run[last] && in_run[last - 1];
+        let ventricular = columns.is_ventricular(last) || columns.is_ventricular(last - 1);
+        let usable = f64::from(columns.rr_ms[last]) < settings.pause_ms && !ventricular && !in_one_run;
         held = if usable { held + 1 } else { 0 };
         if held >= width {
             let first = last - width;
