@@ -71,6 +71,16 @@ commands! {
     NextStage, "Next stage", [plain(Key::T)], "Switches the stage to the next view; selection and place stay.";
     LensCloser, "Lens closer", [plain(Key::Plus), plain(Key::Equals)], "Shows less time in the lens, larger.";
     LensWider, "Lens wider", [plain(Key::Minus)], "Shows more time in the lens.";
+    LensTaller, "Lens taller", [plain(Key::B)], "Gives the lens more of the height, the stage less.";
+    LensLower, "Lens lower", [shift(Key::B)], "Gives the stage more of the height, the lens less.";
+    NextLensLeads, "Next leads in the lens", [], "Starts the lens with the next lead, where not all leads fit.";
+    WaveLimits, "Wave limits of every beat", [plain(Key::W)], "Shows P, QRS and T limits of every beat in the lens, or again of the beat at the place alone.";
+    Calipers, "Calipers", [plain(Key::X)], "Takes the calipers out: a drag over the lens measures ms, bpm and mV. Alt and a drag do so at any time.";
+    LongerRows, "Longer rows", [plain(Key::R)], "Shows more time in each row of the day strip.";
+    ShorterRows, "Shorter rows", [shift(Key::R)], "Shows less time in each row of the day strip.";
+    TallerTracing, "Taller tracing", [plain(Key::G)], "Doubles the height of the tracing in the rows.";
+    LowerTracing, "Lower tracing", [shift(Key::G)], "Halves the height of the tracing in the rows.";
+    NextLead, "Next lead", [shift(Key::L)], "Shows the next lead in the rows; the lens starts with it where not all leads fit.";
     InvertLead, "Invert a lead", [plain(Key::L)], "Draws a lead upside down, or as recorded again; samples stay as they are.";
     Intake, "Intake sheet", [ctrl(Key::I)], "Shows who, when, leads, gaps and warnings of the recording.";
     History, "Ledger", [plain(Key::H)], "Shows every edit in words, with who and when.";

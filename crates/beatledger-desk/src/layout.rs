@@ -7,6 +7,7 @@ use egui::{CentralPanel, Frame, Margin, Modal, Panel, Ui};
 
 use crate::act::Act;
 use crate::app::Desk;
+use crate::edge::Edge;
 use crate::find::FindState;
 use crate::services::SignRequest;
 use crate::sheet::Sheet;
@@ -33,6 +34,8 @@ pub enum Side {
 pub struct Panels {
     /// The tracing views.
     pub views: Views,
+    /// The edge between stage and lens.
+    pub edge: Edge,
     /// The list beside the stage.
     pub side: Side,
     /// The find line.
@@ -126,16 +129,11 @@ impl Desk {
             .frame(bar)
             .show(ui, |ui| stage_bar::stage_bar(ui, view, &mut self.panels, self.stage));
         self.draw_lines(ui, view);
-        // Figures and the scatter need more room than rows of tracing; the lens keeps a height for each.
-        let (lens_id, height) = match self.stage {
-            Stage::Figures => ("lens below figures", 132.0),
-            Stage::Scatter => ("lens below scatter", 150.0),
-            Stage::Strip | Stage::Grid => ("lens", 230.0),
-        };
-        Panel::bottom(lens_id)
-            .resizable(true)
-            .default_size(height)
-            .size_range(110.0..=420.0)
+        let both = ui.available_rect_before_wrap();
+        let lens_pt = self.panels.edge.lens_pt(self.stage, both.height());
+        Panel::bottom("lens")
+            .resizable(false)
+            .exact_size(lens_pt)
             .frame(paper)
             .show(ui, |ui| views::lens(ui, view, &mut self.panels.views));
         CentralPanel::default().frame(paper.inner_margin(Margin::symmetric(8, 4))).show(ui, |ui| match self
@@ -147,6 +145,7 @@ impl Desk {
             }
             stage => views::stage(ui, view, &mut self.panels.views, stage),
         });
+        self.panels.edge.show(ui, view, self.stage, both);
         self.draw_sheet(&ctx, view, &derived);
         self.panels.fresh = false;
     }

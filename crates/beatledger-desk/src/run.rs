@@ -88,10 +88,9 @@ impl Desk {
             Command::PreviousBeat => self.step_beat(-1),
             Command::PageLater => self.page(1),
             Command::PageEarlier => self.page(-1),
-            Command::LensCloser => self.panels.views.lens_closer(),
-            Command::LensWider => self.panels.views.lens_wider(),
             Command::SelectGroup => self.select_group(),
             Command::SelectClass => self.select_class(),
+            _ if self.run_tracing(command) => {}
             _ => self.run_edit(command),
         }
     }
@@ -133,6 +132,8 @@ impl Desk {
             self.waiting = None;
         } else if self.pending.take().is_some() || std::mem::take(&mut self.placing) {
             self.say("Nothing was changed.");
+        } else if self.panels.views.put_calipers_away() {
+            self.say("Calipers are put away.");
         } else {
             self.selection = Selection::default();
         }

@@ -88,14 +88,64 @@ impl Views {
         self.lens.visible_span()
     }
 
-    /// Less time in the lens, larger.
-    pub fn lens_closer(&mut self) {
+    /// Less time in the lens, larger; says how large.
+    pub fn lens_closer(&mut self) -> String {
         self.lens.closer();
+        format!("Lens at x{}", self.lens.zoom())
     }
 
-    /// More time in the lens.
-    pub fn lens_wider(&mut self) {
+    /// More time in the lens; says how large.
+    pub fn lens_wider(&mut self) -> String {
         self.lens.wider();
+        format!("Lens at x{}", self.lens.zoom())
+    }
+
+    /// Longer or shorter rows in the day strip; says how long.
+    pub fn rows(&mut self, longer: bool) -> String {
+        if longer {
+            self.strip.zoom_out();
+        } else {
+            self.strip.zoom_in();
+        }
+        format!("Rows of {}", crate::events::duration_words(self.strip.row_seconds()))
+    }
+
+    /// Taller (`by` 2) or lower (`by` 0.5) tracing in the day strip; says how tall.
+    pub fn scale_rows(&mut self, by: f32) -> String {
+        self.strip.scale_gain(by);
+        format!("Tracing in the rows at {} times its usual height", self.strip.gain())
+    }
+
+    /// The next lead of `leads` in the day strip; gives its index.
+    pub fn next_lead(&mut self, leads: usize) -> usize {
+        self.strip.next_lead(leads);
+        self.strip.lead()
+    }
+
+    /// The leads of the lens that did not fit.
+    pub fn next_lens_leads(&mut self, leads: usize) {
+        self.lens.next_leads(leads);
+    }
+
+    /// Wave limits of every beat, or of the beat at the place alone; gives which.
+    pub fn toggle_wave_limits(&mut self) -> bool {
+        self.lens.all_waves = !self.lens.all_waves;
+        self.lens.all_waves
+    }
+
+    /// Takes the calipers out or puts them away; gives which.
+    pub fn toggle_calipers(&mut self) -> bool {
+        let out = !self.lens.has_calipers();
+        self.lens.clear_calipers();
+        self.lens.calipers = out;
+        out
+    }
+
+    /// Puts the calipers away; true when they were out.
+    pub fn put_calipers_away(&mut self) -> bool {
+        let out = self.lens.has_calipers();
+        self.lens.clear_calipers();
+        out
     }
 
     /// Sets how much time the lens shows.
@@ -130,6 +180,7 @@ pub fn day_band(ui: &mut Ui, view: &mut View<'_>, views: &mut Views) {
 
 /// The tracing at the place in the day, on paper scale.
 pub fn lens(ui: &mut Ui, view: &mut View<'_>, views: &mut Views) {
+    views.lens.follow(views.strip.lead());
     lens::lens(ui, view, &mut views.lens);
     views.strip.lens = views.lens.visible_span();
 }

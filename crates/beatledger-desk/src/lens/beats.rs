@@ -12,8 +12,8 @@ use crate::view::View;
 /// Half the width of the button of a beat, mm: 120 ms, so that a click between beats sets the place alone.
 const HALF_MM: f32 = 3.0;
 
-/// Wave limits are shown for a selection of no more beats on the paper than this.
-const MOST_LIMITS: usize = 3;
+/// White between two letters of wave limits, points.
+const LETTER_GAP_PT: f32 = 3.0;
 
 /// Letters above the paper and a button for every beat.
 pub fn buttons(ui: &Ui, painter: &Painter, view: &mut View<'_>, sheet: &Sheet) {
@@ -108,40 +108,70 @@ fn beat_words(view: &View<'_>, index: usize, beat: &Beat) -> String {
     words
 }
 
-/// P, QRS and T limits as brackets below the tracing of the first lead.
+/// P, QRS and T limits of the beat at the place, or of every beat, as brackets below the first lead.
 pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool) {
     if sheet.geom.leads.is_empty() {
         return;
     }
     let y = sheet.y_from_mv(0, -0.5);
-    let few = view.selection.within(sheet.geom.span).len() <= MOST_LIMITS;
-    let stroke = Stroke::new(1.0, view.look.faint);
-    let small = font(painter, 9.0);
+    let mut brackets: Vec<Bracket> = Vec::new();
     for mark in &sheet.geom.marks {
         let Some(beat) = view.snapshot.beats.get(mark.beat as usize) else { continue };
-        if !(all || few && view.selection.contains(beat.sample) || beat.sample == view.place) {
-            continue;
-        }
-        let w = &beat.waves;
-        let x = |offset: Option<i16>| offset.map(|o| sheet.x_from_sample(beat.sample + i64::from(o)));
-        for (name, from, to) in
-            [("P", w.p_on, w.p_off), ("QRS", w.qrs_on, w.qrs_off), ("T", w.t_peak, w.t_off)]
-        {
-            let (from, to) = (x(from), x(to));
-            for end in [from, to].into_iter().flatten() {
-                painter.vline(end, y - 5.0..=y, stroke);
-            }
-            if let (Some(from), Some(to)) = (from, to) {
-                painter.hline(from..=to, y, stroke);
-                let galley = painter.layout_no_wrap(name.to_owned(), small.clone(), view.look.faint);
-                // A name wider than its bracket would cover its neighbour.
-                if galley.size().x < to - from {
-                    let at = pos2((from + to - galley.size().x) * 0.5, y - galley.size().y);
-                    painter.galley(at, galley, view.look.faint);
-                }
-            }
+        if all || beat.sample == view.place {
+            brackets.extend(beat_brackets(beat, sheet));
         }
     }
+    let stroke = Stroke::new(1.0, view.look.faint);
+    let letters = letters(painter, view, &brackets);
+    let mut free_from = f32::NEG_INFINITY;
+    for bracket in &brackets {
+        // A bracket over another one says nothing; limits of neighbours may cross at high rates.
+        if bracket.from < free_from {
+            continue;
+        }
+        free_from = bracket.to + 1.0;
+        painter.vline(bracket.from, y - 5.0..=y, stroke);
+        painter.vline(bracket.to, y - 5.0..=y, stroke);
+        painter.hline(bracket.from..=bracket.to, y, stroke);
+    }
+    for (x, galley) in letters {
+        painter.galley(pos2(x, y + 1.0), galley, view.look.faint);
+    }
+}
+
+/// Limits of one wave on the screen.
+struct Bracket {
+    name: &'static str,
+    from: f32,
+    to: f32,
+}
+
+fn beat_brackets(beat: &Beat, sheet: &Sheet) -> Vec<Bracket> {
+    let w = &beat.waves;
+    let x = |offset: i16| sheet.x_from_sample(beat.sample + i64::from(offset));
+    [("P", w.p_on, w.p_off), ("QRS", w.qrs_on, w.qrs_off), ("T", w.t_peak, w.t_off)]
+        .into_iter()
+        .filter_map(|(name, from, to)| Some(Bracket { name, from: x(from?), to: x(to?) }))
+        .filter(|b| b.from < b.to)
+        .collect()
+}
+
+/// Letters below the brackets; none at all where two of them would touch.
+fn letters(
+    painter: &Painter,
+    view: &View<'_>,
+    brackets: &[Bracket],
+) -> Vec<(f32, std::sync::Arc<egui::Galley>)> {
+    let small = font(painter, 9.0);
+    let lay = |b: &Bracket| {
+        let galley = painter.layout_no_wrap(b.name.to_owned(), small.clone(), view.look.faint);
+        ((b.from + b.to - galley.size().x) * 0.5, galley)
+    };
+    let laid: Vec<_> = brackets.iter().map(lay).collect();
+    let apart = |pair: &[(f32, std::sync::Arc<egui::Galley>)]| {
+        pair[0].0 + pair[0].1.size().x + LETTER_GAP_PT <= pair[1].0
+    };
+    if laid.windows(2).all(apart) { laid } else { Vec::new() }
 }
 
 /// The place in the day.

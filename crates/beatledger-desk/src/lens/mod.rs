@@ -17,18 +17,22 @@ use beatledger_report::strip::{PULSE_ROOM_MM, StripGeom, StripOptions, build};
 use egui::{Align2, Mesh, Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::act::Act;
+use crate::command::Command;
 use crate::draw::{DayKey, HEAD_PT, Headline, SelectionKey, focus_ring, font, snapped, text_scale};
 use crate::pick;
 use crate::view::View;
 use calipers::Caliper;
+use layout::{Print, Reach};
 use paper::PaperKey;
 
 /// Points of one millimetre at x1: 96 points an inch.
 const MM_PT: f32 = 96.0 / 25.4;
 /// Zoom steps.
 const ZOOMS: [f32; 4] = [0.5, 1.0, 2.0, 4.0];
-/// Least distance of two leads, mm; leads that do not fit are left out and the caption says so.
-const LEAST_LEAD_MM: f32 = 12.0;
+/// Height of a lead name on the paper at 100 % text size, points.
+const NAME_PT: f32 = 16.0;
+/// Height of the clock along the lower edge of the paper at 100 % text size, points.
+const CLOCK_PT: f32 = 12.0;
 /// Room that the geometry gives each lead, mm: 3.5 mV up and 2.5 mV down, so that the paper alone limits it.
 const ROOM_MM: f32 = 60.0;
 /// Paper speed, mm/s.
@@ -44,8 +48,10 @@ pub struct LensState {
     pub calipers: bool,
     /// True to show the wave limits of every beat, not only of the selected ones.
     pub all_waves: bool,
+    /// Lead of the day strip: it comes first where not all leads fit.
+    pub strip_lead: usize,
     zoom: usize,
-    first_lead: usize,
+    skipped: usize,
     start: i64,
     last_place: Option<i64>,
     shown: Option<Span>,
@@ -55,7 +61,7 @@ pub struct LensState {
     pinch: f32,
     drag: Option<(i64, i64)>,
     caliper: Option<Caliper>,
-    reach: Option<(DayKey, Vec<(f32, f32)>)>,
+    reach: Option<(DayKey, Vec<Reach>)>,
     geom: Option<(DayKey, StripOptions, Span, Arc<StripGeom>)>,
     paper: Option<(PaperKey, Arc<Mesh>)>,
 }
@@ -65,8 +71,9 @@ impl Default for LensState {
         Self {
             calipers: false,
             all_waves: false,
+            strip_lead: 0,
             zoom: 1,
-            first_lead: 0,
+            skipped: 0,
             start: 0,
             last_place: None,
             shown: None,
@@ -103,7 +110,20 @@ impl LensState {
 
     /// Starts with the next lead, where not all fit.
     pub fn next_leads(&mut self, leads: usize) {
-        self.first_lead = (self.first_lead + 1) % leads.max(1);
+        self.skipped = (self.skipped + 1) % leads.max(1);
+    }
+
+    /// Shows another lead of the day strip first, where not all fit.
+    pub fn follow(&mut self, strip_lead: usize) {
+        if self.strip_lead != strip_lead {
+            self.strip_lead = strip_lead;
+            self.skipped = 0;
+        }
+    }
+
+    /// True while the calipers are out.
+    pub fn has_calipers(&self) -> bool {
+        self.calipers || self.caliper.is_some()
     }
 
     /// Takes the calipers off the paper.
@@ -115,6 +135,11 @@ impl LensState {
     /// The stretch that the last frame showed.
     pub fn visible_span(&self) -> Option<Span> {
         self.shown
+    }
+
+    /// Points per paper millimetre against 96 points an inch.
+    pub fn zoom(&self) -> f32 {
+        ZOOMS[self.zoom]
     }
 
     fn set_zoom(&mut self, zoom: usize) {
@@ -222,7 +247,7 @@ pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), HEAD_PT * scale));
     let top = rect.top() + state.head_pt + LETTERS_PT * scale;
     let paper_rect = snapped(Rect::from_min_max(pos2(rect.left(), top), rect.max), ui.pixels_per_point());
-    let sheet = state.sheet(view, paper_rect);
+    let sheet = state.sheet(view, paper_rect, scale);
     state.shown = Some(sheet.geom.span);
     let caption = caption(view, state, &sheet);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Lens, {caption}")));
@@ -254,7 +279,7 @@ pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
 }
 
 impl LensState {
-    fn sheet(&mut self, view: &View<'_>, rect: Rect) -> Sheet {
+    fn sheet(&mut self, view: &View<'_>, rect: Rect, scale: f32) -> Sheet {
         let recording = &view.snapshot.recording;
         let mm_pt = MM_PT * ZOOMS[self.zoom];
         self.width_pt = rect.width();
@@ -263,9 +288,10 @@ impl LensState {
         let span = self.span(view, length.max(1));
         let paper_mm = rect.height() / mm_pt;
         let reach = self.reach_mm(view, StripOptions::default().mm_per_mv);
-        let leads = self.leads_that_fit(reach.len(), paper_mm);
-        let shown: Vec<(f32, f32)> = leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
-        let baselines_mm = layout::baselines_mm(&shown, paper_mm);
+        let print = Print { name_mm: NAME_PT * scale / mm_pt, clock_mm: CLOCK_PT * scale / mm_pt };
+        let leads = self.leads_that_fit(&reach, paper_mm, print);
+        let shown: Vec<Reach> = leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
+        let baselines_mm = layout::baselines_mm(&shown, paper_mm, print);
         let options = StripOptions {
             leads,
             lead_height_mm: Some(ROOM_MM),
@@ -276,7 +302,7 @@ impl LensState {
         Sheet { geom, rect, mm_pt, hz: recording.rate.hz(), baselines_mm }
     }
 
-    fn reach_mm(&mut self, view: &View<'_>, mm_per_mv: f32) -> Vec<(f32, f32)> {
+    fn reach_mm(&mut self, view: &View<'_>, mm_per_mv: f32) -> Vec<Reach> {
         let day = DayKey::of(view.snapshot);
         match &self.reach {
             Some((d, reach)) if d.same_tracing(&day) => reach.clone(),
@@ -288,12 +314,17 @@ impl LensState {
         }
     }
 
-    /// As many leads as a paper of this height has room for; at least one.
-    fn leads_that_fit(&self, leads: usize, paper_mm: f32) -> Vec<usize> {
-        let leads = leads.max(1);
-        let count = ((paper_mm / LEAST_LEAD_MM) as usize).clamp(1, leads);
-        let first = if count < leads { self.first_lead } else { 0 };
-        (0..count).map(|i| (first + i) % leads).collect()
+    /// As many leads as the paper has room for, at least one: all in their order, or from the lead of the day
+    /// strip on.
+    fn leads_that_fit(&self, reach: &[Reach], paper_mm: f32, print: Print) -> Vec<usize> {
+        let n = reach.len();
+        if n == 0 || layout::how_many_fit(reach, paper_mm, print) == n {
+            return (0..n).collect();
+        }
+        let order: Vec<usize> = (0..n).map(|i| (self.strip_lead + self.skipped + i) % n).collect();
+        let turned: Vec<Reach> = order.iter().map(|l| reach[*l]).collect();
+        let count = layout::how_many_fit(&turned, paper_mm, print).min(n - 1).max(1);
+        order[..count].to_vec()
     }
 
     fn paper_mesh(&mut self, view: &View<'_>, sheet: &Sheet, pixels_per_point: f32) -> Arc<Mesh> {
@@ -322,42 +353,29 @@ fn caption(view: &View<'_>, state: &LensState, sheet: &Sheet) -> String {
     words
 }
 
-/// Switches for the tools at the right of the line of words.
-fn tools(ui: &mut Ui, view: &View<'_>, state: &mut LensState, head: Rect) {
+/// Switches at the right of the line of words; each is a command that can be run by name as well.
+fn tools(ui: &mut Ui, view: &mut View<'_>, state: &LensState, head: Rect) {
     let scale = text_scale(ui.ctx());
     let leads = view.snapshot.recording.leads.len();
     let fits = state.geom.as_ref().is_some_and(|g| g.3.leads.len() >= leads);
     let mut right = head.right() - 4.0;
-    let mut place = |ui: &mut Ui, width: f32, on: bool, words: &str, help: &str| {
+    for (width, on, words, command) in [
+        (66.0, state.calipers, "Calipers", Command::Calipers),
+        (84.0, state.all_waves, "Wave limits", Command::WaveLimits),
+        (76.0, false, "Next leads", Command::NextLensLeads),
+    ] {
+        if command == Command::NextLensLeads && fits {
+            continue;
+        }
         let rect = Rect::from_min_max(
             pos2(right - width * scale, head.top() + 1.0),
             pos2(right, head.bottom() - 1.0),
         );
         right = rect.left() - 4.0;
         let text = egui::RichText::new(words).small();
-        ui.put(rect, egui::Button::selectable(on, text)).on_hover_text(help).clicked()
-    };
-    if place(
-        ui,
-        66.0,
-        state.calipers,
-        "Calipers",
-        "A drag measures ms, bpm and mV instead of selecting; Alt and a drag do so at any time.",
-    ) {
-        state.calipers = !state.calipers;
-        state.caliper = None;
-    }
-    if place(
-        ui,
-        84.0,
-        state.all_waves,
-        "Wave limits",
-        "Shows P, QRS and T limits of every beat, not only of the selected ones.",
-    ) {
-        state.all_waves = !state.all_waves;
-    }
-    if !fits && place(ui, 76.0, false, "Next leads", "Shows the leads that do not fit.") {
-        state.next_leads(leads);
+        if ui.put(rect, egui::Button::selectable(on, text)).on_hover_text(command.tip()).clicked() {
+            view.acts.push(Act::Run(command));
+        }
     }
 }
 

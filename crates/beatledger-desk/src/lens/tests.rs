@@ -26,7 +26,7 @@ fn paper_keeps_its_aspect_and_a_second_is_25_mm_wide_in_every_zoom() {
     let mut state = LensState::default();
     for (step, zoom) in ZOOMS.into_iter().enumerate() {
         state.set_zoom(step);
-        let sheet = state.sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)));
+        let sheet = state.sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0);
         let second_pt =
             sheet.x_from_sample(sheet.geom.span.start + 128) - sheet.x_from_sample(sheet.geom.span.start);
         let mv_pt = sheet.y_from_mv(0, 0.0) - sheet.y_from_mv(0, 1.0);
@@ -58,7 +58,7 @@ fn every_beat_is_a_button_that_says_what_it_is_and_a_click_selects_it() {
         acts: &mut acts,
     };
     let x = state
-        .sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)))
+        .sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0)
         .x_from_sample(bench.place);
     let at = pos2(x, 200.0);
     let acts = bench.drag(at, at, Modifiers::NONE, |ui, view| lens(ui, view, &mut state));

@@ -15,6 +15,8 @@ use beatledger_core::session::Snapshot;
 use beatledger_report::strip::filters_text;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
+use crate::act::Act;
+use crate::command::Command;
 use crate::draw::{DayKey, HEAD_PT, Headline, Plate, focus_ring, font, lead_words, snapped, text_scale};
 use crate::pyramid::{Column, Pyramid, direct_columns};
 use crate::view::View;
@@ -127,6 +129,11 @@ impl StripState {
     /// Makes the tracing taller (`by` 2) or lower (`by` 0.5), between a quarter and four times.
     pub fn scale_gain(&mut self, by: f32) {
         self.gain = (self.gain * by).clamp(0.25, 4.0);
+    }
+
+    /// Height of the tracing against the usual one.
+    pub fn gain(&self) -> f32 {
+        self.gain
     }
 
     /// The stretch of the day that the last frame showed.
@@ -258,7 +265,7 @@ pub fn day_strip(ui: &mut Ui, view: &mut View<'_>, state: &mut StripState) {
     over::place(&painter, view, &page);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Day strip, {head}")));
     focus_ring(&painter, &response, view.look);
-    tools(ui, view, state, rect);
+    tools(ui, view, rect);
     hands::pointer(ui, &response, view, state, &page);
     hands::wheel(ui, &response, view, state, &page);
     hands::keys(ui, &response, view, state, &page);
@@ -305,32 +312,29 @@ fn zero_share(snapshot: &Snapshot, lead: usize) -> f32 {
     0.3 + 0.42 * up / (high - low)
 }
 
-/// Switches at the right of the line of words.
-fn tools(ui: &mut Ui, view: &View<'_>, state: &mut StripState, rect: Rect) {
+/// Switches at the right of the line of words; each is a command that has a key as well.
+fn tools(ui: &mut Ui, view: &mut View<'_>, rect: Rect) {
     let scale = text_scale(ui.ctx());
     let leads = view.snapshot.recording.leads.len();
     let mut right = rect.right() - RIGHT_PT * scale;
-    let mut tool = |width: f32, words: &str, help: &str| {
+    for (width, words, command) in [
+        (76.0, "Longer rows", Command::LongerRows),
+        (78.0, "Shorter rows", Command::ShorterRows),
+        (42.0, "Lower", Command::LowerTracing),
+        (42.0, "Taller", Command::TallerTracing),
+        (64.0, "Next lead", Command::NextLead),
+    ] {
+        if command == Command::NextLead && leads < 2 {
+            continue;
+        }
         let max = pos2(right, rect.top() + HEAD_PT * scale - 1.0);
         let place = Rect::from_min_max(pos2(right - width * scale, rect.top() + 1.0), max);
         right = place.left() - 3.0;
         let text = egui::RichText::new(words).small();
-        ui.put(place, egui::Button::new(text).frame(false)).on_hover_text(help).clicked()
-    };
-    if tool(76.0, "Longer rows", "Shows more time in each row (Ctrl and the wheel).") {
-        state.zoom_out();
-    }
-    if tool(78.0, "Shorter rows", "Shows less time in each row (Ctrl and the wheel).") {
-        state.zoom_in();
-    }
-    if tool(42.0, "Lower", "Halves the height of the tracing in the rows.") {
-        state.scale_gain(0.5);
-    }
-    if tool(42.0, "Taller", "Doubles the height of the tracing in the rows.") {
-        state.scale_gain(2.0);
-    }
-    if leads > 1 && tool(64.0, "Next lead", "Shows the next lead in the rows.") {
-        state.next_lead(leads);
+        let button = egui::Button::new(text).frame_when_inactive(false);
+        if ui.put(place, button).on_hover_text(command.tip()).clicked() {
+            view.acts.push(Act::Run(command));
+        }
     }
 }
 

@@ -1,7 +1,6 @@
 //! The day strip as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::act::Act;
 use crate::made::{Bench, MadeDay};
 use beatledger_core::model::BeatClass;
 use beatledger_core::pipeline::Progress;
