@@ -1,7 +1,9 @@
 """Writes expected.json: what two general reference libraries read from open recordings.
 
 The Rust readers are compared with it, so the figures come from outside this project.
-Libraries, pinned in requirements.txt: edfio 0.4.18 and wfdb 4.3.1 (both from PyPI).
+Libraries, pinned in requirements.txt: edfio 0.4.18, pydicom 3.0.2 and wfdb 4.3.1 (all from PyPI).
+ISHNE files are read here with `struct` by the published layout (Badilini 1998), because the one package on PyPI
+that reads them needs an old numpy; its samples were compared with these once and are equal.
 
     python make_expected.py [DATA_FOLDER]      default: ../shared/data beside the repository
 
@@ -15,9 +17,11 @@ import datetime
 import hashlib
 import json
 import pathlib
+import struct
 
 import edfio
 import numpy as np
+import pydicom
 import wfdb
 
 HERE = pathlib.Path(__file__).resolve().parent
@@ -40,17 +44,24 @@ def facts(raw, adc_per_mv, adc_zero):
     }
 
 
+MISSING = {"212": -2048}
 MV = {"mV": 1.0, "uV": 1e-3, "V": 1e3}
 
 
-def wfdb_record(stem):
-    """A WFDB record: rate and facts of each signal."""
-    record = wfdb.rdrecord(str(stem), physical=False)
-    signals = []
+def wfdb_record(stem, only=None):
+    """A WFDB record: rate and facts of each signal, or of those named, whose samples of a frame are kept apart."""
+    record = wfdb.rdrecord(str(stem), physical=False, smooth_frames=only is None)
+    signals, per_frame = [], 1
     for i, name in enumerate(record.sig_name):
-        one = facts(record.d_signal[:, i], record.adc_gain[i] / MV[record.units[i]], record.baseline[i])
+        if only and name not in only:
+            continue
+        raw = record.d_signal[:, i] if only is None else record.e_d_signal[i]
+        one = facts(raw, record.adc_gain[i] / MV[record.units[i]], record.baseline[i])
+        if only:
+            one["missing"] = MISSING[record.fmt[i]]  # stands in the samples where the joined lead has a gap
         signals.append({"name": name, **one})
-    return {"reader": "wfdb", "rate_hz": record.fs, "signals": signals}
+        per_frame = record.samps_per_frame[i] if only else 1
+    return {"reader": "wfdb", "rate_hz": record.fs * per_frame, "signals": signals}
 
 
 def annotations(stem, annotator):
@@ -64,11 +75,13 @@ def annotations(stem, annotator):
     }
 
 
-def edf_file(path):
-    """An EDF file: rate, start, annotations and facts of each ordinary signal."""
-    edf = edfio.read_edf(path)
+def edf_file(path, only=None):
+    """An EDF or BDF file: rate, start, annotations and facts of each ordinary signal, or of those named."""
+    edf = edfio.read_bdf(path) if path.suffix == ".bdf" else edfio.read_edf(path)
     signals = []
     for signal in edf.signals:
+        if only and signal.label not in only:
+            continue
         (dmin, dmax), (pmin, pmax) = signal.digital_range, signal.physical_range
         gain = (dmax - dmin) / (pmax - pmin)
         one = facts(signal.digital, gain / MV[signal.physical_dimension], dmin - pmin * gain)
@@ -85,6 +98,54 @@ def edf_file(path):
         },
         "signals": signals,
     }
+
+
+ISHNE_LEADS = dict(enumerate(["I", "II", "III", "aVR", "aVL", "aVF", "V1", "V2", "V3", "V4", "V5", "V6"], 5))
+
+
+def ishne_file(path):
+    """An ISHNE file by its published layout; the sample count is per lead in the file named below."""
+    data = path.read_bytes()
+    count, _, at = struct.unpack_from("<iii", data, 14)
+    (leads,) = struct.unpack_from("<h", data, 156)
+    codes, resolution = struct.unpack_from("<12h", data, 158), struct.unpack_from("<12h", data, 206)
+    (rate,) = struct.unpack_from("<h", data, 272)
+    raw = np.frombuffer(data, "<i2", count * leads, at).reshape(count, leads)
+    signals = [{"name": ISHNE_LEADS[codes[i]], **facts(raw[:, i], 1e6 / resolution[i], 0)} for i in range(leads)]
+    hour, minute, second = struct.unpack_from("<3h", data, 150)
+    return {"reader": "struct", "rate_hz": rate, "start_time": f"{hour:02}:{minute:02}:{second:02}", "signals": signals}
+
+
+def ishne_annotations(path):
+    """An ISHNE annotation file: label and unsigned 16-bit distance from the one before."""
+    data = path.read_bytes()
+    (block,) = struct.unpack_from("<i", data, 10)
+    (at,) = struct.unpack_from("<I", data, 522 + block)
+    samples, labels = [], []
+    for label, _, step in struct.iter_unpack("<ccH", data[526 + block:]):
+        at += step
+        if label != b"!":
+            samples.append(at)
+            labels.append(label.decode())
+    return {
+        "count": len(samples),
+        "labels": dict(sorted(collections.Counter(labels).items())),
+        "sha256_of_samples_i64_le": hashlib.sha256(np.asarray(samples, dtype="<i8").tobytes()).hexdigest(),
+    }
+
+
+def dicom_file(path):
+    """The first waveform of a DICOM object: rate and facts of each channel."""
+    group = pydicom.dcmread(path).WaveformSequence[0]
+    raw = np.frombuffer(group.WaveformData, "<i2").reshape(-1, group.NumberOfWaveformChannels)
+    signals = []
+    for i, channel in enumerate(group.ChannelDefinitionSequence):
+        unit = MV[channel.ChannelSensitivityUnitsSequence[0].CodeValue]
+        per_unit = float(channel.ChannelSensitivity) * float(channel.ChannelSensitivityCorrectionFactor)
+        zero = -float(channel.ChannelBaseline) / per_unit
+        name = channel.ChannelSourceSequence[0].CodeMeaning
+        signals.append({"name": name, **facts(raw[:, i], 1 / (per_unit * unit), zero)})
+    return {"reader": "pydicom", "rate_hz": float(group.SamplingFrequency), "signals": signals}
 
 
 def wave(count, step, top):
@@ -139,11 +200,22 @@ def main():
     given = parser.parse_args()
     if given.made:
         write_made()
+    formats = given.data / "formats"
     write_json(HERE / "expected.json", {
-        "libraries": {"edfio": edfio.__version__, "wfdb": wfdb.__version__},
+        "libraries": {"edfio": edfio.__version__, "pydicom": pydicom.__version__, "wfdb": wfdb.__version__},
         "mitdb/208": wfdb_record(given.data / "mitdb" / "208"),
         "mitdb/208.atr": annotations(given.data / "mitdb" / "208", "atr"),
         "cpsc2021/data_92_4": wfdb_record(given.data / "cpsc2021" / "data_92_4"),
+        "cinc2017/A00067": wfdb_record(given.data / "cinc2017" / "A00067"),
+        "formats/wfdb_formats/binformats": wfdb_record(formats / "wfdb_formats" / "binformats"),
+        "formats/wfdb_multisegment/041s/041s": wfdb_record(
+            formats / "wfdb_multisegment" / "041s" / "041s", ["III", "I", "V"]),
+        # All its rates differ; the fastest signal is the one that is read.
+        "formats/bdf/test_generator_datarec_generator_2.bdf": edf_file(
+            formats / "bdf" / "test_generator_datarec_generator_2.bdf", ["sine 2.5Hz"]),
+        "formats/ishne/ECG_P28.01.ecg": ishne_file(formats / "ishne" / "ECG_P28.01.ecg"),
+        "formats/ishne/ECG_P28.01.ann": ishne_annotations(formats / "ishne" / "ECG_P28.01.ann"),
+        "formats/dicom/waveform_ecg.dcm": dicom_file(formats / "dicom" / "waveform_ecg.dcm"),
         "formats/edf/adfecgdb/r01.edf": edf_file(given.data / "formats" / "edf" / "adfecgdb" / "r01.edf"),
     })
 

@@ -22,9 +22,9 @@ pub(crate) fn is_ecg_name(name: &str) -> bool {
         return true;
     }
     let word: String = upper.chars().filter(|c| c.is_ascii_alphanumeric()).collect();
-    const NAMES: [&str; 18] = [
+    const NAMES: [&str; 19] = [
         "I", "II", "III", "AVR", "AVL", "AVF", "MLI", "MLII", "MLIII", "ML1", "ML2", "ML3", "X", "Y", "Z",
-        "LEADI", "LEADII", "LEADIII",
+        "V", "LEADI", "LEADII", "LEADIII",
     ];
     NAMES.contains(&word.as_str()) || is_chest_lead(&word)
 }
@@ -124,10 +124,10 @@ mod tests {
 
     #[test]
     fn lead_names_are_known_and_other_words_are_not() {
-        for name in ["ECG V1", "II", "aVR", "V3R", "MLII", "MV1", "CM5", "ekg 2", "mod. V1"] {
+        for name in ["ECG V1", "II", "aVR", "V3R", "MLII", "MV1", "CM5", "ekg 2", "mod. V1", "V"] {
             assert!(is_ecg_name(name), "{name}");
         }
-        for name in ["RESP", "V", "V10", "IV", "Abdomen_1", ""] {
+        for name in ["RESP", "V10", "IV", "Abdomen_1", ""] {
             assert!(!is_ecg_name(name), "{name}");
         }
     }

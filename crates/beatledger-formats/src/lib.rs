@@ -10,6 +10,7 @@
 mod choose;
 mod error;
 mod reader;
+mod samples;
 mod source;
 mod warn;
 

@@ -30,7 +30,7 @@ pub trait Reader: Sync {
 pub fn readers() -> &'static [&'static dyn Reader] {
     const ALL: &[&dyn Reader] = &[
         &edf::EdfReader,
-        &Known { name: "BDF", at: 0, magic: b"\xffBIOSEMI" },
+        &edf::BdfReader,
         &Known { name: "ISHNE", at: 0, magic: b"ISHNE1.0" },
         &Known { name: "ISHNE annotation", at: 0, magic: b"ANN  1.0" },
         &Known { name: "DICOM", at: 128, magic: b"DICM" },
@@ -114,18 +114,20 @@ fn headers_in(folder: &Path) -> Vec<PathBuf> {
     list
 }
 
+/// The header of the one record in a folder; beside segments it is the header that joins them.
 fn only_header_in(folder: &Path) -> Result<PathBuf, FormatError> {
-    let mut headers = headers_in(folder);
-    match (headers.pop(), headers.len()) {
-        (Some(only), 0) => Ok(only),
-        (last, more) => {
-            let found = if last.is_none() { 0 } else { more + 1 };
-            Err(FormatError::malformed(
-                folder,
-                "folder",
-                "exactly one WFDB header (.hea)",
-                format!("{found}"),
-            ))
+    const MAX_TRIED: usize = 1000;
+    let headers = headers_in(folder);
+    if let [only] = headers.as_slice() {
+        return Ok(only.clone());
+    }
+    let joins = |h: &&PathBuf| wfdb::read_header(h).is_ok_and(|h| h.segments.is_some());
+    let mut joining = headers.iter().take(MAX_TRIED).filter(joins);
+    match (joining.next(), joining.next()) {
+        (Some(only), None) => Ok(only.clone()),
+        _ => {
+            let expected = "exactly one WFDB header (.hea), or one that joins the others";
+            Err(FormatError::malformed(folder, "folder", expected, format!("{}", headers.len())))
         }
     }
 }

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use beatledger_core::model::{DiaryEntry, Identity, Lead, LocalTime, Recording, SampleSource, Span};
 
 use super::data::{Data, missing_of};
-use super::gaps::{GAP, Gapped};
 use super::header::{Header, Kind};
 use super::identity::{
     RecordingField, patient_from_plus, recording_from_plus, three_numbers, year_from_two_digits,
@@ -16,6 +15,7 @@ use super::records::{Timeline, timeline};
 use super::tal;
 use crate::FormatError;
 use crate::error::shown;
+use crate::samples::{GAP, Joined};
 use crate::time::{local_time_from_ymd_hms, local_time_without_date};
 use crate::warn::Warnings;
 
@@ -46,15 +46,15 @@ impl Parts<'_> {
                 ..Identity::default()
             },
         };
-        let format = match self.header.kind {
-            Kind::Plain => "EDF",
-            Kind::PlusContinuous => "EDF+C",
-            Kind::PlusDiscontinuous => "EDF+D",
+        let kind = match self.header.kind {
+            Kind::Plain => "",
+            Kind::PlusContinuous => "+C",
+            Kind::PlusDiscontinuous => "+D",
         };
         let leads = self.leads(&segments);
         Ok(Recording {
             name: self.path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
-            format: format.to_owned(),
+            format: format!("{}{kind}", self.header.family.name()),
             sha256,
             identity,
             start,
@@ -204,8 +204,8 @@ impl Parts<'_> {
             let missing = missing_of(signal);
             let gaps = segments.len() > 1;
             let samples: Arc<dyn SampleSource> = match gaps {
-                true => Arc::new(Gapped { segments: segments.to_vec(), held: samples, missing }),
-                false => Arc::new(samples),
+                true => Arc::new(Joined::of_segments(segments, samples.into_source(), missing)),
+                false => samples.into_source(),
             };
             leads.push(Lead {
                 name,

@@ -2,10 +2,11 @@
 
 use sha2::Sha256;
 
-use super::header::{Header, Signal};
+use super::header::{Family, Header, Signal};
 use super::plan::Plan;
 use super::tal;
 use crate::FormatError;
+use crate::samples::{Store, i32_from_24_bits};
 use crate::source::Source;
 use crate::warn::Warnings;
 
@@ -16,7 +17,7 @@ const MAX_ENTRIES: usize = 100_000;
 
 /// What the data records hold.
 pub(super) struct Data {
-    pub(super) signals: Vec<Vec<i16>>,
+    pub(super) signals: Vec<Store>,
     /// Samples outside the digital range, for each lead.
     pub(super) outside: Vec<u64>,
     /// Onset of each record, where it says so.
@@ -37,7 +38,11 @@ impl Data {
     ) -> Result<Self, FormatError> {
         let samples = (records * u64::from(plan.per_record)) as usize;
         let mut data = Self {
-            signals: plan.leads.iter().map(|_| Vec::with_capacity(samples)).collect(),
+            signals: plan
+                .leads
+                .iter()
+                .map(|_| Store::with_capacity(header.family == Family::Bdf, samples))
+                .collect(),
             outside: vec![0; plan.leads.len()],
             onsets: Vec::new(),
             notes: Vec::new(),
@@ -68,15 +73,25 @@ impl Data {
             &record[at as usize..(at + len) as usize]
         };
         for (k, (i, _)) in plan.leads.iter().enumerate() {
-            let samples = part(*i).as_chunks::<2>().0.iter().map(|b| i16::from_le_bytes(*b));
             let before = self.signals[k].len();
-            self.signals[k].extend(samples);
+            match header.family {
+                Family::Edf => {
+                    let samples = part(*i).as_chunks().0.iter().map(|b| i32::from(i16::from_le_bytes(*b)));
+                    self.signals[k].extend(samples);
+                }
+                Family::Bdf => {
+                    let samples = part(*i).as_chunks().0.iter().map(|b| i32_from_24_bits(*b));
+                    self.signals[k].extend(samples);
+                }
+            }
             let (low, high) = header.signals[*i].digital.unwrap_or((i32::MIN, i32::MAX));
-            if low > i32::from(i16::MIN) || high < i32::from(i16::MAX) {
+            if low > header.family.range().0 || high < header.family.range().1 {
                 let missing = missing_of(&header.signals[*i]);
-                let outside = self.signals[k][before..].iter().map(|s| i32::from(*s));
-                self.outside[k] +=
-                    outside.filter(|s| !(low..=high).contains(s) && Some(*s) != missing).count() as u64;
+                let mut outside = 0;
+                self.signals[k].each(before, |s| {
+                    outside += u64::from(!(low..=high).contains(&s) && Some(s) != missing);
+                });
+                self.outside[k] += outside;
             }
         }
         let number = self.onsets.len() + 1;

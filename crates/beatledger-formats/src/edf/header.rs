@@ -15,6 +15,45 @@ const MAX_SIGNALS: usize = 4096;
 /// Longest data record that is believed, bytes.
 const MAX_RECORD_BYTES: u64 = 1 << 30;
 
+/// Which of the two families the file is of: they differ in the width of a sample.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Family {
+    Edf,
+    Bdf,
+}
+
+impl Family {
+    /// Bytes at the start of the file.
+    pub(super) fn magic(self) -> &'static [u8] {
+        match self {
+            Self::Edf => b"0       ",
+            Self::Bdf => b"\xffBIOSEMI",
+        }
+    }
+
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Self::Edf => "EDF",
+            Self::Bdf => "BDF",
+        }
+    }
+
+    pub(super) fn sample_bytes(self) -> u64 {
+        match self {
+            Self::Edf => 2,
+            Self::Bdf => 3,
+        }
+    }
+
+    /// Lowest and highest sample.
+    pub(super) fn range(self) -> (i32, i32) {
+        match self {
+            Self::Edf => (-0x8000, 0x7fff),
+            Self::Bdf => (-0x80_0000, 0x7f_ffff),
+        }
+    }
+}
+
 /// Which member of the family the file is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
@@ -44,6 +83,7 @@ impl Signal {
 /// The whole header.
 #[derive(Debug)]
 pub(super) struct Header {
+    pub(super) family: Family,
     pub(super) kind: Kind,
     pub(super) patient: String,
     pub(super) recording: String,
@@ -73,9 +113,10 @@ pub(super) fn parse(path: &Path, bytes: &[u8], warnings: &mut Warnings) -> Resul
     let count = signal_count(path, bytes)?;
     let mut texts = Texts { path, bytes, warnings };
     let reserved = texts.fixed(RESERVED);
-    let kind = match reserved.get(..5) {
-        Some("EDF+C") => Kind::PlusContinuous,
-        Some("EDF+D") => Kind::PlusDiscontinuous,
+    let family = if bytes.starts_with(Family::Bdf.magic()) { Family::Bdf } else { Family::Edf };
+    let kind = match reserved.strip_prefix(family.name()).and_then(|r| r.get(..2)) {
+        Some("+C") => Kind::PlusContinuous,
+        Some("+D") => Kind::PlusDiscontinuous,
         _ => Kind::Plain,
     };
     let header_bytes = texts.fixed(HEADER_BYTES);
@@ -96,12 +137,13 @@ pub(super) fn parse(path: &Path, bytes: &[u8], warnings: &mut Warnings) -> Resul
     };
     let records = texts.fixed(RECORDS).parse().ok();
     let signals = (0..count).map(|i| texts.signal(i, count)).collect::<Result<Vec<_>, _>>()?;
-    let shape = RecordShape::of(signals.iter().map(|s| s.per_record));
+    let shape = RecordShape::of(signals.iter().map(|s| s.per_record), family.sample_bytes());
     if shape.bytes > MAX_RECORD_BYTES {
         let found = format!("{} bytes", shape.bytes);
         return Err(FormatError::malformed(path, "signal headers", "data records of at most 1 GiB", found));
     }
     Ok(Header {
+        family,
         kind,
         patient: texts.fixed(PATIENT),
         recording: texts.fixed(RECORDING),

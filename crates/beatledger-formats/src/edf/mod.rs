@@ -1,4 +1,5 @@
 //! EDF, EDF+C and EDF+D files (Kemp et al. 1992; Kemp and Olivan 2003): read with tolerance, written as EDF+C.
+//! BDF and BDF+, the same with samples of 24 bits, are read by the same code.
 //!
 //! Two conventions of our own ride in fields that the standard leaves free, so that nothing is lost on a round
 //! trip: `samples=N` as an additional subfield of the recording identification when the last data record is
@@ -7,7 +8,6 @@
 mod assemble;
 mod data;
 mod fields;
-mod gaps;
 mod header;
 mod identity;
 mod number;
@@ -18,7 +18,7 @@ mod scale;
 mod tal;
 mod write;
 
-pub use read::EdfReader;
+pub use read::{BdfReader, EdfReader};
 pub use write::write;
 
 /// Label of an annotation signal.

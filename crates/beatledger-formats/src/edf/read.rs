@@ -1,4 +1,4 @@
-//! Reads EDF, EDF+C and EDF+D into a recording.
+//! Reads EDF and BDF files, plain and with annotations, into a recording.
 
 use std::path::Path;
 
@@ -8,7 +8,7 @@ use sha2::Sha256;
 use super::assemble::Parts;
 use super::data::Data;
 use super::fields::BLOCK;
-use super::header::{Header, parse, signal_count};
+use super::header::{Family, Header, parse, signal_count};
 use super::plan::Plan;
 use crate::source::{Source, hex};
 use crate::warn::Warnings;
@@ -19,24 +19,46 @@ pub struct EdfReader;
 
 impl Reader for EdfReader {
     fn name(&self) -> &'static str {
-        "EDF"
+        Family::Edf.name()
     }
 
     fn recognises(&self, head: &[u8]) -> bool {
-        head.starts_with(b"0       ")
+        head.starts_with(Family::Edf.magic())
     }
 
     fn read(&self, path: &Path) -> Result<Recording, FormatError> {
-        let mut source = Source::open(path)?;
-        let mut hash = Sha256::default();
-        let mut warnings = Warnings::default();
-        let header = read_header(path, &mut source, &mut hash, &mut warnings)?;
-        let records = count_records(path, &source, &header, &mut warnings)?;
-        let plan = Plan::of(path, &header, &mut warnings)?;
-        let data = Data::read(&mut source, &header, &plan, records, &mut hash, &mut warnings)?;
-        source.drain(&mut hash)?;
-        Parts { path, header: &header, plan, data, warnings }.into_recording(hex(hash))
+        read(path)
     }
+}
+
+/// Reads BDF, BDF+C and BDF+D files.
+pub struct BdfReader;
+
+impl Reader for BdfReader {
+    fn name(&self) -> &'static str {
+        Family::Bdf.name()
+    }
+
+    fn recognises(&self, head: &[u8]) -> bool {
+        head.starts_with(Family::Bdf.magic())
+    }
+
+    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
+        read(path)
+    }
+}
+
+/// The header says which family the file is of.
+fn read(path: &Path) -> Result<Recording, FormatError> {
+    let mut source = Source::open(path)?;
+    let mut hash = Sha256::default();
+    let mut warnings = Warnings::default();
+    let header = read_header(path, &mut source, &mut hash, &mut warnings)?;
+    let records = count_records(path, &source, &header, &mut warnings)?;
+    let plan = Plan::of(path, &header, &mut warnings)?;
+    let data = Data::read(&mut source, &header, &plan, records, &mut hash, &mut warnings)?;
+    source.drain(&mut hash)?;
+    Parts { path, header: &header, plan, data, warnings }.into_recording(hex(hash))
 }
 
 fn read_header(

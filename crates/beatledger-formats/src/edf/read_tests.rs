@@ -214,3 +214,71 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
         assert_eq!(sentence(change), expected);
     }
 }
+
+/// `made()` as BDF+: samples of three bytes and a status channel; annotation bytes are three a sample.
+fn made_bdf() -> Vec<u8> {
+    let field = |text: &str, len: usize| format!("{text:<len$}").into_bytes();
+    let mut out = b"\xffBIOSEMI".to_vec();
+    let head = [
+        ("ID1 F 31-JAN-1960 Jane_Doe", 80),
+        ("Startdate 25-OCT-2020 X X T1", 80),
+        ("25.10.20", 8),
+        ("09.30.15", 8),
+        ("1024", 8),
+        ("BDF+C", 44),
+        ("2", 8),
+        ("1", 8),
+        ("3", 4),
+    ];
+    head.iter().for_each(|(text, len)| out.extend(field(text, *len)));
+    let signals = [
+        ["ECG II", "", "uV", "-262144", "262143", "-8388608", "8388607", "", "2", ""],
+        ["Status", "", "Boolean", "-8388608", "8388607", "-8388608", "8388607", "", "2", ""],
+        ["BDF Annotations", "", "", "-1", "1", "-8388608", "8388607", "", "9", ""],
+    ];
+    for (k, len) in LENGTHS.iter().enumerate() {
+        signals.iter().for_each(|s| out.extend(field(s[k], *len)));
+    }
+    for (samples, status, notes) in [
+        ([0x7f_ffff, -0x80_0000], 7, &b"+0.5\x14\x14\0+1.0\x14pressed\x14\0"[..]),
+        ([-1, 65_536], 0, b"+1.5\x14\x14\0"),
+    ] {
+        let all = samples.into_iter().chain([status, status]);
+        all.for_each(|s: i32| out.extend(&s.to_le_bytes()[..3]));
+        out.extend(notes.iter().copied().chain(std::iter::repeat(0)).take(27));
+    }
+    out
+}
+
+#[test]
+fn a_bdf_file_keeps_24_bits_and_its_status_channel_is_no_lead() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("made.bdf");
+    std::fs::write(&path, made_bdf()).unwrap();
+    let recording = crate::open(&path).unwrap();
+    assert_eq!(recording.format, "BDF+C");
+    let mut raw = vec![0; 4];
+    recording.leads[0].samples.read(0, &mut raw);
+    assert_eq!(raw, [0x7f_ffff, -0x80_0000, -1, 65_536]);
+    assert_eq!((recording.leads.len(), recording.others[0].name.as_str()), (1, "Status"));
+    assert_eq!(recording.start, local_time_from_ymd_hms((2020, 10, 25), (9, 30, 15, 500)));
+    assert_eq!((recording.diary[0].text.as_str(), recording.diary[0].span.start), ("pressed", 1));
+    assert!(recording.warnings.is_empty(), "{:?}", recording.warnings);
+}
+
+#[test]
+fn a_gap_in_a_bdf_file_keeps_its_time() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("made.bdf");
+    let mut bytes = made_bdf();
+    bytes[192..197].copy_from_slice(b"BDF+D");
+    let at = bytes.windows(5).position(|w| w == b"+1.5\x14").unwrap();
+    bytes[at + 1] = b'4';
+    std::fs::write(&path, bytes).unwrap();
+    let recording = crate::open(&path).unwrap();
+    assert_eq!(recording.segments, [Span::new(0, 2), Span::new(8, 10)]);
+    let mut raw = vec![0; 4];
+    recording.leads[0].samples.read(6, &mut raw);
+    assert_eq!(raw, [i32::MIN, i32::MIN, -1, 65_536]);
+    assert_eq!(recording.leads[0].missing, Some(i32::MIN));
+}

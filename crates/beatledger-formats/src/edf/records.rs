@@ -2,6 +2,8 @@
 
 use beatledger_core::model::{Rate, Span};
 
+use crate::samples::MAX_DAYS;
+
 /// Byte layout of one data record.
 #[derive(Clone, Debug)]
 pub(super) struct RecordShape {
@@ -12,20 +14,17 @@ pub(super) struct RecordShape {
 }
 
 impl RecordShape {
-    pub(super) fn of(per_record: impl Iterator<Item = u32>) -> Self {
+    pub(super) fn of(per_record: impl Iterator<Item = u32>, sample_bytes: u64) -> Self {
         let mut shape = Self { parts: Vec::new(), bytes: 0 };
         for samples in per_record {
             // At most 4096 signals of 32 bits each: no overflow in 64 bits.
-            let len = u64::from(samples) * 2;
+            let len = u64::from(samples) * sample_bytes;
             shape.parts.push((shape.bytes, len));
             shape.bytes += len;
         }
         shape
     }
 }
-
-/// A stretch beyond this is no ambulatory recording; the times of the records are not believed.
-const MAX_DAYS: f64 = 60.0;
 
 /// Where the records lie in the recording.
 #[derive(Debug, PartialEq)]

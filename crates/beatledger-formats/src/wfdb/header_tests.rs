@@ -1,6 +1,7 @@
 //! Header lines as the WFDB manual page `header(5)` describes them.
 
 use super::*;
+use crate::time::{local_time_from_ymd_hms, local_time_without_date};
 
 fn read(text: &str) -> Result<Header, FormatError> {
     parse(Path::new("made.hea"), text.as_bytes())

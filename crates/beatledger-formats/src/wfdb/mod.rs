@@ -3,13 +3,17 @@
 
 mod annotation;
 mod coding;
+mod files;
 mod header;
+mod joined;
+mod line;
 mod record;
 mod symbols;
+mod track;
 mod write;
 
 pub use annotation::{Annotation, AnnotationFile, read_annotation_file, read_annotations};
-pub use header::{Header, SignalSpec, read_header};
+pub use header::{Header, SegmentSpec, SignalSpec, read_header};
 pub use record::WfdbReader;
 pub use symbols::{Mapping, beat_class, code_from_symbol, symbol_from_code};
 pub use write::{annotation_bytes, write_annotations};

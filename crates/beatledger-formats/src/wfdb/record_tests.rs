@@ -1,6 +1,8 @@
 //! Records made of a header text and hand-written bytes.
 
 use super::*;
+use crate::samples::GAP;
+use beatledger_core::model::Unit;
 
 fn open_made(header: &str, files: &[(&str, &[u8])]) -> Result<Recording, FormatError> {
     let folder = tempfile::tempdir().unwrap();
@@ -67,9 +69,9 @@ fn a_length_that_the_header_does_not_say_comes_from_the_file() {
 fn skewed_samples_are_dropped_and_the_end_is_missing() {
     let header = "made 2 250 4\nd 16:1 200 0 0 0 0 0 I\nd 16 200 0 0 0 0 0 II";
     let recording = open_made(header, &[("d", &words(&[1, 5, 2, 6, 3, 7, 4, 8]))]).unwrap();
-    assert_eq!(raw(&recording, 0), [2, 3, 4, -32768]);
+    assert_eq!(raw(&recording, 0), [2, 3, 4, GAP]);
     assert_eq!(raw(&recording, 1), [5, 6, 7, 8]);
-    assert_eq!(recording.leads[0].missing, Some(-32768));
+    assert_eq!(recording.leads[0].missing, Some(GAP));
 }
 
 #[test]
@@ -104,18 +106,14 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
     let cases = [
         ("made 1 250\ngone.dat 16", "made.hea: its signal file 'gone.dat' is not in the same folder"),
         (
-            "made 1 250\nd 310",
-            "made.hea: signal 1 is stored in WFDB format 310, which is not read; 16 and 212 are",
+            "made 1 250\nd 516",
+            "made.hea: signal 1 is stored in WFDB format 516, which is not read; 8, 16, 24, 32, 61, 80, 160, 212, 310 and 311 are",
         ),
         (
             "made 1 250\n../d 16",
             "made.hea, signal 1: expected a plain file name in the folder of the header, found '../d'",
         ),
         ("made 0 250", "made.hea, line 1: expected at least one signal, found 0"),
-        (
-            "made/2 1 250 4\na 2\nb 2",
-            "made.hea: this record is joined from 2 segments, which is not read yet; open one segment",
-        ),
         ("made 2 250\nd 16\nd 212", "made.hea, signal lines: expected one format for 'd', found 16 and 212"),
         (
             "made 1 250\nd 16+9",
@@ -129,4 +127,27 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
     for (header, sentence) in cases {
         assert_eq!(open_made(header, data).unwrap_err().to_string(), sentence);
     }
+}
+
+#[test]
+fn steps_of_eight_bits_add_up_from_the_first_value_of_each_signal() {
+    // Checked by hand against the manual page `signal(5)`: x[0] = first value + d[0].
+    let header = "made 2 250 3\nd 8 200 8 0 -10 0 0 I\nd 8 200 8 5 5 0 0 II";
+    let recording = open_made(header, &[("d", &[5, 1, 0xfd, 1, 0x7f, 0x80])]).unwrap();
+    assert_eq!((raw(&recording, 0), raw(&recording, 1)), (vec![-5, -8, 119], vec![6, 7, -121]));
+    assert_eq!(recording.leads[0].missing, None);
+}
+
+#[test]
+fn samples_of_more_than_16_bits_keep_every_bit() {
+    let header = "made 1 250 3\nd 24 200 24 0 0 0 0 I";
+    let recording = open_made(header, &[("d", &[0xff, 0xff, 0x7f, 0, 0, 0x80, 1, 0, 0])]).unwrap();
+    assert_eq!(raw(&recording, 0), [8_388_607, -8_388_608, 1]);
+    assert_eq!(recording.leads[0].missing, Some(-8_388_608));
+}
+
+#[test]
+fn a_last_pack_that_is_filled_up_is_no_surplus() {
+    let long = |bytes: &[u8]| codes(&open_made("made 1 250 1\nd 212 200", &[("d", bytes)]).unwrap()).len();
+    assert_eq!((long(&[1, 0, 0]), long(&[1, 0, 0, 0, 0])), (0, 1));
 }
