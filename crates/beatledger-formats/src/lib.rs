@@ -9,6 +9,7 @@
 
 mod choose;
 mod error;
+mod known;
 mod reader;
 mod samples;
 mod source;
@@ -16,6 +17,7 @@ mod warn;
 
 pub mod diary;
 pub mod edf;
+pub mod ishne;
 pub mod time;
 pub mod wfdb;
 

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use beatledger_core::model::{Recording, Warning};
 
-use crate::{FormatError, diary, edf, wfdb};
+use crate::known::{self, READ_IN_WORDS};
+use crate::{FormatError, diary, edf, ishne, wfdb};
 
 /// This many bytes from the start of a file decide on its format.
 const HEAD_BYTES: u64 = 4096;
@@ -31,41 +32,20 @@ pub fn readers() -> &'static [&'static dyn Reader] {
     const ALL: &[&dyn Reader] = &[
         &edf::EdfReader,
         &edf::BdfReader,
-        &Known { name: "ISHNE", at: 0, magic: b"ISHNE1.0" },
-        &Known { name: "ISHNE annotation", at: 0, magic: b"ANN  1.0" },
-        &Known { name: "DICOM", at: 128, magic: b"DICM" },
-        &Known { name: "SCP-ECG", at: 16, magic: b"SCPECG" },
-        &Known { name: "MATLAB 5", at: 0, magic: b"MATLAB 5.0" },
-        &Known { name: "XML", at: 0, magic: b"<?xml" },
+        &ishne::IshneReader,
+        &known::ISHNE_ANNOTATION,
+        &known::DICOM,
+        &known::SCP,
+        &known::MATLAB,
+        &known::AECG,
+        &known::XML,
         &wfdb::WfdbReader,
     ];
     ALL
 }
 
-/// A format that is recognised only, so that the reader hears what the file is.
-struct Known {
-    name: &'static str,
-    at: usize,
-    magic: &'static [u8],
-}
-
-impl Reader for Known {
-    fn name(&self) -> &'static str {
-        self.name
-    }
-
-    fn recognises(&self, head: &[u8]) -> bool {
-        head.get(self.at..).is_some_and(|rest| rest.starts_with(self.magic))
-    }
-
-    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
-        let what = format!("its content is {}, which is not read yet; EDF, EDF+ and WFDB are", self.name);
-        Err(FormatError::unsupported(path, what))
-    }
-}
-
-/// Opens a recording: an EDF file, a WFDB header, a signal file beside its header, or a folder that holds
-/// one WFDB record. A diary `<stem>.diary.csv` beside it is read too, and a warning `diary-found` says so.
+/// Opens a recording: an EDF, BDF or ISHNE file, a table of samples, a WFDB header, a signal file beside its
+/// header, or a folder that holds one WFDB record. A diary `<stem>.diary.csv` beside it is read too, and a warning `diary-found` says so.
 ///
 /// # Errors
 /// One sentence that names the file, the place, what was expected and what was found.
@@ -88,9 +68,11 @@ fn read_any(path: &Path) -> Result<Recording, FormatError> {
         return wfdb::WfdbReader.read(&header);
     }
     let what = if head.is_empty() {
-        "the file is empty; a recording (EDF, EDF+ or WFDB) was expected"
+        format!("the file is empty; a recording ({READ_IN_WORDS}) was expected")
     } else {
-        "its content is no recording that is known (EDF, EDF+ or WFDB), and no .hea file beside it names it as its signal file"
+        format!(
+            "its content is no recording that is known ({READ_IN_WORDS}), and no .hea file beside it names it as its signal file"
+        )
     };
     Err(FormatError::unsupported(path, what))
 }

@@ -18,6 +18,19 @@ fn crate_folder() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
+/// The folder of open recordings; says so where there is none.
+fn data_folder() -> Option<PathBuf> {
+    let beside = || crate_folder().join("../../../shared/data");
+    let data = std::env::var_os("BEATLEDGER_DATA").map_or_else(beside, PathBuf::from);
+    if !data.is_dir() {
+        eprintln!(
+            "not checked: no data folder (BEATLEDGER_DATA or ../shared/data), so no open recording was compared"
+        );
+        return None;
+    }
+    Some(data)
+}
+
 fn json(path: &Path) -> Value {
     serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()
 }
@@ -120,14 +133,8 @@ fn made_annotations_carry_subtype_channel_and_text() {
 
 #[test]
 fn open_recordings_read_as_the_reference_libraries_read_them() {
+    let Some(data) = data_folder() else { return };
     let root = crate_folder().join("../..");
-    let data = std::env::var_os("BEATLEDGER_DATA").map_or_else(|| root.join("../shared/data"), PathBuf::from);
-    if !data.is_dir() {
-        eprintln!(
-            "not checked: no data folder (BEATLEDGER_DATA or ../shared/data), so no open recording was compared"
-        );
-        return;
-    }
     let expected = json(&root.join("tests/reference/expected.json"));
     for (file, key) in [
         ("mitdb/208.hea", "mitdb/208"),
@@ -139,9 +146,39 @@ fn open_recordings_read_as_the_reference_libraries_read_them() {
             "formats/bdf/test_generator_datarec_generator_2.bdf",
             "formats/bdf/test_generator_datarec_generator_2.bdf",
         ),
+        ("formats/ishne/ECG_P28.01.ecg", "formats/ishne/ECG_P28.01.ecg"),
         ("formats/edf/adfecgdb/r01.edf", "formats/edf/adfecgdb/r01.edf"),
     ] {
         check_recording(&beatledger_formats::open(data.join(file)).unwrap(), &expected[key]);
     }
     check_annotations(&data.join("mitdb/208.atr"), &expected["mitdb/208.atr"]);
+}
+
+#[test]
+fn ishne_labels_stand_at_the_samples_that_their_distances_give() {
+    let Some(data) = data_folder() else { return };
+    let root = crate_folder().join("../..");
+    let expected = &json(&root.join("tests/reference/expected.json"))["formats/ishne/ECG_P28.01.ann"];
+    let list = read_annotations(data.join("formats/ishne/ECG_P28.01.ann")).unwrap();
+    let sha256 = hex(list.iter().flat_map(|a| a.sample.to_le_bytes()));
+    assert_eq!(sha256, expected["sha256_of_samples_i64_le"].as_str().unwrap());
+    let count = |symbol: &str| list.iter().filter(|a| a.symbol == symbol).count() as i64;
+    assert_eq!(Some(count("N")), expected["labels"]["N"].as_i64());
+    assert_eq!(Some(count("|")), expected["labels"]["X"].as_i64(), "X is an artefact");
+}
+
+#[test]
+fn files_of_formats_that_are_not_read_are_named() {
+    let Some(data) = data_folder() else { return };
+    for (file, name) in [
+        ("formats/aecg/aecg_example.xml", "HL7 aECG"),
+        ("formats/scp/test.scp", "SCP-ECG"),
+        ("formats/scp/PFE105.scp", "SCP-ECG"),
+        ("formats/ishne/ECG_P28.01.ann", "a list of ISHNE annotations without a signal"),
+    ] {
+        let error = beatledger_formats::open(data.join(file)).unwrap_err().to_string();
+        assert!(error.contains(&format!("its content is {name}, which is not read")), "{error}");
+    }
+    let flac = beatledger_formats::open(data.join("formats/wfdb_formats/flacformats.hea")).unwrap_err();
+    assert!(flac.to_string().contains("WFDB format 508, which is not read"), "{flac}");
 }

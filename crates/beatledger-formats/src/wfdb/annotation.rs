@@ -6,6 +6,7 @@ use beatledger_core::model::{Rate, Warning};
 
 use super::{code_from_symbol, read_header, symbol_from_code};
 use crate::FormatError;
+use crate::ishne;
 use crate::source::{read_small, text_from_bytes};
 use crate::warn::Warnings;
 
@@ -80,7 +81,8 @@ pub fn read_annotations(path: impl AsRef<Path>) -> Result<Vec<Annotation>, Forma
     read_annotation_file(path, rate).map(|f| f.annotations)
 }
 
-/// Reads an annotation file with its warnings. `rate` is the sampling rate of the record, when known.
+/// Reads an annotation file with its warnings; one of the ISHNE kind is told by its first bytes, and its labels
+/// become symbols of the WFDB code table. `rate` is the sampling rate of the record, when known.
 ///
 /// # Errors
 /// As [`read_annotations`].
@@ -90,6 +92,9 @@ pub fn read_annotation_file(
 ) -> Result<AnnotationFile, FormatError> {
     let path = path.as_ref();
     let bytes = read_small(path, MAX_BYTES, "an annotation file")?;
+    if bytes.starts_with(ishne::ANNOTATION_MAGIC) {
+        return ishne::parse_annotations(path, &bytes);
+    }
     let mut parser =
         Parser { path, bytes: &bytes, at: 0, time: 0, warnings: Warnings::default(), out: vec![] };
     parser.run()?;

@@ -1,0 +1,9 @@
+//! ISHNE files, the output standard for day-long ECG of 1998 (Badilini F, Ann Noninvasive Electrocardiol
+//! 3(3):263-266), and their annotation files, by the layout as published.
+
+mod annotation;
+mod header;
+mod read;
+
+pub(crate) use annotation::{MAGIC as ANNOTATION_MAGIC, parse as parse_annotations};
+pub use read::IshneReader;
