@@ -20,6 +20,12 @@ const P_WAVE_S: f64 = 0.28;
 const P_WAVE_SHARE: f32 = 0.6;
 /// A T wave is at most this share of its QRS complex in the band.
 const T_WAVE_SHARE: f32 = 0.5;
+/// Beats to either side whose T waves tell what follows a beat.
+const FOLLOWED: usize = 8;
+/// Fewer of one shape tell nothing.
+const LEAST_FOLLOWED: usize = 4;
+/// A candidate this many times higher than what follows other beats is no T wave.
+const OUTGROWN: f32 = 1.8;
 /// Shapes at least this alike are of one kind.
 const ALIKE: f32 = 0.9;
 /// A beat less alike than this to its neighbours is a stranger.
@@ -43,6 +49,7 @@ pub(super) struct Chosen {
 pub(super) fn choose(all: &Candidates, rate_hz: f64, refractory_s: f64) -> Chosen {
     let refractory = (refractory_s * rate_hz).round() as i64;
     let clear = clear_ones(&all.places, refractory, rate_hz);
+    let clear = with_early(all, &clear, refractory, rate_hz);
     let beats = add_doubtful(all, &clear, refractory, rate_hz);
     let (beats, likeness) = without_extras(all, &beats, rate_hz);
     Chosen { beats, likeness }
@@ -82,6 +89,38 @@ fn is_t_wave(c: &Candidate, last: &Candidate, rate_hz: f64) -> bool {
     let is_small = after_s < T_WAVE_S && c.height < T_WAVE_SHARE * last.height;
     let is_blunt = after_s < LATE_T_WAVE_S && c.height < 0.7 * last.height && c.sharpness < 0.55 * c.height;
     is_small || is_blunt
+}
+
+/// Puts back what was taken for a T wave but is much larger than what follows other beats of the same shape: a
+/// T wave follows every beat, an early wide beat follows one.
+fn with_early(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64) -> Vec<usize> {
+    let places = &all.places;
+    let reach = (LATE_T_WAVE_S * rate_hz).ceil() as i64;
+    // The largest that follows a beat where a T wave may be.
+    let follows = |k: usize| {
+        let next = clear.get(k + 1).map_or(i64::MAX, |n| places[*n].step);
+        let last = places[clear[k]].step;
+        let here = clear[k] + 1..clear.get(k + 1).copied().unwrap_or(places.len());
+        here.take_while(|i| places[*i].step - last < reach)
+            .filter(|i| places[*i].step - last >= refractory && next - places[*i].step >= refractory)
+            .max_by(|a, b| places[*a].height.total_cmp(&places[*b].height).then(b.cmp(a)))
+    };
+    let mut out = Vec::with_capacity(clear.len());
+    for (k, beat) in clear.iter().enumerate() {
+        out.push(*beat);
+        let Some(early) = follows(k).filter(|i| share(&places[*i]) >= CLEAR_SHARE) else { continue };
+        let near = (1..=FOLLOWED).flat_map(|j| [k.checked_sub(j), Some(k + j).filter(|n| *n < clear.len())]);
+        let others: Vec<f32> = near
+            .flatten()
+            .filter(|o| likeness(all, clear[*o], *beat) >= ALIKE)
+            .map(|o| follows(o).map_or(0.0, |i| places[i].height))
+            .collect();
+        let larger = others.iter().filter(|h| places[early].height > OUTGROWN * **h).count();
+        if others.len() >= LEAST_FOLLOWED && 4 * larger >= 3 * others.len() {
+            out.push(early);
+        }
+    }
+    out
 }
 
 /// Cosine of two shapes; when they do not fit at once, the best of three alignments.

@@ -17,6 +17,18 @@ const POOR: f32 = 1.1;
 const GROWN: f32 = 1.4;
 /// A second beside disorder that is still this much larger than usual belongs to it.
 const STILL_GROWN: f32 = 1.2;
+/// Imitated beats: the leads move by more than this on the whole,
+const IMITATED_GROWN: f32 = 1.3;
+/// by more than this nearly all the time,
+const LEAST_GROWN: f32 = 1.1;
+/// more than this share of the beats is unlike its neighbours,
+const LEAST_STRANGE: f32 = 0.12;
+/// and the median change from one interval to the next is more than this share of them; a run has less.
+const LEAST_CHANGE: f64 = 0.15;
+/// Beats less alike to their neighbours than this are strange.
+const STRANGE: f32 = 0.9;
+/// Beside disorder, an interval that differs from the one before by more than this share is out of step.
+const OUT_OF_STEP: f64 = 0.2;
 /// How far disorder may grow to either side, s.
 const WIDEN_S: usize = 8;
 /// Spread of the intervals (standard deviation by mean) from which they are in disorder; atrial fibrillation
@@ -30,6 +42,8 @@ const VERY_FAST_BPM: f64 = 200.0;
 const NEAR_FAST_S: usize = 12;
 /// No heart beats faster than this.
 const TOO_FAST_BPM: f64 = 260.0;
+/// How far beyond the last moved second, s: beats out of step there may be the heart's own.
+const BESIDE_S: usize = 2;
 /// Disorder shorter than this is left alone, s.
 const LEAST_S: usize = 4;
 /// A lead on which beats stand out less than this shows none.
@@ -94,19 +108,60 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
             let wide = s.saturating_sub(NEAR_FAST_S)..(s + NEAR_FAST_S + 1).min(seconds);
             let count = beats.len().max(1) as f32;
             let likeness = &found.likeness[beats.clone()];
-            let alike = likeness.iter().sum::<f32>() / count;
-            let spread = spread(&found.middles[beats.clone()]);
-            let moves = growth[s.saturating_sub(3)..(s + 4).min(seconds)].iter().sum::<f32>() / 7.0 > GROWN;
+            let fair = clear + likeness.iter().sum::<f32>() / count;
+            let strange = likeness.iter().filter(|l| **l < STRANGE).count() as f32 / count;
+            let middles = &found.middles[beats.clone()];
+            let (grown, least_grown) = grown_around(&growth, s);
             let top_bpm = bpm[wide].iter().copied().fold(0.0, f64::max);
-            let is_noise = spread > DISORDER
-                && ((moves && clear + alike < FAIR && top_bpm < VERY_FAST_BPM)
-                    || (clear + alike < POOR && top_bpm < FAST_BPM));
+            // Noise may look like beats for a while; that the leads keep moving and no interval is like the one
+            // before it tells it from runs.
+            let imitates = grown > IMITATED_GROWN
+                && least_grown > LEAST_GROWN
+                && strange > LEAST_STRANGE
+                && fair < FAIR + 0.1 + 0.5 * (grown - GROWN)
+                && change(middles) > LEAST_CHANGE;
+            let moves = (grown > GROWN && fair < FAIR) || imitates;
+            let is_noise = spread(middles) > DISORDER
+                && ((moves && top_bpm < VERY_FAST_BPM) || (fair < POOR && top_bpm < FAST_BPM));
             beats.len() >= 4 && (is_noise || (bpm[s] > TOO_FAST_BPM && clear < 0.5))
         })
         .collect();
     keep_runs(&mut marked, LEAST_S);
-    widen(&mut marked, &growth);
+    widen(&mut marked, &calm_seconds(recording, found, &growth), &growth);
     marked
+}
+
+/// Mean and lower quartile of the growth in the seven seconds around `s`.
+fn grown_around(growth: &[f32], s: usize) -> (f32, f32) {
+    let near = &growth[s.saturating_sub(3)..(s + 4).min(growth.len())];
+    (near.iter().sum::<f32>() / 7.0, quantile(near.iter().copied(), 0.2))
+}
+
+/// Seconds that are no larger than usual and whose beats are alike and in step.
+fn calm_seconds(recording: &Recording, found: &Found<'_>, growth: &[f32]) -> Vec<bool> {
+    let mut calm: Vec<bool> = growth.iter().map(|g| *g <= STILL_GROWN).collect();
+    for (k, middle) in found.middles.iter().enumerate().skip(1) {
+        let next = found.middles.get(k + 1).copied().unwrap_or(2 * middle - found.middles[k - 1]);
+        let (before, after) = (middle - found.middles[k - 1], next - middle);
+        let in_step = change_of(before, after) < OUT_OF_STEP;
+        let second = recording.rate.seconds_from_samples(*middle).max(0.0) as usize;
+        if (!in_step || found.likeness[k] < STRANGE) && second < calm.len() {
+            calm[second] = false;
+        }
+    }
+    calm
+}
+
+/// Change from one interval to the next as a share of their mean.
+fn change_of(before: i64, after: i64) -> f64 {
+    2.0 * (after - before).abs() as f64 / (after + before).max(1) as f64
+}
+
+/// Median change from one interval to the next.
+fn change(beats: &[i64]) -> f64 {
+    let mut all: Vec<f64> = beats.windows(3).map(|w| change_of(w[1] - w[0], w[2] - w[1])).collect();
+    all.sort_unstable_by(f64::total_cmp);
+    all.get(all.len() / 2).copied().unwrap_or(0.0)
 }
 
 /// How much larger each second is than the usual second, on the lead where it is least so.
@@ -132,16 +187,26 @@ fn spread(beats: &[i64]) -> f64 {
     square.sqrt() / mean.max(1e-9)
 }
 
-/// Lets each run grow over neighbouring seconds that are moved, too, and over the short hole between two runs.
-fn widen(marked: &mut [bool], growth: &[f32]) {
+/// Lets each run grow to either side until two calm seconds follow each other, little beyond the last second that
+/// is larger than usual, and over the short hole between two runs.
+fn widen(marked: &mut [bool], calm: &[bool], growth: &[f32]) {
     let n = marked.len();
     let before = marked.to_vec();
-    for s in 0..n {
-        let near = s.saturating_sub(WIDEN_S)..(s + WIDEN_S + 1).min(n);
-        let moved = |a: usize, b: usize| growth[a..b].iter().all(|g| *g > STILL_GROWN);
-        let from_left = near.clone().take_while(|k| *k < s).any(|k| before[k] && moved(k + 1, s + 1));
-        let from_right = near.filter(|k| *k > s).any(|k| before[k] && moved(s, k));
-        marked[s] = before[s] || from_left || from_right;
+    let is_calm = |s: usize| calm[s] && !before[s];
+    let is_moved = |s: usize| growth[s] > STILL_GROWN;
+    for s in (0..n).filter(|s| before[*s]) {
+        // The end of a run, and the begin of one.
+        if s + 1 < n && !before[s + 1] {
+            let calm_at = (s + 1..n).find(|k| is_calm(*k) && (k + 1 == n || is_calm(k + 1))).unwrap_or(n);
+            let moved = (s + 1..calm_at).take(WIDEN_S).rev().find(|k| is_moved(*k)).map_or(s + 1, |k| k + 1);
+            marked[s..calm_at.min(moved + BESIDE_S)].fill(true);
+        }
+        if s > 0 && !before[s - 1] {
+            let calm_to =
+                (0..s).rev().find(|k| is_calm(*k) && (*k == 0 || is_calm(k - 1))).map_or(0, |k| k + 1);
+            let moved = (calm_to.max(s.saturating_sub(WIDEN_S))..s).find(|k| is_moved(*k)).unwrap_or(s);
+            marked[calm_to.max(moved.saturating_sub(BESIDE_S))..s].fill(true);
+        }
     }
     keep_runs(marked, 1);
 }

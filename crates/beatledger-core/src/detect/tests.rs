@@ -116,6 +116,78 @@ fn a_tall_t_wave_is_no_beat() {
     assert_beats(&found(&recording(250, vec![wave(tall, &beats_s)])), &beats_s, 250);
 }
 
+/// Adds a bell of `mv` at `at_s`.
+fn add_bell(wave: &mut [i16], rate_hz: f64, at_s: f64, sigma_s: f64, mv: f64) {
+    for (i, v) in wave.iter_mut().enumerate() {
+        *v += (200.0 * mv * bell(i as f64 / rate_hz - at_s, sigma_s)).round() as i16;
+    }
+}
+
+#[test]
+fn an_early_wide_beat_is_no_t_wave() {
+    let mut beats_s = times_s(120);
+    let mut early_s = Vec::new();
+    for k in [30, 60, 90] {
+        early_s.push(beats_s[k] + 0.43);
+        beats_s.remove(k + 1);
+    }
+    let mut one = wave(USUAL, &beats_s);
+    for at_s in &early_s {
+        add_bell(&mut one, 250.0, *at_s, 0.03, -0.85);
+        add_bell(&mut one, 250.0, at_s + 0.27, 0.055, 0.4);
+    }
+    beats_s.extend(early_s);
+    beats_s.sort_by(f64::total_cmp);
+    assert_beats(&found(&recording(250, vec![one])), &beats_s, 250);
+}
+
+/// Motion from 60 to 90 s: deflections as sharp as beats and slow ones, two to seven a second.
+fn add_motion(wave: &mut [i16]) {
+    let mut random = 5u32;
+    let mut next = |from: f64, to: f64| {
+        random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        from + (to - from) * f64::from(random >> 16) / 65_536.0
+    };
+    let mut at_s = 60.2;
+    while at_s < 89.6 {
+        let sigma_s = if next(0.0, 1.0) < 0.6 { next(0.012, 0.034) } else { next(0.07, 0.2) };
+        let mv = next(0.5, 2.2) * if next(0.0, 1.0) < 0.5 { -1.0 } else { 1.0 };
+        add_bell(wave, 250.0, at_s, sigma_s.min((at_s - 60.0).min(90.0 - at_s) / 2.5), mv);
+        at_s += next(0.13, 0.48);
+    }
+}
+
+#[test]
+fn motion_that_imitates_beats_is_unreadable_up_to_its_edges() {
+    let beats_s = times_s(150);
+    let mut one = wave(Form { seconds: 150, ..USUAL }, &beats_s);
+    add_motion(&mut one);
+    let out = found(&recording(250, vec![one]));
+    let spans = out.quality.clone().unwrap().unreadable;
+    assert_eq!(spans.len(), 1, "{spans:?}");
+    let (from_s, to_s) = (spans[0].start as f64 / 250.0, spans[0].end as f64 / 250.0);
+    assert!((58.0..=60.0).contains(&from_s) && (90.0..=92.0).contains(&to_s), "{from_s} to {to_s} s");
+    let outside: Vec<f64> = beats_s.into_iter().filter(|t| !(from_s..to_s).contains(t)).collect();
+    assert_beats(&out, &outside, 250);
+}
+
+#[test]
+fn a_fast_run_of_large_wide_beats_is_read() {
+    let mut beats_s = times_s(120);
+    beats_s.retain(|t| !(60.0..64.0).contains(t));
+    let mut one = wave(USUAL, &beats_s);
+    let run_s: Vec<f64> = (0..10).map(|k| 60.1 + 0.36 * f64::from(k)).collect();
+    for at_s in &run_s {
+        add_bell(&mut one, 250.0, *at_s, 0.03, -2.2);
+        add_bell(&mut one, 250.0, at_s + 0.19, 0.04, 0.5);
+    }
+    beats_s.extend(run_s);
+    beats_s.sort_by(f64::total_cmp);
+    let out = found(&recording(250, vec![one]));
+    assert!(out.quality.clone().unwrap().unreadable.is_empty());
+    assert_beats(&out, &beats_s, 250);
+}
+
 #[test]
 fn a_pause_of_the_heart_stays_empty_and_readable() {
     let mut beats_s = times_s(120);
