@@ -251,9 +251,9 @@ impl Desk {
         {
             self.apply(Act::Confirm);
         }
-        // In the grid the arrows go from cell to cell while it has the focus.
-        let cells = self.stage == Stage::Grid && ctx.memory(|m| m.focused()).is_some();
-        Command::pressed(ctx, |c| cells && matches!(c, Command::NextBeat | Command::PreviousBeat))
+        // In the grid the arrows go from cell to cell; comma and full stop still go from beat to beat.
+        let cells = self.stage == Stage::Grid;
+        Command::pressed(ctx, |_, chord| cells && chord.is_arrow())
     }
 
     pub(crate) fn say(&mut self, words: impl Into<String>) {

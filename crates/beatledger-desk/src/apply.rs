@@ -114,7 +114,7 @@ impl Desk {
     fn make(&mut self, edit: Edit) {
         let Some(reader) = self.reader.clone() else { return };
         let Some(doc) = &mut self.doc else { return };
-        let words = edit.words();
+        let words = derived::edit_words(&edit);
         let stamp = stamp(&*self.services.clock, &reader);
         match doc.act(Action::Do(edit.clone()), &stamp) {
             Ok(()) => {

@@ -24,7 +24,7 @@ pub struct BottomLine<'a> {
 /// Draws the line.
 pub fn bottom_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, line: &BottomLine<'_>) {
     ui.horizontal(|ui| {
-        let undo = view.snapshot.fold.next_undo().map(|(_, edit)| edit.words());
+        let undo = view.snapshot.fold.next_undo().map(|(_, edit)| crate::derived::edit_words(edit));
         let tip = match &undo {
             Some(words) => format!("Takes back: {words} ({})", Command::Undo.key_words()),
             None => "No edit to take back".into(),
@@ -32,7 +32,7 @@ pub fn bottom_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, line: &B
         if ui.add_enabled(undo.is_some(), egui::Button::new("Undo")).on_hover_text(tip).clicked() {
             view.acts.push(Act::Run(Command::Undo));
         }
-        let redo = view.snapshot.fold.next_redo().map(|(_, edit)| edit.words());
+        let redo = view.snapshot.fold.next_redo().map(|(_, edit)| crate::derived::edit_words(edit));
         if let Some(words) = redo {
             let tip = format!("Makes again: {words} ({})", Command::Redo.key_words());
             if ui.button("Redo").on_hover_text(tip).clicked() {

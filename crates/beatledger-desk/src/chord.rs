@@ -49,6 +49,12 @@ impl Chord {
         !self.ctrl && !matches!(self.key, Key::Escape | Key::F1 | Key::PageUp | Key::PageDown)
     }
 
+    /// True for an arrow key alone.
+    pub fn is_arrow(self) -> bool {
+        let arrow = matches!(self.key, Key::ArrowLeft | Key::ArrowRight | Key::ArrowUp | Key::ArrowDown);
+        arrow && !self.ctrl && !self.shift
+    }
+
     /// How many modifiers it names; chords with more are tried first.
     pub fn specificity(self) -> u8 {
         u8::from(self.ctrl) + u8::from(self.shift)
@@ -87,6 +93,7 @@ fn key_word(key: Key) -> &'static str {
         Key::Plus => "+",
         Key::Minus => "-",
         Key::Comma => ",",
+        Key::Period => ".",
         Key::Slash => "/",
         Key::Questionmark => "?",
         other => other.name(),

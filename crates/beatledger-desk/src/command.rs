@@ -39,8 +39,8 @@ commands! {
     PreviousItem, "Previous open item", [shift(Key::O)], "Goes back to the open item before.";
     NextEvent, "Next event", [plain(Key::E)], "Goes to the next event of the event list.";
     PreviousEvent, "Previous event", [shift(Key::E)], "Goes to the event before.";
-    NextBeat, "Next beat", [plain(Key::ArrowRight)], "Goes one beat later; inside a selection of many beats, to the next of them.";
-    PreviousBeat, "Previous beat", [plain(Key::ArrowLeft)], "Goes one beat earlier; inside a selection of many beats, to the one before.";
+    NextBeat, "Next beat", [plain(Key::ArrowRight), plain(Key::Period)], "Goes one beat later; inside a selection of many beats, to the next of them.";
+    PreviousBeat, "Previous beat", [plain(Key::ArrowLeft), plain(Key::Comma)], "Goes one beat earlier; inside a selection of many beats, to the one before.";
     PageLater, "Page later", [plain(Key::PageDown)], "Moves the day strip one page later.";
     PageEarlier, "Page earlier", [plain(Key::PageUp)], "Moves the day strip one page earlier.";
     Find, "Find", [ctrl(Key::F), plain(Key::Slash)], "Finds beats, events or a clock time from a line in plain trade words.";
@@ -67,7 +67,9 @@ commands! {
     StageStrip, "Show day strip", [plain(Key::Num1)], "Puts the day strip, the day in rows, on the stage.";
     StageGrid, "Show morphology grid", [plain(Key::Num2)], "Puts the morphology grid, beats grouped by shape and timing, on the stage.";
     StageScatter, "Show RR scatter", [plain(Key::Num3)], "Puts the RR scatter on the stage.";
-    StageFigures, "Show figures", [plain(Key::Num4)], "Puts the figures, the live summary, on the stage.";
+    StageFigures, "Show figures", [plain(Key::Num4)], "Puts the figures, the live summary by family, on the stage.";
+    ShowHours, "Show figures by hour", [plain(Key::Num5)], "Puts the table by hour on the stage; each hour is a button that selects it.";
+    ShowHistogram, "Show NN histogram", [plain(Key::Num6)], "Puts the histogram of normal-to-normal intervals on the stage.";
     NextStage, "Next stage", [plain(Key::T)], "Switches the stage to the next view; selection and place stay.";
     LensCloser, "Lens closer", [plain(Key::Plus), plain(Key::Equals)], "Shows less time in the lens, larger.";
     LensWider, "Lens wider", [plain(Key::Minus)], "Shows more time in the lens.";
@@ -149,9 +151,9 @@ impl Command {
     }
 
     /// Commands whose keys were pressed in this frame, taken out of the events. While a text field has the
-    /// focus only chords with Ctrl count, and of those none that a text field needs itself. Keys of commands
-    /// that `leave` names stay in the events, for the view that has the focus.
-    pub fn pressed(ctx: &egui::Context, leave: impl Fn(Command) -> bool) -> Vec<Command> {
+    /// focus only chords with Ctrl count, and of those none that a text field needs itself. Keys that `leave`
+    /// names stay in the events, for the view that has the focus.
+    pub fn pressed(ctx: &egui::Context, leave: impl Fn(Command, Chord) -> bool) -> Vec<Command> {
         let typing = ctx.text_edit_focused();
         let mut chords: Vec<(Chord, Command)> =
             Self::ALL.iter().flat_map(|c| c.chords().iter().map(|k| (*k, *c))).collect();
@@ -159,7 +161,7 @@ impl Command {
         ctx.input_mut(|input| {
             let mut pressed = Vec::new();
             for (chord, command) in chords {
-                if !leave(command) && !(typing && (chord.is_typing() || command.belongs_to_text())) {
+                if !leave(command, chord) && !(typing && (chord.is_typing() || command.belongs_to_text())) {
                     let times = chord.take(&mut input.events);
                     pressed.extend(std::iter::repeat_n(command, times));
                 }

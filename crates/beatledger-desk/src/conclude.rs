@@ -1,7 +1,7 @@
 //! The conclusion in the reader's words.
 
 use beatledger_core::review::Edit;
-use egui::{TextEdit, Ui};
+use egui::{Key, Modifiers, TextEdit, Ui};
 
 use crate::act::Act;
 use crate::view::View;
@@ -11,6 +11,8 @@ pub fn conclusion(ui: &mut Ui, view: &mut View<'_>, draft: &mut String, fresh: b
     if fresh {
         draft.clone_from(&view.snapshot.conclusion);
     }
+    // The field would take Enter as a new line; with Ctrl it keeps the text.
+    let by_key = ui.input_mut(|i| i.consume_key(Modifiers::COMMAND, Key::Enter));
     let label = ui.label("What does this day show? The text stands on the first page of the report.");
     let edit = TextEdit::multiline(draft).desired_rows(10).desired_width(f32::INFINITY);
     let response = ui.add(edit).labelled_by(label.id);
@@ -19,7 +21,8 @@ pub fn conclusion(ui: &mut Ui, view: &mut View<'_>, draft: &mut String, fresh: b
     }
     ui.horizontal(|ui| {
         let changed = draft.trim() != view.snapshot.conclusion;
-        if ui.add_enabled(changed, egui::Button::new("Keep the conclusion")).clicked() {
+        let keep = ui.add_enabled(changed, egui::Button::new("Keep the conclusion  Ctrl+Enter"));
+        if keep.clicked() || (by_key && changed) {
             view.acts.push(Act::Sheet(None));
             view.acts.push(Act::Edit(Edit::Conclude { text: draft.trim().to_owned() }));
         }

@@ -1,6 +1,7 @@
 //! Lists that views need, worked out once per snapshot and never per frame.
 
 use beatledger_core::model::{BeatClass, Event, Reading, Span};
+use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 
 use crate::items::{self, Item};
@@ -97,6 +98,15 @@ pub fn grouped(n: u64) -> String {
     out
 }
 
+/// An edit in words, with thousands set apart: `3 746 beats labelled N`.
+pub fn edit_words(edit: &Edit) -> String {
+    let (words, n) = (edit.words(), edit.beat_count());
+    match words.strip_prefix(&n.to_string()) {
+        Some(rest) if n >= 1000 => format!("{}{rest}", grouped(n as u64)),
+        _ => words,
+    }
+}
+
 /// How many of `samples` have which class, such as `12 V, 3 N`; samples without a beat are left out.
 pub fn class_mix(snapshot: &Snapshot, samples: &[i64]) -> String {
     let mut counts = [0usize; 5];
@@ -127,6 +137,13 @@ pub fn class_mix(snapshot: &Snapshot, samples: &[i64]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn edits_of_many_beats_set_thousands_apart() {
+        let edit = |n: i64| Edit::Relabel { beats: (0..n).collect(), class: BeatClass::N };
+        assert_eq!(edit_words(&edit(3746)), "3\u{a0}746 beats labelled N");
+        assert_eq!(edit_words(&edit(12)), "12 beats labelled N");
+    }
 
     #[test]
     fn thousands_are_set_apart() {

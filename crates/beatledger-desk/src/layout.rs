@@ -34,6 +34,8 @@ pub enum Side {
 pub struct Panels {
     /// The tracing views.
     pub views: Views,
+    /// The figures stage.
+    pub figures: figures::FiguresState,
     /// The edge between stage and lens.
     pub edge: Edge,
     /// The list beside the stage.
@@ -67,6 +69,7 @@ impl Panels {
     pub fn new_day(&mut self) {
         self.views = Views::default();
         self.history = history::HistoryState::default();
+        self.figures = figures::FiguresState::default();
         self.mix = None;
     }
 
@@ -141,7 +144,7 @@ impl Desk {
         {
             Stage::Figures => {
                 let after = self.pending.as_ref().map(|p| &p.after.summary);
-                figures::figures(ui, view, after.map(|a| &**a));
+                figures::figures(ui, view, &mut self.panels.figures, after.map(|a| &**a));
             }
             stage => views::stage(ui, view, &mut self.panels.views, stage),
         });

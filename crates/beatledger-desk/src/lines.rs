@@ -60,7 +60,10 @@ pub fn path_line(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels) {
 pub fn pending_line(ui: &mut Ui, view: &mut View<'_>, pending: &Pending) {
     let n = pending.edit.beat_count();
     ui.horizontal(|ui| {
-        ui.label(crate::rows::bold(ui, format!("Not made yet: {}", pending.edit.words())));
+        ui.label(crate::rows::bold(
+            ui,
+            format!("Not made yet: {}", crate::derived::edit_words(&pending.edit)),
+        ));
         if ui.button(format!("Make it, {}  Enter", beats_words(n))).clicked() {
             view.acts.push(Act::Confirm);
         }

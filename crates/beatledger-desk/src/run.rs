@@ -8,6 +8,7 @@ use crate::act::Act;
 use crate::app::Desk;
 use crate::command::Command;
 use crate::derived;
+use crate::figures::Show;
 use crate::selection::Selection;
 use crate::services::stamp;
 use crate::sheet::Sheet;
@@ -25,7 +26,9 @@ impl Desk {
             Command::StageStrip => self.set_stage(Stage::Strip),
             Command::StageGrid => self.set_stage(Stage::Grid),
             Command::StageScatter => self.set_stage(Stage::Scatter),
-            Command::StageFigures => self.set_stage(Stage::Figures),
+            Command::StageFigures => self.show_figures(Show::Families),
+            Command::ShowHours => self.show_figures(Show::Hours),
+            Command::ShowHistogram => self.show_figures(Show::Histogram),
             Command::NextStage => self.set_stage(self.stage.next()),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
@@ -124,6 +127,11 @@ impl Desk {
 
     fn set_stage(&mut self, stage: Stage) {
         self.stage = stage;
+    }
+
+    fn show_figures(&mut self, show: Show) {
+        self.set_stage(Stage::Figures);
+        self.panels.figures.show = show;
     }
 
     fn escape(&mut self) {
@@ -236,7 +244,7 @@ impl Desk {
                 "There is nothing to make again."
             });
         };
-        let words = edit.words();
+        let words = derived::edit_words(edit);
         let Some(reader) = self.reader.clone() else {
             self.waiting = Some(Act::Run(if back { Command::Undo } else { Command::Redo }));
             return self.show(Some(Sheet::Reader));

@@ -21,9 +21,17 @@ pub fn sign(ui: &mut Ui, view: &mut View<'_>, draft: &mut SignRequest, fresh: bo
     if unread(ui, view) {
         return;
     }
-    field(ui, "Reader", &mut draft.reader, &[]);
-    field(ui, "Role", &mut draft.role, &ROLES);
-    field(ui, "Meaning", &mut draft.meaning, &MEANINGS);
+    // The first field that is still empty takes the keyboard.
+    let mut focus = fresh;
+    for (name, text, offers) in [
+        ("Reader", &mut draft.reader, &[] as &[&str]),
+        ("Role", &mut draft.role, &ROLES),
+        ("Meaning", &mut draft.meaning, &MEANINGS),
+    ] {
+        let wants = focus && text.is_empty();
+        focus &= !wants;
+        field(ui, name, text, offers, wants);
+    }
     ui.add_space(6.0);
     ui.label(crate::rows::bold(ui, "Conclusion"));
     if view.snapshot.conclusion.is_empty() {
@@ -48,10 +56,13 @@ pub fn sign(ui: &mut Ui, view: &mut View<'_>, draft: &mut SignRequest, fresh: bo
     }
 }
 
-fn field(ui: &mut Ui, name: &str, text: &mut String, offers: &[&str]) {
+fn field(ui: &mut Ui, name: &str, text: &mut String, offers: &[&str], focus: bool) {
     ui.horizontal(|ui| {
         let label = ui.add_sized([70.0, 20.0], egui::Label::new(name).halign(egui::Align::Min));
-        ui.add(TextEdit::singleline(text).desired_width(260.0)).labelled_by(label.id);
+        let edit = ui.add(TextEdit::singleline(text).desired_width(260.0)).labelled_by(label.id);
+        if focus {
+            edit.request_focus();
+        }
         for offer in offers {
             if ui.button(*offer).clicked() {
                 *text = (*offer).to_owned();

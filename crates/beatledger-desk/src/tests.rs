@@ -2,12 +2,17 @@
 
 mod first;
 mod flow;
+mod keys_only;
 mod store;
+mod tracing;
 
 use std::path::PathBuf;
 
 use egui::{Key, Modifiers};
-use egui_kittest::{Harness, kittest::Queryable};
+use egui_kittest::{
+    Harness,
+    kittest::{NodeT, Queryable},
+};
 
 use crate::app::{Desk, Start};
 use crate::made::MadeDay;

@@ -64,7 +64,8 @@ pub struct Files;
 impl Store for Files {
     fn open(&self, path: &Path) -> Result<Recording, String> {
         beatledger_formats::open(path).map_err(|error| {
-            format!("{} could not be opened: {error}. The day on the desk stays open.", path.display())
+            // The error names the file and ends without a full stop.
+            format!("Not opened: {error}. Choose another recording; the day on the desk stays as it is.")
         })
     }
 
@@ -87,7 +88,7 @@ impl Store for Files {
                 };
                 Ok(OpenedLedger { entries, file: None, words: format!("Open to read only: {error}") })
             }
-            Err(error) => Err(error.to_string()),
+            Err(error) => Err(format!("Not opened: {error}. The day on the desk stays as it is.")),
         }
     }
 }

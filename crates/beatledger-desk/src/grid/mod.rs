@@ -113,7 +113,17 @@ pub fn morphology_grid(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState) 
     }
     head(ui, view, state);
     let area = ScrollArea::vertical().auto_shrink([false, false]).id_salt("morphology grid");
+    first_key(ui, view, state);
     area.show(ui, |ui| cells(ui, view, state, scale));
+}
+
+/// While nothing has the keyboard the first arrow goes to the cell that was reached last, or the first one.
+fn first_key(ui: &Ui, view: &mut View<'_>, state: &mut GridState) {
+    let taken = ui.memory(|m| m.focused().is_some() || m.top_modal_layer().is_some());
+    let arrows = [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown];
+    if !taken && arrows.iter().any(|key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, *key))) {
+        state.step(view, 0);
+    }
 }
 
 fn head(ui: &mut Ui, view: &View<'_>, state: &GridState) {

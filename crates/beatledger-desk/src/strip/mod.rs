@@ -31,7 +31,7 @@ const MARGIN_PT: f32 = 64.0;
 /// Room right of the rows for the line that shows what has been read, points.
 const RIGHT_PT: f32 = 8.0;
 /// Room of the switches at the right of that line, points.
-const TOOLS_PT: f32 = 330.0;
+const TOOLS_PT: f32 = 400.0;
 /// Rows whose columns are kept; beyond that the oldest pages are read again.
 const KEPT_ROWS: usize = 400;
 
@@ -318,11 +318,11 @@ fn tools(ui: &mut Ui, view: &mut View<'_>, rect: Rect) {
     let leads = view.snapshot.recording.leads.len();
     let mut right = rect.right() - RIGHT_PT * scale;
     for (width, words, command) in [
-        (76.0, "Longer rows", Command::LongerRows),
-        (78.0, "Shorter rows", Command::ShorterRows),
-        (42.0, "Lower", Command::LowerTracing),
-        (42.0, "Taller", Command::TallerTracing),
-        (64.0, "Next lead", Command::NextLead),
+        (90.0, "Longer rows", Command::LongerRows),
+        (92.0, "Shorter rows", Command::ShorterRows),
+        (56.0, "Lower", Command::LowerTracing),
+        (56.0, "Taller", Command::TallerTracing),
+        (78.0, "Next lead", Command::NextLead),
     ] {
         if command == Command::NextLead && leads < 2 {
             continue;
@@ -331,7 +331,7 @@ fn tools(ui: &mut Ui, view: &mut View<'_>, rect: Rect) {
         let place = Rect::from_min_max(pos2(right - width * scale, rect.top() + 1.0), max);
         right = place.left() - 3.0;
         let text = egui::RichText::new(words).small();
-        let button = egui::Button::new(text).frame_when_inactive(false);
+        let button = egui::Button::new(text).frame_when_inactive(false).wrap_mode(egui::TextWrapMode::Extend);
         if ui.put(place, button).on_hover_text(command.tip()).clicked() {
             view.acts.push(Act::Run(command));
         }

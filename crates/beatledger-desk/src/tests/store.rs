@@ -123,3 +123,53 @@ fn the_reader_is_asked_once_before_the_first_edit() {
     bench.key(Key::ArrowRight).key(Key::V);
     assert_eq!((bench.desk().sheet(), bench.count('V')), (None, v + 2));
 }
+
+/// Opens `path` from the real disk over the made day, and gives what the bottom line says.
+fn opened_from_disk(path: &Path) -> String {
+    let dialogs = Box::new(CannedDialogs::new(Some(path.to_owned())));
+    let mut bench = Bench::with_services(Services { dialogs, ..window::still_services() }, None);
+    bench.key(Key::ArrowRight).key(Key::V);
+    let v = bench.count('V');
+    bench.click("Open");
+    bench.settle();
+    assert_eq!(bench.count('V'), v, "the old day stays as it was");
+    assert!(bench.desk().notice().wrong);
+    bench.desk().notice().words.clone()
+}
+
+#[test]
+fn what_is_no_recording_is_refused_in_a_sentence_that_says_what_to_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = folder.path().join("notes.txt");
+    std::fs::write(&text, "Slept badly. Palpitations at noon.\n").unwrap();
+    let broken = folder.path().join("cut.edf");
+    std::fs::write(&broken, b"0       patient").unwrap();
+    let empty = folder.path().join("nothing");
+    std::fs::create_dir(&empty).unwrap();
+    for (path, name) in [
+        (text, "notes.txt"),
+        (broken, "cut.edf"),
+        (empty, "nothing"),
+        (folder.path().join("gone.edf"), "gone.edf"),
+    ] {
+        let words = opened_from_disk(&path);
+        assert!(words.starts_with("Not opened: ") && words.contains(name), "{words}");
+        assert!(words.ends_with("Choose another recording; the day on the desk stays as it is."), "{words}");
+    }
+}
+
+#[test]
+fn what_was_said_to_be_saved_is_there_when_the_window_is_closed_over_a_sheet() {
+    let shelf = Shelf::default();
+    let mut bench = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    bench.key(Key::Escape).ctrl(Key::E);
+    bench.harness.event(egui::Event::Text("Quiet day.".into()));
+    bench.harness.run();
+    bench.ctrl(Key::Enter).ctrl(Key::E);
+    bench.harness.event(egui::Event::Text("Not finished".into()));
+    bench.harness.run();
+    assert!(bench.shows("1 entry saved"));
+    drop(bench);
+    let again = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    assert_eq!(again.desk().snapshot().unwrap().conclusion, "Quiet day.");
+}

@@ -1,26 +1,83 @@
-//! The figures: the live summary by family; each figure is a button that selects what proves it.
+//! The figures: the live summary by family, the table by hour, and the NN histogram. Each figure and each hour
+//! is a button that selects what proves it.
+
+mod hours;
+mod plot;
+mod shares;
 
 use beatledger_core::model::{Figure, FigureValue, Summary};
 use beatledger_core::settings::TABLE;
 use egui::{ScrollArea, Ui};
 
 use crate::act::Act;
+use crate::command::Command;
+use crate::derived::grouped;
 use crate::lines::value_words;
 use crate::rows::{self, Row};
 use crate::view::View;
+use shares::Shares;
 
-/// Draws the figures in columns of families. `after` is what would stand after a pending change.
-pub fn figures(ui: &mut Ui, view: &mut View<'_>, after: Option<&Summary>) {
+/// What the figures stage shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Show {
+    /// Every figure, by family.
+    #[default]
+    Families,
+    /// The table by hour.
+    Hours,
+    /// The histogram of NN intervals.
+    Histogram,
+}
+
+/// What the figures keep between frames: which of their views is shown, and what was worked out; no facts.
+#[derive(Default)]
+pub struct FiguresState {
+    /// The view that is shown.
+    pub show: Show,
+    shares: Shares,
+    histogram: plot::Histogram,
+}
+
+/// Draws the figures stage. `after` is what would stand after a pending change.
+pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after: Option<&Summary>) {
+    ui.horizontal(|ui| {
+        for (show, words, command) in [
+            (Show::Families, "By family", Command::StageFigures),
+            (Show::Hours, "By hour", Command::ShowHours),
+            (Show::Histogram, "NN histogram", Command::ShowHistogram),
+        ] {
+            let text = format!("{}  {words}", command.key_words());
+            if ui.selectable_label(state.show == show, text).on_hover_text(command.tip()).clicked() {
+                view.acts.push(Act::Run(command));
+            }
+        }
+    });
+    match state.show {
+        Show::Families => {
+            state.shares.refresh(view.snapshot, view.selection);
+            families(ui, view, &state.shares, after);
+        }
+        Show::Hours => hours::hours(ui, view),
+        Show::Histogram => plot::plot(ui, view, &mut state.histogram),
+    }
+}
+
+/// A figure with its place among all of them.
+type Placed<'a> = (usize, &'a Figure);
+
+/// Draws the figures in columns of families.
+fn families(ui: &mut Ui, view: &mut View<'_>, shares: &Shares, after: Option<&Summary>) {
     let snapshot = view.snapshot;
     if snapshot.summary.figures.is_empty() {
         ui.label("No figures yet. The summary of the day would stand here: rate, ectopy, rhythm, pauses, variability.");
         return;
     }
-    let mut families: Vec<(&str, Vec<&Figure>)> = Vec::new();
-    for figure in &snapshot.summary.figures {
-        match families.iter_mut().find(|(name, _)| *name == figure.family) {
-            Some((_, list)) => list.push(figure),
-            None => families.push((figure.family, vec![figure])),
+    let mut families: Vec<(&str, Vec<Placed<'_>>)> = Vec::new();
+    for placed in snapshot.summary.figures.iter().enumerate() {
+        let family = placed.1.family;
+        match families.iter_mut().find(|(name, _)| *name == family) {
+            Some((_, list)) => list.push(placed),
+            None => families.push((family, vec![placed])),
         }
     }
     let columns = if ui.available_width() > 900.0 { 3 } else { 2 };
@@ -30,7 +87,7 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, after: Option<&Summary>) {
         ui.columns(columns, |columns| {
             for (column, part) in columns.iter_mut().zip(parts) {
                 for (name, list) in &families[part] {
-                    family(column, view, name, list, after);
+                    family(column, view, name, list, shares, after);
                 }
             }
         });
@@ -38,7 +95,7 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, after: Option<&Summary>) {
 }
 
 /// Which families go into which of `columns` columns, in order, so that the longest column is short.
-fn spread(families: &[(&str, Vec<&Figure>)], columns: usize) -> Vec<std::ops::Range<usize>> {
+fn spread(families: &[(&str, Vec<Placed<'_>>)], columns: usize) -> Vec<std::ops::Range<usize>> {
     let rows = |from: usize, to: usize| families[from..to].iter().map(|(_, l)| l.len() + 2).sum::<usize>();
     let total = rows(0, families.len());
     // The least height with which filling column after column needs no more columns than there are.
@@ -59,21 +116,36 @@ fn spread(families: &[(&str, Vec<&Figure>)], columns: usize) -> Vec<std::ops::Ra
     }
 }
 
-fn family(ui: &mut Ui, view: &mut View<'_>, name: &str, list: &[&Figure], after: Option<&Summary>) {
+fn family(
+    ui: &mut Ui,
+    view: &mut View<'_>,
+    name: &str,
+    list: &[Placed<'_>],
+    shares: &Shares,
+    after: Option<&Summary>,
+) {
     ui.add_space(3.0);
     ui.label(rows::bold(ui, name));
-    for figure in list {
-        figure_row(ui, view, figure, after.and_then(|a| a.figure(figure.key)));
+    for (at, figure) in list {
+        figure_row(ui, view, figure, shares.of(*at), after.and_then(|a| a.figure(figure.key)));
     }
     ui.add_space(7.0);
 }
 
-fn figure_row(ui: &mut Ui, view: &mut View<'_>, figure: &Figure, after: Option<&Figure>) {
+fn figure_row(
+    ui: &mut Ui,
+    view: &mut View<'_>,
+    figure: &Figure,
+    share: Option<usize>,
+    after: Option<&Figure>,
+) {
     let recording = &view.snapshot.recording;
     let mut value = value_words(figure, Some(recording));
     let changed = after.filter(|a| a.value != figure.value);
     if let Some(after) = changed {
         value = format!("{value} → {}", value_words(after, Some(recording)));
+    } else if let Some(n) = share {
+        value = format!("{value}, {} selected", grouped(n as u64));
     }
     let row = Row {
         first: figure.name,
