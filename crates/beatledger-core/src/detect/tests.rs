@@ -125,20 +125,24 @@ fn add_bell(wave: &mut [i16], rate_hz: f64, at_s: f64, sigma_s: f64, mv: f64) {
 
 #[test]
 fn an_early_wide_beat_is_no_t_wave() {
-    let mut beats_s = times_s(120);
-    let mut early_s = Vec::new();
-    for k in [30, 60, 90] {
-        early_s.push(beats_s[k] + 0.43);
-        beats_s.remove(k + 1);
+    use super::candidates::{Candidate, Candidates};
+    let mut all = Candidates { shape_len: 3, lead_len: 3, ..Candidates::default() };
+    let mut add = |step: i64, height: f32, sharpness: f32, shape: [i8; 3]| {
+        all.places.push(Candidate { step, height, rest: 0.07, sharpness, clearness: 0.9 });
+        all.shapes.extend(shape);
+    };
+    for k in 0..24 {
+        add(100 * k, 1.0, 1.0, [-20, 127, -20]);
+        if k == 12 {
+            // Blunt and half as high, 0.43 s after a beat; a pause follows.
+            add(100 * k + 54, 0.58, 0.31, [-127, -40, 90]);
+        } else {
+            add(100 * k + 33, 0.15, 0.06, [60, 127, 60]);
+        }
     }
-    let mut one = wave(USUAL, &beats_s);
-    for at_s in &early_s {
-        add_bell(&mut one, 250.0, *at_s, 0.03, -0.85);
-        add_bell(&mut one, 250.0, at_s + 0.27, 0.055, 0.4);
-    }
-    beats_s.extend(early_s);
-    beats_s.sort_by(f64::total_cmp);
-    assert_beats(&found(&recording(250, vec![one])), &beats_s, 250);
+    let chosen = super::choose::choose(&all, 125.0, 0.2);
+    assert_eq!(chosen.beats.len(), 25);
+    assert!(chosen.beats.contains(&25));
 }
 
 /// Motion from 60 to 90 s: deflections as sharp as beats and slow ones, two to seven a second.
