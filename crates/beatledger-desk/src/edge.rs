@@ -6,8 +6,10 @@ use egui::{CursorIcon, EventFilter, Key, Modifiers, Rect, Role, Sense, Stroke, U
 use crate::stage::Stage;
 use crate::view::View;
 
-/// Least height of the lens and of the stage, points.
+/// Least height of the stage, points.
 const LEAST_PT: f32 = 100.0;
+/// Least height of the lens at 100 % text size, points: its words, the letters, and one lead.
+const LEAST_LENS_PT: f32 = 124.0;
 /// How far one press of a key moves the edge, as a share of the height.
 const STEP: f32 = 0.05;
 /// Half the height in which the pointer takes hold of the edge, points.
@@ -21,15 +23,15 @@ pub struct Edge {
 impl Default for Edge {
     fn default() -> Self {
         // Rows are read together with the lens; grid, scatter and figures need more room than it.
-        Self { shares: [0.55, 0.44, 0.3, 0.25] }
+        Self { shares: [0.55, 0.44, 0.3, 0.24] }
     }
 }
 
 impl Edge {
-    /// Height of the lens, points, where stage and lens share `height`.
-    pub fn lens_pt(&self, stage: Stage, height: f32) -> f32 {
+    /// Height of the lens, points, where stage and lens share `height` and text has `scale` times its usual size.
+    pub fn lens_pt(&self, stage: Stage, height: f32, scale: f32) -> f32 {
         let most = (height - LEAST_PT).max(height * 0.5);
-        (self.shares[stage as usize] * height).clamp(LEAST_PT.min(most), most).round()
+        (self.shares[stage as usize] * height).clamp((LEAST_LENS_PT * scale).min(most), most).round()
     }
 
     /// Moves the edge by a step: up makes the lens taller. Gives the share in percent.
@@ -47,7 +49,7 @@ impl Edge {
     /// The edge itself, between `top` and `bottom` of stage and lens; drawn after both, so that it takes the
     /// pointer before they do.
     pub fn show(&mut self, ui: &Ui, view: &View<'_>, stage: Stage, both: Rect) {
-        let y = both.bottom() - self.lens_pt(stage, both.height());
+        let y = both.bottom() - self.lens_pt(stage, both.height(), crate::draw::text_scale(ui.ctx()));
         let grip = Rect::from_x_y_ranges(both.x_range(), y - GRIP_PT..=y + GRIP_PT);
         let response =
             ui.interact(grip, egui::Id::unique("edge of the lens"), Sense::drag() | Sense::FOCUSABLE);
@@ -91,11 +93,11 @@ mod tests {
         for _ in 0..30 {
             edge.step(Stage::Strip, true);
         }
-        assert_eq!(edge.lens_pt(Stage::Strip, 500.0), 400.0);
+        assert_eq!(edge.lens_pt(Stage::Strip, 500.0, 1.0), 400.0);
         for _ in 0..30 {
             edge.step(Stage::Strip, false);
         }
-        assert_eq!(edge.lens_pt(Stage::Strip, 500.0), 100.0);
-        assert!(edge.lens_pt(Stage::Strip, 60.0) <= 60.0);
+        assert_eq!(edge.lens_pt(Stage::Strip, 500.0, 1.0), LEAST_LENS_PT);
+        assert!(edge.lens_pt(Stage::Strip, 60.0, 1.5) <= 60.0);
     }
 }

@@ -133,7 +133,8 @@ impl Desk {
             .show(ui, |ui| stage_bar::stage_bar(ui, view, &mut self.panels, self.stage));
         self.draw_lines(ui, view);
         let both = ui.available_rect_before_wrap();
-        let lens_pt = self.panels.edge.lens_pt(self.stage, both.height());
+        let scale = crate::draw::text_scale(&ctx);
+        let lens_pt = self.panels.edge.lens_pt(self.stage, both.height(), scale);
         Panel::bottom("lens")
             .resizable(false)
             .exact_size(lens_pt)

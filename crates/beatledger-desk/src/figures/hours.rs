@@ -38,9 +38,9 @@ const fn column(
 const COLUMNS: [Column; 16] = [
     column("Readable", "min", "readable minutes", |r| format!("{:.0}", r.readable_s / 60.0)),
     column("Beats", "", "beats", |r| grouped(r.beats)),
-    column("Rate, bpm", "min", "slowest bpm", |r| number(r.min_bpm)),
+    column("Rate", "slowest", "slowest bpm", |r| number(r.min_bpm)),
     column("", "mean", "mean bpm", |r| number(r.mean_bpm)),
-    column("", "max", "fastest bpm", |r| number(r.max_bpm)),
+    column("bpm", "fastest", "fastest bpm", |r| number(r.max_bpm)),
     column("S beats", "all", "S beats", |r| grouped(r.s_beats)),
     column("", "single", "S singles", |r| grouped(r.s_singles)),
     column("", "couplets", "S couplets", |r| grouped(r.s_couplets)),

@@ -41,8 +41,9 @@ fn counts(snapshot: &Snapshot, selection: &Selection) -> Vec<Option<usize>> {
     }
     let chosen = chosen(snapshot, selection);
     let of = |figure: &Figure| {
-        // A share of a rate or a duration says nothing; of a count it does.
-        matches!(figure.value, FigureValue::Count(_)).then(|| share(snapshot, &figure.proof, &chosen))?
+        // A share of a rate, a duration or a length says nothing; of a bare count it does.
+        (matches!(figure.value, FigureValue::Count(_)) && figure.unit.is_empty())
+            .then(|| share(snapshot, &figure.proof, &chosen))?
     };
     snapshot.summary.figures.iter().map(of).collect()
 }

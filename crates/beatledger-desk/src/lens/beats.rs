@@ -113,7 +113,9 @@ pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool)
     if sheet.geom.leads.is_empty() {
         return;
     }
-    let y = sheet.y_from_mv(0, -0.5);
+    let scale = text_scale(painter.ctx());
+    let clock = sheet.rect.bottom() - super::CLOCK_PT * scale;
+    let y = sheet.y_from_mv(0, -0.5).min(clock - 2.0);
     let mut brackets: Vec<Bracket> = Vec::new();
     for mark in &sheet.geom.marks {
         let Some(beat) = view.snapshot.beats.get(mark.beat as usize) else { continue };
@@ -134,7 +136,8 @@ pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool)
         painter.vline(bracket.to, y - 5.0..=y, stroke);
         painter.hline(bracket.from..=bracket.to, y, stroke);
     }
-    for (x, galley) in letters {
+    let fits = y + 11.0 * scale < clock;
+    for (x, galley) in letters.into_iter().filter(|_| fits) {
         painter.galley(pos2(x, y + 1.0), galley, view.look.faint);
     }
 }

@@ -252,9 +252,11 @@ pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
     let caption = caption(view, state, &sheet);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Lens, {caption}")));
     paper::washes(&painter, view, &sheet);
-    painter.add(egui::Shape::Mesh(state.paper_mesh(view, &sheet, ui.pixels_per_point())));
-    paper::words(&painter, view, &sheet);
-    beats::wave_limits(&painter, view, &sheet, state.all_waves);
+    // What does not fit the paper is cut at its edge and never drawn over words and letters.
+    let on_paper = painter.with_clip_rect(sheet.rect.intersect(painter.clip_rect()));
+    on_paper.add(egui::Shape::Mesh(state.paper_mesh(view, &sheet, ui.pixels_per_point())));
+    paper::words(&on_paper, view, &sheet);
+    beats::wave_limits(&on_paper, view, &sheet, state.all_waves);
     beats::place(&painter, view, &sheet);
     let line = Headline::new(&painter, view.look, &caption, rect.width(), TOOLS_PT);
     line.draw(&painter, view.look, rect);
