@@ -18,6 +18,7 @@ mod warn;
 pub mod diary;
 pub mod edf;
 pub mod ishne;
+pub mod table;
 pub mod time;
 pub mod wfdb;
 

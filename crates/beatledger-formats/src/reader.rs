@@ -7,10 +7,10 @@ use std::path::{Path, PathBuf};
 use beatledger_core::model::{Recording, Warning};
 
 use crate::known::{self, READ_IN_WORDS};
-use crate::{FormatError, diary, edf, ishne, wfdb};
+use crate::{FormatError, diary, edf, ishne, table, wfdb};
 
 /// This many bytes from the start of a file decide on its format.
-const HEAD_BYTES: u64 = 4096;
+pub(crate) const HEAD_BYTES: u64 = 4096;
 
 /// A format that can be told from its first bytes. A new format is one more row in [`readers`].
 pub trait Reader: Sync {
@@ -39,6 +39,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
         &known::MATLAB,
         &known::AECG,
         &known::XML,
+        &table::TableReader,
         &wfdb::WfdbReader,
     ];
     ALL

@@ -2,11 +2,13 @@
 
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
 use std::path::{Path, PathBuf};
 
-use beatledger_core::model::{Recording, Span};
 use beatledger_formats::wfdb::{read_annotation_file, read_header};
-use beatledger_formats::{FormatError, diary, open};
+use beatledger_formats::{diary, open};
+use common::{check_recording, check_sentence, random_from};
 
 fn data(name: &str) -> Vec<u8> {
     std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)).unwrap()
@@ -32,32 +34,6 @@ impl Folder {
         // A new file each time: some file systems flush to disk when an old one is cut to nothing and rewritten.
         std::fs::remove_file(self.path(name)).ok();
         std::fs::write(self.path(name), bytes).unwrap();
-    }
-}
-
-fn check_sentence(error: &FormatError) {
-    let text = error.to_string();
-    assert!(text.len() > 10 && text.len() < 1200, "{text}");
-    assert!(!text.chars().any(char::is_control), "{text:?}");
-}
-
-/// Whatever came out is usable, and holds no more than the files can have given.
-fn check_recording(result: &Result<Recording, FormatError>, file_bytes: usize) {
-    match result {
-        Err(error) => check_sentence(error),
-        Ok(recording) => {
-            let held: usize = recording.leads.iter().map(|l| l.samples.bytes()).sum();
-            assert!(held <= 2 * file_bytes, "{held} bytes of samples from {file_bytes} bytes of file");
-            assert!(recording.samples > 0 && !recording.leads.is_empty());
-            let mut mv = Vec::new();
-            for lead in &recording.leads {
-                assert_eq!(lead.samples.len() as i64, recording.samples);
-                assert!(lead.adc_per_mv.is_finite() && lead.adc_per_mv != 0.0 && lead.adc_zero.is_finite());
-                lead.read_mv(Span::new(recording.samples - 50, recording.samples + 50), &mut mv);
-                lead.read_mv(Span::new(-5, 5), &mut mv);
-            }
-            assert!(recording.diary.iter().all(|d| d.span.start >= 0 && d.span.end <= recording.samples));
-        }
     }
 }
 
@@ -109,14 +85,7 @@ fn a_file_cut_at_any_byte_is_read_in_part_or_refused_in_one_sentence() {
 #[test]
 fn flipped_bits_and_overwritten_bytes_break_nothing() {
     let folder = Folder::new();
-    let mut state = 0x9e37_79b9_7f4a_7c15_u64;
-    // Xorshift by Marsaglia (2003); the seed is fixed, so a failure can be repeated.
-    let mut random = move |below: usize| {
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
-        (state % below as u64) as usize
-    };
+    let mut random = random_from(0x9e37_79b9_7f4a_7c15);
     for name in ["made.edf", "made212.hea", "made212.atr"] {
         let sound = data(name);
         for _ in 0..1200 {

@@ -163,6 +163,10 @@ fn read_header_of(
 /// The header that lists the signals of the whole record: the layout header, else the first sound segment.
 fn layout<'a>(path: &Path, master: &Header, headers: &'a Headers<'_>) -> Result<&'a Header, FormatError> {
     let mut first_error = None;
+    let is_layout = master.parts.first().filter(|p| p.samples == 0);
+    if let Some(Err(error)) = is_layout.and_then(|p| headers.get(p.name.as_str())) {
+        return Err(FormatError::unsupported(path, format!("its layout header cannot be read ({error})")));
+    }
     for part in &master.parts {
         match headers.get(part.name.as_str()) {
             Some(Ok(header)) => return Ok(header),

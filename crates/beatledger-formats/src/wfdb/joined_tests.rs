@@ -96,4 +96,10 @@ fn what_cannot_be_joined_is_told_in_one_sentence() {
         let error = open_made(&[("m.hea", text), sa], &[("a", words(&[1]))]).unwrap_err();
         assert_eq!(error.to_string(), sentence);
     }
+    let without_layout = open_made(&[("m.hea", "m/2 1 250 1\ngone 0\nsa 1"), sa], &[("a", words(&[1]))]);
+    let error = without_layout.unwrap_err().to_string();
+    assert!(
+        error.starts_with("m.hea: its layout header cannot be read (gone.hea: opening failed"),
+        "{error}"
+    );
 }
