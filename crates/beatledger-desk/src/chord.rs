@@ -46,7 +46,7 @@ impl Chord {
 
     /// True when it needs neither Ctrl nor a key that no text field takes: silent while someone types.
     pub fn is_typing(self) -> bool {
-        !self.ctrl && !matches!(self.key, Key::Escape | Key::F1 | Key::PageUp | Key::PageDown)
+        !self.ctrl && !matches!(self.key, Key::Escape | Key::F1 | Key::F6 | Key::PageUp | Key::PageDown)
     }
 
     /// True for an arrow key alone.

@@ -278,6 +278,30 @@ pub fn nights(snapshot: &Snapshot) -> Vec<Span> {
         .collect()
 }
 
+/// Remembers where the keyboard goes for the part of the window with this name, until the next frame.
+pub fn mark_part(response: &Response, name: &'static str) {
+    response.ctx.data_mut(|d| d.insert_temp(part_key(name), response.id));
+}
+
+/// Gives the keyboard to a part that was drawn; false when it was not.
+pub fn focus_part(ctx: &egui::Context, name: &'static str) -> bool {
+    let id = ctx.data(|d| d.get_temp::<egui::Id>(part_key(name)));
+    id.is_some_and(|id| {
+        ctx.memory_mut(|m| m.request_focus(id));
+        true
+    })
+}
+
+/// The part that has the keyboard, of these.
+pub fn focused_part(ctx: &egui::Context, names: &[&'static str]) -> Option<usize> {
+    let focused = ctx.memory(|m| m.focused())?;
+    names.iter().position(|name| ctx.data(|d| d.get_temp::<egui::Id>(part_key(name))) == Some(focused))
+}
+
+fn part_key(name: &str) -> egui::Id {
+    egui::Id::unique(("part of the window", name))
+}
+
 /// Draws the focus ring of a view that has the keyboard.
 pub fn focus_ring(painter: &Painter, response: &Response, look: &Look) {
     if response.has_focus() {

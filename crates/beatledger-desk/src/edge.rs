@@ -23,7 +23,7 @@ pub struct Edge {
 impl Default for Edge {
     fn default() -> Self {
         // Rows are read together with the lens; grid, scatter and figures need more room than it.
-        Self { shares: [0.55, 0.44, 0.3, 0.24] }
+        Self { shares: [0.55, 0.44, 0.3, 0.26] }
     }
 }
 
@@ -55,6 +55,7 @@ impl Edge {
             ui.interact(grip, egui::Id::unique("edge of the lens"), Sense::drag() | Sense::FOCUSABLE);
         let name = format!("Edge between {} and lens", stage.words().to_lowercase());
         response.widget_info(|| WidgetInfo::labeled(Role::Splitter, true, &name));
+        crate::draw::mark_part(&response, "edge above the lens");
         if response.hovered() || response.dragged() {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeVertical);
         }

@@ -2,14 +2,17 @@
 
 use crate::app::Desk;
 use crate::command::Command;
+use crate::stage::Stage;
 
 impl Desk {
     /// Runs a command of this kind; false when it is of another kind.
     pub(crate) fn run_tracing(&mut self, command: Command) -> bool {
         let Some(leads) = self.doc.as_ref().map(|d| d.snapshot.recording.leads.len()) else { return false };
         let stage = self.stage;
+        let ctx = self.ctx().clone();
         let views = &mut self.panels.views;
         let words = match command {
+            Command::NextPart => next_part(&ctx, stage),
             Command::LensCloser => views.lens_closer(),
             Command::LensWider => views.lens_wider(),
             Command::LensTaller | Command::LensLower => {
@@ -48,5 +51,23 @@ impl Desk {
         let snapshot = self.doc.as_ref().map(|d| d.snapshot.clone());
         let name = snapshot.map_or_else(String::new, |s| crate::draw::lead_words(&s, lead));
         format!("The day strip shows {name}; the lens starts with it where not all leads fit.")
+    }
+}
+
+/// Moves the keyboard to the next part of the window; says where it is.
+fn next_part(ctx: &egui::Context, stage: Stage) -> String {
+    // Cells and figures are reached by arrows and Tab; the grid takes the first arrow by itself.
+    let view = match stage {
+        Stage::Strip => Some("day strip"),
+        Stage::Scatter => Some("RR scatter"),
+        Stage::Grid | Stage::Figures => None,
+    };
+    let rest = ["lens", "edge above the lens", "day band"];
+    let parts: Vec<&'static str> = view.into_iter().chain(rest).collect();
+    let from = crate::draw::focused_part(ctx, &parts).map_or(0, |at| at + 1);
+    let next = (0..parts.len()).map(|i| parts[(from + i) % parts.len()]);
+    match next.into_iter().find(|name| crate::draw::focus_part(ctx, name)) {
+        Some(name) => format!("The keyboard is in the {name}; F6 moves on."),
+        None => "No part of the window takes the keyboard now.".to_owned(),
     }
 }

@@ -74,6 +74,7 @@ pub fn day_band(ui: &mut Ui, view: &mut View<'_>, state: &mut BandState) {
     selection_ticks(&painter, &day, view, &mut state.ticks);
     frame_and_place(&painter, &day, view, state.frame);
     focus_ring(&painter, &response, view.look);
+    crate::draw::mark_part(&response, "day band");
     pointer(&response, &day, view);
     keys(ui, &response, view);
 }

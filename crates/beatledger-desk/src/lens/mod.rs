@@ -266,6 +266,7 @@ pub fn lens(ui: &mut Ui, view: &mut View<'_>, state: &mut LensState) {
         ui.ctx().request_repaint();
     }
     focus_ring(&painter, &response, view.look);
+    crate::draw::mark_part(&response, "lens");
     hands(ui, &response, view, state, &sheet);
     beats::buttons(ui, &painter, view, &sheet);
     calipers::draw(&painter, view, &sheet, state.caliper.as_ref());

@@ -98,6 +98,7 @@ pub fn rr_scatter(ui: &mut Ui, view: &mut View<'_>, state: &mut ScatterState) {
     axes(&painter, view, &plot);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, points.words()));
     focus_ring(&painter, &response, view.look);
+    crate::draw::mark_part(&response, "RR scatter");
     hands::pointer(ui, &response, view, state.tool, &mut state.drag, points, &plot);
     hands::outline(&painter, view.look, state.tool, &state.drag);
     let side = Rect::from_min_max(pos2(plot.rect.right() + 16.0, plot.rect.top()), all.max);

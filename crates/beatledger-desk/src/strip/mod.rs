@@ -265,6 +265,7 @@ pub fn day_strip(ui: &mut Ui, view: &mut View<'_>, state: &mut StripState) {
     over::place(&painter, view, &page);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Day strip, {head}")));
     focus_ring(&painter, &response, view.look);
+    crate::draw::mark_part(&response, "day strip");
     tools(ui, view, rect);
     hands::pointer(ui, &response, view, state, &page);
     hands::wheel(ui, &response, view, state, &page);

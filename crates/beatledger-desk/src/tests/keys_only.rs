@@ -141,3 +141,16 @@ fn a_focused_edge_moves_with_the_arrows() {
     bench.key(Key::ArrowUp);
     assert!(top(&bench) < before - 10.0);
 }
+
+#[test]
+fn f6_goes_round_the_parts_of_the_window() {
+    let mut bench = Bench::made();
+    for name in ["Day strip, ", "Lens, ", "Edge between", "Day band", "Day strip, "] {
+        bench.key(Key::F6);
+        let focused = bench.focused().unwrap_or_default();
+        assert!(focused.starts_with(name), "{focused}");
+    }
+    let place = bench.desk().place();
+    bench.key(Key::ArrowDown);
+    assert!(bench.desk().place() > place, "the day strip turns by a row");
+}
