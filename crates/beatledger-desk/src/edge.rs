@@ -9,7 +9,7 @@ use crate::view::View;
 /// Least height of the stage, points.
 const LEAST_PT: f32 = 100.0;
 /// Least height of the lens at 100 % text size, points: its words, the letters, and one lead.
-const LEAST_LENS_PT: f32 = 124.0;
+const LEAST_LENS_PT: f32 = 134.0;
 /// How far one press of a key moves the edge, as a share of the height.
 const STEP: f32 = 0.05;
 /// Half the height in which the pointer takes hold of the edge, points.
