@@ -134,6 +134,9 @@ def ishne_annotations(path):
     }
 
 
+SCP_LEADS = {1: "I", 2: "II", 61: "III", 62: "aVR", 63: "aVL", 64: "aVF", **{k: f"V{k - 2}" for k in range(3, 9)}}
+
+
 def dicom_file(path):
     """The first waveform of a DICOM object: rate and facts of each channel."""
     group = pydicom.dcmread(path).WaveformSequence[0]
@@ -143,7 +146,8 @@ def dicom_file(path):
         unit = MV[channel.ChannelSensitivityUnitsSequence[0].CodeValue]
         per_unit = float(channel.ChannelSensitivity) * float(channel.ChannelSensitivityCorrectionFactor)
         zero = -float(channel.ChannelBaseline) / per_unit
-        name = channel.ChannelSourceSequence[0].CodeMeaning
+        code = channel.ChannelSourceSequence[0].CodeValue  # ends in the lead number of SCP-ECG
+        name = SCP_LEADS[int(code.rsplit("-", 1)[1])]
         signals.append({"name": name, **facts(raw[:, i], 1 / (per_unit * unit), zero)})
     return {"reader": "pydicom", "rate_hz": float(group.SamplingFrequency), "signals": signals}
 

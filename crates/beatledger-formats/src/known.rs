@@ -7,7 +7,7 @@ use beatledger_core::model::Recording;
 use crate::{FormatError, Reader, ishne};
 
 /// What can be opened, in words.
-pub(crate) const READ_IN_WORDS: &str = "EDF, BDF, ISHNE, WFDB and tables of samples";
+pub(crate) const READ_IN_WORDS: &str = "EDF, BDF, ISHNE, DICOM ECG, WFDB and tables of samples";
 
 /// A format that is named and refused.
 pub(crate) struct Known {
@@ -20,8 +20,6 @@ pub(crate) static ISHNE_ANNOTATION: Known = Known {
     name: "a list of ISHNE annotations without a signal",
     is: |head| head.starts_with(ishne::ANNOTATION_MAGIC),
 };
-pub(crate) static DICOM: Known =
-    Known { name: "DICOM", is: |head| head.get(128..).is_some_and(|rest| rest.starts_with(b"DICM")) };
 pub(crate) static SCP: Known = Known { name: "SCP-ECG", is: is_scp };
 pub(crate) static MATLAB: Known = Known { name: "MATLAB 5", is: |head| head.starts_with(b"MATLAB 5.0") };
 pub(crate) static AECG: Known = Known { name: "HL7 aECG", is: is_aecg };

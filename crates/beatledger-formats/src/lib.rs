@@ -16,6 +16,7 @@ mod source;
 mod warn;
 
 pub mod diary;
+pub mod dicom;
 pub mod edf;
 pub mod ishne;
 pub mod table;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use beatledger_core::model::{Recording, Warning};
 
 use crate::known::{self, READ_IN_WORDS};
-use crate::{FormatError, diary, edf, ishne, table, wfdb};
+use crate::{FormatError, diary, dicom, edf, ishne, table, wfdb};
 
 /// This many bytes from the start of a file decide on its format.
 pub(crate) const HEAD_BYTES: u64 = 4096;
@@ -34,7 +34,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
         &edf::BdfReader,
         &ishne::IshneReader,
         &known::ISHNE_ANNOTATION,
-        &known::DICOM,
+        &dicom::DicomReader,
         &known::SCP,
         &known::MATLAB,
         &known::AECG,
@@ -45,7 +45,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
     ALL
 }
 
-/// Opens a recording: an EDF, BDF or ISHNE file, a table of samples, a WFDB header, a signal file beside its
+/// Opens a recording: an EDF, BDF, ISHNE or DICOM ECG file, a table of samples, a WFDB header, a signal file beside its
 /// header, or a folder that holds one WFDB record. A diary `<stem>.diary.csv` beside it is read too, and a warning `diary-found` says so.
 ///
 /// # Errors

@@ -222,8 +222,7 @@ fn what_is_no_recording_is_named_for_what_it_is() {
     assert!(told("a.edf", &[0xff, 0xfe, 0, 1, 2]).contains("no recording that is known"));
     assert!(told("a.edf", b"\xffBIOSEMI and more").contains("expected a header of 256 bytes"));
     assert!(told("a.edf", b"ISHNE1.0 and more").contains("expected a header of 522 bytes"));
-    let xml =
-        "a.edf: its content is HL7 aECG, which is not read; EDF, BDF, ISHNE, WFDB and tables of samples are";
+    let xml = "a.edf: its content is HL7 aECG, which is not read; EDF, BDF, ISHNE, DICOM ECG, WFDB and tables of samples are";
     assert_eq!(told("a.edf", b"<AnnotatedECG xmlns=\"urn:hl7-org:v3\">"), xml);
     assert!(told("a.\u{7}hea", b"x y z").contains("a.\u{fffd}hea"));
     check_sentence(&open(folder.path("no such file")).unwrap_err());

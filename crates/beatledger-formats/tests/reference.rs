@@ -147,6 +147,7 @@ fn open_recordings_read_as_the_reference_libraries_read_them() {
             "formats/bdf/test_generator_datarec_generator_2.bdf",
         ),
         ("formats/ishne/ECG_P28.01.ecg", "formats/ishne/ECG_P28.01.ecg"),
+        ("formats/dicom/waveform_ecg.dcm", "formats/dicom/waveform_ecg.dcm"),
         ("formats/edf/adfecgdb/r01.edf", "formats/edf/adfecgdb/r01.edf"),
     ] {
         check_recording(&beatledger_formats::open(data.join(file)).unwrap(), &expected[key]);

@@ -1,0 +1,196 @@
+//! Reads an ECG waveform object into a recording.
+
+use std::path::Path;
+
+use beatledger_core::model::{Identity, LocalTime, OtherSignal, Recording, Span};
+use sha2::{Digest, Sha256};
+
+use super::elements::{Broken, Part, Set, items};
+use super::group::Group;
+use crate::error::shown;
+use crate::source::{hex, read_small};
+use crate::time::local_time_from_ymd_hms;
+use crate::warn::Warnings;
+use crate::{FormatError, Reader};
+
+/// The first data element behind the preamble and the mark `DICM`.
+const META_AT: usize = 132;
+const MAX_BYTES: u64 = 1 << 30;
+const MAX_GROUPS: usize = 64;
+
+const TRANSFER_SYNTAX: u32 = 0x0002_0010;
+const CLASS: u32 = 0x0008_0016;
+const ACQUIRED: u32 = 0x0008_002a;
+const MAKER: u32 = 0x0008_0070;
+const MODEL: u32 = 0x0008_1090;
+const NAME: u32 = 0x0010_0010;
+const CODE: u32 = 0x0010_0020;
+const BORN: u32 = 0x0010_0030;
+const SEX: u32 = 0x0010_0040;
+const WAVEFORMS: u32 = 0x5400_0100;
+
+/// The four classes of ECG waveforms end in 1 to 4.
+const ECG_CLASSES: &str = "1.2.840.10008.5.1.4.1.1.9.1.";
+
+/// Reads ECG waveform objects.
+pub struct DicomReader;
+
+impl Reader for DicomReader {
+    fn name(&self) -> &'static str {
+        "DICOM ECG"
+    }
+
+    fn recognises(&self, head: &[u8]) -> bool {
+        head.get(128..META_AT).is_some_and(|mark| mark == b"DICM")
+    }
+
+    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
+        let bytes = read_small(path, MAX_BYTES, "a DICOM object")?;
+        let broken = |b: Broken| {
+            let place = format!("byte {}", b.at);
+            FormatError::malformed(path, place, "a sound DICOM data set", format!("that {}", b.why))
+        };
+        let (explicit, data) = meta(path, &bytes).map_err(|e| e.map_or_else(broken))?;
+        let tags = [CLASS, ACQUIRED, MAKER, MODEL, NAME, CODE, BORN, SEX, WAVEFORMS];
+        let set = Set::read(data, explicit, &tags).map_err(broken)?;
+        let class = set.text(CLASS);
+        let is_ecg = class.strip_prefix(ECG_CLASSES).is_some_and(|n| matches!(n, "1" | "2" | "3" | "4"));
+        let Some(waveforms) = set.get(WAVEFORMS).filter(|_| is_ecg) else {
+            let what = format!("it is a DICOM object of class {}, not an ECG waveform", shown(&class));
+            return Err(FormatError::unsupported(path, what));
+        };
+        let parts = items(waveforms, explicit, MAX_GROUPS).map_err(broken)?;
+        let groups: Vec<_> = parts.into_iter().map(|p| Group::of(p, explicit)).collect();
+        let mut warnings = Warnings::default();
+        let (group, mut others) = longest(&groups, &mut warnings).map_err(broken)?;
+        let (leads, more) = group.leads(&mut warnings).map_err(broken)?;
+        others.extend(more);
+        if leads.is_empty() {
+            let names: Vec<_> =
+                others.iter().take(8).map(|o| format!("{}: {}", shown(&o.name), o.reason)).collect();
+            let what = format!("none of its channels is an ECG lead ({})", names.join("; "));
+            return Err(FormatError::unsupported(path, what));
+        }
+        let samples = group.samples as i64;
+        Ok(Recording {
+            name: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
+            format: "DICOM ECG".to_owned(),
+            sha256: hex(Sha256::new_with_prefix(&bytes)),
+            identity: identity(&set),
+            start: date_time(&set.text(ACQUIRED)).map(|t| later(t, group.offset_ms)),
+            rate: group.rate,
+            samples,
+            segments: vec![Span::new(0, samples)],
+            leads,
+            others,
+            diary: Vec::new(),
+            warnings: warnings.into_list(),
+        })
+    }
+}
+
+/// What stands before the data set: whether types stand with the values, and the data set itself.
+fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(bool, Part<'a>), MetaError> {
+    // Group 2 is always written with types, and its first element gives the length of the rest.
+    let end =
+        bytes.get(META_AT + 8..).and_then(|rest| rest.first_chunk::<4>()).map(|b| u32::from_le_bytes(*b));
+    let end = end.and_then(|n| (META_AT + 12).checked_add(n as usize)).filter(|end| *end <= bytes.len());
+    let has_length = bytes.get(META_AT..META_AT + 8) == Some(b"\x02\0\0\0UL\x04\0");
+    let Some(end) = end.filter(|_| has_length) else {
+        return Err(MetaError::Broken(Broken {
+            at: META_AT,
+            why: "has no length of its file meta information",
+        }));
+    };
+    let part = Part { bytes: &bytes[META_AT..end], at: META_AT };
+    let set = Set::read(part, true, &[TRANSFER_SYNTAX]).map_err(MetaError::Broken)?;
+    let explicit = match set.text(TRANSFER_SYNTAX).as_str() {
+        "1.2.840.10008.1.2" => false,
+        "1.2.840.10008.1.2.1" => true,
+        other => {
+            let what = format!(
+                "its transfer syntax {} is not read; the two uncompressed little-endian ones are",
+                shown(other)
+            );
+            return Err(MetaError::Format(FormatError::unsupported(path, what)));
+        }
+    };
+    Ok((explicit, Part { bytes: &bytes[end..], at: end }))
+}
+
+enum MetaError {
+    Broken(Broken),
+    Format(FormatError),
+}
+
+impl MetaError {
+    fn map_or_else(self, broken: impl FnOnce(Broken) -> FormatError) -> FormatError {
+        match self {
+            Self::Broken(b) => broken(b),
+            Self::Format(e) => e,
+        }
+    }
+}
+
+/// The longest group of recorded (not derived) samples; the others are listed.
+fn longest<'g, 'a>(
+    groups: &'g [Result<Group<'a>, Broken>],
+    warnings: &mut Warnings,
+) -> Result<(&'g Group<'a>, Vec<OtherSignal>), Broken> {
+    let sound = groups.iter().enumerate().filter_map(|(i, g)| Some((i, g.as_ref().ok()?)));
+    let seconds = |g: &Group<'_>| g.samples as f64 / g.rate.hz();
+    let best =
+        sound.filter(|(_, g)| !g.derived).reduce(|a, b| if seconds(b.1) > seconds(a.1) { b } else { a });
+    let Some((chosen, group)) = best else {
+        let first = groups.iter().find_map(|g| g.as_ref().err().cloned());
+        return Err(first.unwrap_or(Broken { at: META_AT, why: "holds no group of recorded samples" }));
+    };
+    let mut others = Vec::new();
+    for (i, other) in groups.iter().enumerate().filter(|(i, _)| *i != chosen) {
+        let reason = match other {
+            Ok(g) if g.derived => "it is derived from the recording".to_owned(),
+            Ok(_) => "it is another group, and the longest is read".to_owned(),
+            Err(b) => {
+                let text = format!("Group {} cannot be read: {}.", i + 1, b.why);
+                warnings.add("group-unreadable", format!("byte {}", b.at), text);
+                b.why.to_owned()
+            }
+        };
+        others.push(OtherSignal { name: format!("group {}", i + 1), reason });
+    }
+    Ok((group, others))
+}
+
+fn identity(set: &Set<'_>) -> Identity {
+    let born = set.text(BORN);
+    let iso = (born.len() == 8 && born.bytes().all(|b| b.is_ascii_digit()))
+        .then(|| format!("{}-{}-{}", &born[..4], &born[4..6], &born[6..]));
+    let recorder = [set.text(MAKER), set.text(MODEL)];
+    Identity {
+        name: set.text(NAME).replace('^', " ").trim().to_owned(),
+        code: set.text(CODE),
+        born: iso.unwrap_or(born),
+        sex: set.text(SEX),
+        recorder: recorder.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join("; "),
+    }
+}
+
+/// `YYYYMMDDHHMMSS[.ffffff]`, with an offset that is left out: the clock of the recorder counts.
+fn date_time(text: &str) -> Option<LocalTime> {
+    let digits = text.get(..14).filter(|d| d.bytes().all(|b| b.is_ascii_digit()))?;
+    let number = |from: usize, to: usize| digits[from..to].parse::<u32>().ok();
+    let date = (number(0, 4)? as i32, number(4, 6)?, number(6, 8)?);
+    let part: String =
+        text[14..].strip_prefix('.').unwrap_or("").chars().take_while(char::is_ascii_digit).collect();
+    let ms = format!("{:0<3}", part).get(..3)?.parse().ok()?;
+    local_time_from_ymd_hms(date, (number(8, 10)?, number(10, 12)?, number(12, 14)?, ms))
+}
+
+fn later(time: LocalTime, ms: f64) -> LocalTime {
+    // A cast of a float saturates.
+    LocalTime(time.0.saturating_add(ms.round() as i64))
+}
+
+#[cfg(test)]
+#[path = "read_tests.rs"]
+mod tests;
