@@ -3,7 +3,7 @@
 //! The ledger of `day.edf` is `day.edf.beatledger` beside it. It starts with a header that names the
 //! recording by its SHA-256 and goes on with one record per entry; nothing in it is ever overwritten.
 //! Each record carries the SHA-256 of the one before, so that a changed byte shows, and where it is.
-//! How the bytes lie is told in [`file`]. The chain shows damage and careless change; it does not prove
+//! How the bytes lie is told in [`mod@file`]. The chain shows damage and careless change; it does not prove
 //! who wrote the file, because nobody needs a secret to write one.
 //!
 //! ```no_run

@@ -1,5 +1,7 @@
 //! Seeds, threads, lengths, rates and the other scenarios.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use beatledger_core::model::{BeatClass, EventKind, Span};
 use beatledger_synth::{Made, Request, Scenario, make};
 

@@ -1,5 +1,7 @@
 //! The working day holds what it promises, in the truth and in the samples.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use std::sync::OnceLock;
 
 use beatledger_core::model::{BeatClass, EventKind, Span};

@@ -32,7 +32,7 @@ fn every_figure_of_the_catalogue_is_there_in_its_order_with_name_and_source() {
     for row in catalogue::CATALOGUE {
         assert!(row.definition.contains('(') && row.definition.ends_with(['.', ';']), "{}", row.key);
         let known = |key: &&str| crate::settings::TABLE.iter().any(|s| s.key == *key);
-        assert!(row.settings.iter().all(|key| known(key)), "{}", row.key);
+        assert!(row.settings.iter().all(known), "{}", row.key);
     }
 }
 

@@ -180,7 +180,8 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
         change(&mut file);
         file.open().unwrap_err().to_string()
     };
-    let cases: [(&dyn Fn(&mut Made), &str); 7] = [
+    type Case<'a> = (&'a dyn Fn(&mut Made), &'a str);
+    let cases: [Case<'_>; 7] = [
         (
             &|f| f.head[9].1 = "-2".into(),
             "made.rec, byte 252: expected a number of signals from 1 to 4096, found '-2'",
