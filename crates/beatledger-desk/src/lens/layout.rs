@@ -2,12 +2,17 @@
 //! meet; leads without room are left out. Rare tall beats may reach across a neighbour, but nothing is cut
 //! that the paper has room for.
 
+use beatledger_core::condition::display_mv;
+use beatledger_core::model::{BeatClass, Span};
 use beatledger_core::session::Snapshot;
 
 /// Groups found with fewer beats than this do not decide the layout.
 const FEW: u32 = 10;
 /// Groups that hold at least this share of all grouped beats are the usual beats.
 const USUAL_SHARE: f64 = 0.1;
+/// Single beats against the mean of their group: breathing makes some taller, averaging flattens sharp peaks
+/// (design choice).
+const TALLER_THAN_MEAN: f32 = 1.15;
 /// Most that one lead asks for above or below 0 mV, mm.
 const MOST_MM: f32 = 30.0;
 /// Height of the calibration pulse, mm.
@@ -45,11 +50,49 @@ pub fn reach_mm(snapshot: &Snapshot, mm_per_mv: f32) -> Vec<Reach> {
         let (low, high) = values.fold((-0.2f32, 0.3f32), |(l, h), v| (l.min(*v), h.max(*v)));
         let inverted = snapshot.inverted.get(lead).copied().unwrap_or(false);
         let (up, down) = if inverted { (-low, high) } else { (high, -low) };
-        ((up * mm_per_mv).min(MOST_MM), (down * mm_per_mv).min(MOST_MM))
+        let mm = |mv: f32| (mv * mm_per_mv * TALLER_THAN_MEAN).min(MOST_MM);
+        (mm(up), mm(down))
     };
-    (0..snapshot.recording.leads.len())
-        .map(|lead| Reach { usual: of(lead, &usual), all: of(lead, &|n| n >= FEW || usual(n)) })
-        .collect()
+    let has_mean = |lead: usize| {
+        let kept = groups.iter().filter(|g| usual(g.count)).filter_map(|g| g.mean_mv.get(lead));
+        kept.flatten().any(|v| v.is_finite())
+    };
+    let reach = |lead: usize| {
+        let mut reach = Reach { usual: of(lead, &usual), all: of(lead, &|n| n >= FEW || usual(n)) };
+        if !has_mean(lead) {
+            let (up, down) = looked_at(snapshot, lead);
+            let mm = |mv: f32| (mv * mm_per_mv).min(MOST_MM);
+            reach.usual = (reach.usual.0.max(mm(up)), reach.usual.1.max(mm(down)));
+            reach.all = (reach.all.0.max(reach.usual.0), reach.all.1.max(reach.usual.1));
+        }
+        reach
+    };
+    (0..snapshot.recording.leads.len()).map(reach).collect()
+}
+
+/// How far some normal beats of the day reach above and below 0 mV on a lead, mV, where no group has a mean.
+fn looked_at(snapshot: &Snapshot, lead: usize) -> (f32, f32) {
+    const LOOKS: usize = 16;
+    let normal: Vec<i64> =
+        snapshot.beats.iter().filter(|b| b.class == BeatClass::N).map(|b| b.sample).collect();
+    let half = snapshot.recording.rate.samples_from_ms(250.0);
+    let inverted = snapshot.inverted.get(lead).copied().unwrap_or(false);
+    let (mut ups, mut downs, mut mv) = (Vec::new(), Vec::new(), Vec::new());
+    for sample in normal.iter().step_by((normal.len() / LOOKS).max(1)) {
+        let span = Span::new(sample - half, sample + half).overlap(snapshot.recording.whole());
+        display_mv(&snapshot.recording, lead, span, &snapshot.settings, &mut mv);
+        let values = mv.iter().filter(|v| v.is_finite());
+        let (low, high) = values.fold((0f32, 0f32), |(l, h), v| (l.min(*v), h.max(*v)));
+        ups.push(if inverted { -low } else { high });
+        downs.push(if inverted { high } else { -low });
+    }
+    (upper(&mut ups), upper(&mut downs))
+}
+
+/// The value that four of five do not pass; 0 for none.
+fn upper(values: &mut [f32]) -> f32 {
+    values.sort_unstable_by(f32::total_cmp);
+    values.get(values.len() * 4 / 5).copied().unwrap_or(0.0)
 }
 
 /// Room above the first lead, between neighbours, and below the last one, mm.
