@@ -50,7 +50,7 @@ impl Reader for DicomReader {
             let place = format!("byte {}", b.at);
             FormatError::malformed(path, place, "a sound DICOM data set", format!("that {}", b.why))
         };
-        let (explicit, data) = meta(path, &bytes).map_err(|e| e.map_or_else(broken))?;
+        let (explicit, data) = meta(path, &bytes).map_err(|e| e.told(broken))?;
         let tags = [CLASS, ACQUIRED, MAKER, MODEL, NAME, CODE, BORN, SEX, WAVEFORMS];
         let set = Set::read(data, explicit, &tags).map_err(broken)?;
         let class = set.text(CLASS);
@@ -124,7 +124,7 @@ enum MetaError {
 }
 
 impl MetaError {
-    fn map_or_else(self, broken: impl FnOnce(Broken) -> FormatError) -> FormatError {
+    fn told(self, broken: impl FnOnce(Broken) -> FormatError) -> FormatError {
         match self {
             Self::Broken(b) => broken(b),
             Self::Format(e) => e,

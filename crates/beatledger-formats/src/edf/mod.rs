@@ -17,6 +17,8 @@ mod records;
 mod scale;
 mod tal;
 mod write;
+mod write_header;
+mod write_notes;
 
 pub use read::{BdfReader, EdfReader};
 pub use write::write;

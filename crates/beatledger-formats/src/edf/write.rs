@@ -1,17 +1,15 @@
 //! Writes a recording as EDF+C: 16-bit samples bit for bit, the diary as annotations.
 
-use std::collections::VecDeque;
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use beatledger_core::model::{Lead, Recording, Warning};
 
-use super::fields::BLOCK;
-use super::identity::{patient_field, recording_field, start_fields};
-use super::number::{gcd, seconds_text};
+use super::number::gcd;
 use super::scale::{RangeText, range_text};
-use super::{ANNOTATIONS, tal};
+use super::write_header::header;
+use super::write_notes::Annotations;
 use crate::FormatError;
 use crate::error::shown;
 use crate::warn::Warnings;
@@ -20,7 +18,6 @@ use crate::warn::Warnings;
 const MAX_RECORD_BYTES: u64 = 1 << 26;
 /// About this many bytes are put together before they go to the file.
 const CHUNK_BYTES: usize = 1 << 20;
-const MAX_TEXT_BYTES: usize = 4096;
 
 /// Writes `recording` to `path` as EDF+C. The file appears under its name only when it is complete.
 /// The warnings tell what the format could not hold exactly (long names, gains beyond eight characters).
@@ -49,12 +46,12 @@ fn part_path(path: &Path) -> PathBuf {
 }
 
 /// How the recording falls into data records.
-struct Layout {
-    per_record: usize,
-    seconds: u32,
-    records: usize,
-    annotations: Annotations,
-    ranges: Vec<RangeText>,
+pub(super) struct Layout {
+    pub(super) per_record: usize,
+    pub(super) seconds: u32,
+    pub(super) records: usize,
+    pub(super) annotations: Annotations,
+    pub(super) ranges: Vec<RangeText>,
 }
 
 impl Layout {
@@ -122,85 +119,6 @@ fn range_of(lead: &Lead, path: &Path, warnings: &mut Warnings) -> Result<RangeTe
     Ok(range)
 }
 
-/// The annotation signal: the diary as entries, dealt out to the records.
-struct Annotations {
-    /// Bytes of the signal in each record, an even number.
-    bytes: usize,
-    /// Entries with the record at which they begin, in order.
-    entries: Vec<(usize, Vec<u8>)>,
-    /// Part of a second by which the recording starts after its header time, ns.
-    start_ns: i128,
-    seconds: u32,
-}
-
-impl Annotations {
-    fn of(recording: &Recording, seconds: u32, records: usize, warnings: &mut Warnings) -> Self {
-        let start_ns = recording.start.map_or(0, |s| i128::from(s.0.rem_euclid(1000)) * 1_000_000);
-        let (num, den) = recording.rate.parts();
-        let ns = |sample: i64| i128::from(sample) * i128::from(den) * 1_000_000_000 / i128::from(num);
-        let mut entries = Vec::new();
-        for entry in &recording.diary {
-            let onset = seconds_text(ns(entry.span.start) + start_ns);
-            let duration = (!entry.span.is_empty()).then(|| seconds_text(ns(entry.span.len())));
-            let mut text = tal::text_with_kind(entry.kind, &entry.text);
-            if text.len() > MAX_TEXT_BYTES {
-                let cut = (0..=MAX_TEXT_BYTES).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
-                text.truncate(cut);
-                warnings.add("text-cut", "", "A diary text was cut to 4096 bytes.");
-            }
-            let record = ns(entry.span.start).max(0) / (i128::from(seconds) * 1_000_000_000);
-            let record = usize::try_from(record).unwrap_or(usize::MAX).min(records - 1);
-            entries.push((record, tal::bytes(&onset, duration.as_deref(), &text)));
-        }
-        entries.sort_by_key(|(record, _)| *record);
-        let mut out = Self { bytes: 0, entries, start_ns, seconds };
-        let longest = out.entries.iter().map(|(_, b)| b.len()).max().unwrap_or(0);
-        out.bytes = (out.keeping(records).len() + longest).next_multiple_of(2).max(32);
-        // Entries may wait for a later record; only when some never find room is more room needed.
-        while !out.fits(records) {
-            out.bytes *= 2;
-        }
-        out
-    }
-
-    /// The time-keeping entry that each record begins with.
-    fn keeping(&self, record: usize) -> Vec<u8> {
-        let ns = record as i128 * i128::from(self.seconds) * 1_000_000_000 + self.start_ns;
-        // With an empty text an entry is exactly the time-keeping form.
-        tal::bytes(&seconds_text(ns), None, "")
-    }
-
-    fn fits(&self, records: usize) -> bool {
-        let mut queue = self.queue();
-        let mut block = Vec::new();
-        for record in 0..records {
-            if queue.front().is_none() {
-                return true;
-            }
-            self.fill(record, &mut queue, &mut block);
-        }
-        queue.is_empty()
-    }
-
-    fn queue(&self) -> VecDeque<&(usize, Vec<u8>)> {
-        self.entries.iter().collect()
-    }
-
-    /// The block of one record: time keeping, then the entries that are due and find room.
-    fn fill(&self, record: usize, queue: &mut VecDeque<&(usize, Vec<u8>)>, block: &mut Vec<u8>) {
-        block.clear();
-        block.extend(self.keeping(record));
-        while let Some((due, bytes)) = queue.front() {
-            if *due > record || block.len() + bytes.len() > self.bytes {
-                break;
-            }
-            block.extend(bytes);
-            queue.pop_front();
-        }
-        block.resize(self.bytes, 0);
-    }
-}
-
 fn write_part(
     recording: &Recording,
     layout: &Layout,
@@ -256,69 +174,6 @@ fn put_samples(lead: &Lead, samples: &[i32], to: &mut [u8]) -> Result<(), String
         Some(odd) => {
             Err(format!("lead {} has the sample {odd}, EDF+ holds -32768 to 32767", shown(&lead.name)))
         }
-    }
-}
-
-fn header(recording: &Recording, layout: &Layout, warnings: &mut Warnings) -> Vec<u8> {
-    let count = recording.leads.len() + 1;
-    let (date, time, startdate) = start_fields(recording.start);
-    let filled = (layout.records * layout.per_record) as i64 != recording.samples;
-    let mut head = Head { out: Vec::with_capacity(BLOCK * (count + 1)), warnings };
-    head.text("0", 8);
-    head.text(&patient_field(&recording.identity), 80);
-    head.text(&recording_field(&startdate, &recording.identity, filled.then_some(recording.samples)), 80);
-    head.text(&date, 8);
-    head.text(&time, 8);
-    head.text(&(BLOCK * (count + 1)).to_string(), 8);
-    head.text("EDF+C", 44);
-    head.text(&layout.records.to_string(), 8);
-    head.text(&layout.seconds.to_string(), 8);
-    head.text(&count.to_string(), 4);
-    let leads = || recording.leads.iter().zip(&layout.ranges);
-    head.column(leads().map(|(l, _)| l.name.clone()), ANNOTATIONS, 16);
-    head.column(leads().map(|_| String::new()), "", 80);
-    head.column(leads().map(|(_, r)| r.unit.to_owned()), "", 8);
-    head.column(leads().map(|(_, r)| r.physical.0.clone()), "-1", 8);
-    head.column(leads().map(|(_, r)| r.physical.1.clone()), "1", 8);
-    head.column(leads().map(|(_, r)| r.digital.0.to_string()), "-32768", 8);
-    head.column(leads().map(|(_, r)| r.digital.1.to_string()), "32767", 8);
-    head.column(leads().map(|(l, _)| l.prefilter.clone()), "", 80);
-    let annotation_samples = (layout.annotations.bytes / 2).to_string();
-    head.column(leads().map(|_| layout.per_record.to_string()), &annotation_samples, 8);
-    let missing = |l: &Lead| l.missing.map_or_else(String::new, |m| format!("missing={m}"));
-    head.column(leads().map(|(l, _)| missing(l)), "", 32);
-    head.out
-}
-
-/// The header as it grows field by field.
-struct Head<'a> {
-    out: Vec<u8>,
-    warnings: &'a mut Warnings,
-}
-
-impl Head<'_> {
-    fn text(&mut self, text: &str, len: usize) {
-        let plain: String = text.chars().map(ascii).collect();
-        if plain.len() > len {
-            let text = format!("{} was cut to {len} characters.", shown(text));
-            self.warnings.add("text-cut", format!("byte {}", self.out.len()), text);
-        }
-        let padding = std::iter::repeat(b' ');
-        self.out.extend(plain.bytes().chain(padding).take(len));
-    }
-
-    fn column(&mut self, texts: impl Iterator<Item = String>, annotation: &str, len: usize) {
-        texts.for_each(|text| self.text(&text, len));
-        self.text(annotation, len);
-    }
-}
-
-/// A character as printable ASCII.
-pub(super) fn ascii(c: char) -> char {
-    match c {
-        ' '..='~' => c,
-        '\u{b5}' | '\u{3bc}' => 'u',
-        _ => '?',
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::Reader;
+use crate::samples::GAP;
 use crate::wfdb::WfdbReader;
 
 const G: i32 = GAP;
