@@ -87,6 +87,13 @@ settings! {
     night_from_h = 23.0, "h", 18.0..=24.0, false, "design choice; say it in print", "Hour at which night starts.";
     night_to_h = 7.0, "h", 3.0..=12.0, false, "design choice; say it in print", "Hour at which night ends.";
     unreadable_min_s = 10.0, "s", 1.0..=300.0, false, "design choice", "Unreadable time at least this long is listed as an event.";
+    entropy_tolerance = 0.2, "SD", 0.05..=0.5, false, "Richman and Moorman 2000: 0.2 standard deviations, from memory", "Intervals this near to each other are alike in sample entropy.";
+    dc_step_percent = 5.0, "%", 1.0..=20.0, false, "deceleration capacity (Bauer 2006): no more than 5 % longer, from memory", "An interval longer than the one before by more than this is no anchor of deceleration capacity.";
+    hrt_min_beats = 5.0, "beats", 1.0..=50.0, false, "common practice for heart-rate turbulence, from memory", "Turbulence is withheld when fewer ventricular beats than this pass its filters.";
+    qt_min_beats = 30.0, "beats", 5.0..=300.0, false, "design choice", "A five-minute window with fewer usable beats than this gives no QT.";
+    qt_min_quality = 0.5, "", 0.0..=1.0, false, "design choice", "Beats with a lower signal quality take no part in PR, QRS and QT.";
+    r_on_t_ratio = 0.85, "", 0.5..=1.0, false, "Lown and Wolf 1971: QR' / QT below 0.85, from memory", "A ventricular beat earlier than this share of the QT before it is an R-on-T candidate.";
+    interpolated_percent = 10.0, "%", 2.0..=25.0, false, "design choice", "A ventricular beat is interpolated when the sinus interval around it is within this of the one before.";
 }
 
 /// Why a settings value was refused.

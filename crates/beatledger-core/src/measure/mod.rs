@@ -5,7 +5,12 @@
 pub mod burden;
 pub mod day;
 pub mod ectopy;
+pub mod intervals;
+pub mod nonlinear;
+pub mod premature;
 pub mod rate;
+pub mod spectrum;
+pub mod turbulence;
 pub mod variability;
 
 pub use day::Day;

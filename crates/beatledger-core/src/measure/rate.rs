@@ -91,3 +91,16 @@ pub fn fastest_that_counts(day: &Day<'_>) -> Option<Window> {
     let dropped = day.dropped_of(&[EventKind::FastestRate]);
     fastest(&day.windows, |w| !inside_one(&dropped, day.span_of_window(w)))
 }
+
+/// Time in windows whose rate is `beyond` a limit as a share of the time in all windows, %; each window stands for
+/// its last interval. `None` without a window.
+pub fn share_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> Option<f64> {
+    let samples = &day.columns.samples;
+    let (mut inside, mut all) = (0, 0);
+    for window in &day.windows {
+        let time = samples[window.last] - samples[window.last - 1];
+        all += time;
+        inside += if beyond(window.bpm) { time } else { 0 };
+    }
+    (all > 0).then(|| 100.0 * inside as f64 / all as f64)
+}

@@ -6,12 +6,11 @@
 //! Intervals are dropped and never interpolated; differences are taken between neighbours only.
 
 use super::Day;
+use super::nonlinear::BIN_MS;
 use crate::model::BeatClass;
 
 /// Segments of SDANN and of the SDNN index, s.
 const SEGMENT_S: f64 = 300.0;
-/// Bin of the triangular index: 1/128 s, ms.
-const BIN_MS: f64 = 7.8125;
 
 /// One normal-to-normal interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,6 +19,8 @@ pub struct Nn {
     pub ms: f64,
     /// Five-minute segment of the recording in which it begins.
     pub segment: usize,
+    /// Where it ends, s from the start of the recording.
+    pub at_s: f64,
     /// True when the interval before it in the series is its neighbour in time.
     pub adjacent: bool,
 }
@@ -49,7 +50,8 @@ pub struct Variability {
 pub fn nn_intervals(day: &Day<'_>) -> Vec<Nn> {
     let (columns, settings) = (&day.columns, day.reading().settings);
     let is_n = |i: usize| columns.classes[i] == BeatClass::N && !day.in_af[i];
-    let per_segment = day.reading().recording.rate.samples_from_seconds(SEGMENT_S).max(1);
+    let rate = day.reading().recording.rate;
+    let per_segment = rate.samples_from_seconds(SEGMENT_S).max(1);
     let mut out = Vec::with_capacity(columns.len());
     let (mut before, mut accepted) = (Before::default(), None);
     for i in 1..columns.len() {
@@ -65,7 +67,8 @@ pub fn nn_intervals(day: &Day<'_>) -> Vec<Nn> {
         }
         if before.near(ms, settings.nn_jump_percent / 100.0) {
             let segment = (columns.samples[i - 1].max(0) / per_segment) as usize;
-            out.push(Nn { ms, segment, adjacent: accepted == Some(i - 1) });
+            let at_s = rate.seconds_from_samples(columns.samples[i]);
+            out.push(Nn { ms, segment, at_s, adjacent: accepted == Some(i - 1) });
             accepted = Some(i);
         }
         before.push(ms);

@@ -42,6 +42,8 @@ catalogue! {
         "night_mean_bpm", "Mean rate, night", "bpm", &["night_from_h", "night_to_h"], "60000 / mean RR over the intervals that begin in the night hours (hours are a setting).";
         "tachy_min", "Time in sinus tachycardia", "min", &["tachy_bpm", "rate_episode_s", "rate_window_beats"], "Readable time outside atrial fibrillation with the windowed rate above the limit, held for the minimum time (above 100/min by convention, CinC Challenge 2017).";
         "brady_min", "Time in sinus bradycardia", "min", &["brady_bpm", "rate_episode_s", "rate_window_beats"], "Readable time outside atrial fibrillation with the windowed rate below the limit, held for the minimum time (below 50/min, 2018 ACC/AHA/HRS, second hand).";
+        "above_tachy_percent", "Time above the fast limit", "%", &["tachy_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate above the fast limit, in any rhythm, as a share of the time that has a windowed rate (above 100/min by convention, CinC Challenge 2017).";
+        "below_brady_percent", "Time below the slow limit", "%", &["brady_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate below the slow limit, in any rhythm, as a share of the time that has a windowed rate (below 50/min, 2018 ACC/AHA/HRS, second hand).";
     }
     "Ectopy" {
         "v_beats", "Ventricular ectopic beats", "", &[], "Beats of class V (ANSI/AAMI EC57).";
@@ -62,6 +64,14 @@ catalogue! {
         "s_longest_run_beats", "Longest supraventricular run", "beats", &["run_beats"], "Beats of the longest supraventricular run (ANSI/AAMI EC57 runs).";
         "s_fastest_run_bpm", "Fastest supraventricular run", "bpm", &["run_beats"], "Highest mean rate of a supraventricular run, over the RR intervals inside it (common practice).";
         "q_beats", "Paced or unclassifiable beats", "", &[], "Beats of class Q (ANSI/AAMI EC57).";
+        "v_waking_beats", "Ventricular beats, waking hours", "", &["night_from_h", "night_to_h"], "Beats of class V outside the night hours (hours are a setting).";
+        "v_night_beats", "Ventricular beats, night", "", &["night_from_h", "night_to_h"], "Beats of class V in the night hours (hours are a setting).";
+        "s_waking_beats", "Supraventricular beats, waking hours", "", &["night_from_h", "night_to_h"], "Beats of class S outside the night hours (hours are a setting).";
+        "s_night_beats", "Supraventricular beats, night", "", &["night_from_h", "night_to_h"], "Beats of class S in the night hours (hours are a setting).";
+        "v_coupling_ms", "Ventricular coupling interval", "ms", &["af_min_s"], "Mean interval from an N beat to the V beat after it, outside atrial fibrillation (common practice).";
+        "v_coupling_sd_ms", "Spread of the coupling interval", "ms", &["af_min_s"], "Standard deviation (n - 1) of the same intervals; a small one speaks for a fixed coupling (common practice).";
+        "v_r_on_t", "R-on-T candidates", "", &["r_on_t_ratio", "qt_min_beats", "qt_min_quality", "wide_qrs_ms"], "V beats that come before the set share of the mean QT of their five minutes has passed since the QRS onset of the N beat before (Lown and Wolf 1971, from memory); candidates, to be read.";
+        "v_interpolated", "Interpolated ventricular beats", "", &["interpolated_percent"], "V beats between two N beats whose distance is about the sinus interval before, outside atrial fibrillation (textbook definition, from memory; the tolerance is a design choice).";
     }
     "Rhythm" {
         "vt_runs", "Runs of ventricular tachycardia", "", &["run_beats", "run_rate_bpm"], "Ventricular runs with a mean rate above the limit (three or more beats above 100/min, 2017 AHA/ACC/HRS).";
@@ -85,6 +95,48 @@ catalogue! {
         "nn50", "NN50", "", HRV, "Differences between neighbouring NN intervals of strictly more than 50 ms (Task Force 1996).";
         "pnn50_percent", "pNN50", "%", HRV, "NN50 divided by the number of NN intervals (Task Force 1996).";
         "triangular_index", "HRV triangular index", "", HRV_DAY, "Number of NN intervals divided by the height of their histogram with bins of 7.8125 ms (Task Force 1996; 24-h norm 37 +/- 15).";
+        "tinn_ms", "TINN", "ms", HRV_DAY, "Base width of the triangle that fits the histogram of NN (bins of 7.8125 ms) best by least squares, with its top on the highest bin (Task Force 1996).";
+        "sd1_ms", "SD1", "ms", HRV, "Poincare plot of neighbouring NN: standard deviation (n) of the cloud across the line of equal intervals (Brennan 2001).";
+        "sd2_ms", "SD2", "ms", HRV_DAY, "Poincare plot of neighbouring NN: standard deviation (n) of the cloud along the line of equal intervals (Brennan 2001).";
+        "dfa_alpha1", "DFA alpha 1", "", HRV, "Scaling exponent of detrended fluctuation over boxes of 4 to 16 NN, all NN in a row with holes closed (Peng 1995).";
+        "dfa_alpha2", "DFA alpha 2", "", HRV, "Scaling exponent of detrended fluctuation over boxes of 16 to 64 NN in steps of 4, all NN in a row with holes closed (Peng 1995).";
+        "sample_entropy", "Sample entropy", "", ENTROPY, "Patterns of two NN, likeness within the set share of the standard deviation (n - 1), of the first full 5-minute window of each hour; mean over the hours, never of the day as a whole (Richman and Moorman 2000).";
+    }
+    "Variability spectrum" {
+        "window_count", "Five-minute windows", "", HRV, "Five-minute segments of the recording that NN intervals fill to the set share; the means below are over them (Task Force 1996).";
+        "window_total_ms2", "Total power, 5 min", "ms²", HRV, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram, mean over 5-minute windows (Task Force 1996; supine norm 3466 +/- 1018 ms², not that of a day of activity).";
+        "window_vlf_ms2", "VLF, 5 min", "ms²", HRV, "Power up to 0.04 Hz, mean over 5-minute windows (Task Force 1996).";
+        "window_lf_ms2", "LF, 5 min", "ms²", HRV, "Power from 0.04 to 0.15 Hz, mean over 5-minute windows (Task Force 1996; supine norm 1170 +/- 416 ms²).";
+        "window_hf_ms2", "HF, 5 min", "ms²", HRV, "Power from 0.15 to 0.40 Hz, mean over 5-minute windows (Task Force 1996; supine norm 975 +/- 203 ms²).";
+        "window_lf_nu", "LF, normalised", "%", HRV, "Mean LF / (total - VLF) of the 5-minute windows, which is LF / (LF + HF) (Task Force 1996; supine norm 54 +/- 4).";
+        "window_hf_nu", "HF, normalised", "%", HRV, "Mean HF / (total - VLF) of the 5-minute windows, which is HF / (LF + HF) (Task Force 1996; supine norm 29 +/- 3).";
+        "window_lf_hf_ratio", "LF/HF", "", HRV, "Mean LF divided by mean HF of the 5-minute windows (Task Force 1996; supine norm 1.5 to 2.0).";
+        "day_total_ms2", "Total power, 24 h", "ms²", HRV_DAY, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "day_ulf_ms2", "ULF, 24 h", "ms²", HRV_DAY, "Power up to 0.003 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_vlf_ms2", "VLF, 24 h", "ms²", HRV_DAY, "Power from 0.003 to 0.04 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_lf_ms2", "LF, 24 h", "ms²", HRV_DAY, "Power from 0.04 to 0.15 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_hf_ms2", "HF, 24 h", "ms²", HRV_DAY, "Power from 0.15 to 0.40 Hz, first 24 hours as a whole (Task Force 1996).";
+    }
+    "Turbulence and deceleration" {
+        "hrt_beats", "Ventricular beats for turbulence", "", HRT, "Single V beats outside atrial fibrillation that pass the filters of the originators: 20 % early, pause 20 % long, five sinus intervals before and 15 after without artefact (Schmidt 1999).";
+        "hrt_onset_percent", "Turbulence onset", "%", HRT, "First two sinus intervals after the pause against the last two before the V beat, mean over the beats (Schmidt 1999; 0 % and above is abnormal).";
+        "hrt_slope_ms_per_rr", "Turbulence slope", "ms/RR", HRT, "Steepest regression over five consecutive of the 15 sinus intervals after the pause, averaged over the beats (Schmidt 1999; 2.5 ms/RR and below is abnormal).";
+        "deceleration_capacity_ms", "Deceleration capacity", "ms", DC, "Mean of (X0 + X1 - X-1 - X-2) / 4 over all NN intervals X0 that are longer than the one before by no more than the set share (phase-rectified signal averaging, Bauer 2006; 2.5 ms and below is high risk after infarction, Rizas 2018).";
+    }
+    "Intervals" {
+        "pr_ms", "PR", "ms", WAVES, "Mean from P onset to QRS onset of N beats outside atrial fibrillation where P was found; limits set by the program, to be checked on the tracing (common practice).";
+        "qrs_ms", "QRS duration", "ms", WAVES, "Mean QRS duration of N beats; limits set by the program, to be checked on the tracing (common practice).";
+        "qt_windows", "Five-minute windows with QT", "", QT, "Windows with enough narrow N beats of fair signal, outside atrial fibrillation and not after ectopy; QT and RR are averaged in each (common practice: single beats are not paired).";
+        "qt_ms", "QT", "ms", QT, "Mean QT of the five-minute windows, T end by the tangent of its far limb (Lepeschkin and Surawicz 1952).";
+        "qt_waking_ms", "QT, waking hours", "ms", QT_CLOCK, "Mean QT of the windows that begin outside the night hours (hours are a setting).";
+        "qt_night_ms", "QT, night", "ms", QT_CLOCK, "Mean QT of the windows that begin in the night hours (hours are a setting).";
+        "qtc_bazett_ms", "QTc Bazett", "ms", QT, "QT / RR^(1/2) of the window means (Bazett 1920; 98th percentile of normal ECGs 483 ms, Luo 2004); overcorrects fast rates.";
+        "qtc_fridericia_ms", "QTc Fridericia", "ms", QT, "QT / RR^(1/3) of the window means (Fridericia 1920; 98th percentile 460 ms, Luo 2004).";
+        "qtc_framingham_ms", "QTc Framingham", "ms", QT, "QT + 154 (1 - RR) of the window means (Sagie 1992; 98th percentile 457 ms, Luo 2004).";
+        "qtc_hodges_ms", "QTc Hodges", "ms", QT, "QT + 1.75 (rate - 60) of the window means (Hodges 1983; 98th percentile 457 ms, Luo 2004).";
+        "qtc_fridericia_waking_ms", "QTc Fridericia, waking hours", "ms", QT_CLOCK, "Mean of the windows that begin outside the night hours (Fridericia 1920; hours are a setting).";
+        "qtc_fridericia_night_ms", "QTc Fridericia, night", "ms", QT_CLOCK, "Mean of the windows that begin in the night hours (Fridericia 1920; hours are a setting).";
+        "qtc_fridericia_max_ms", "Longest QTc Fridericia, 5 min", "ms", QT, "The longest of the five-minute windows; look at the tracing there (Fridericia 1920).";
     }
 }
 
@@ -92,10 +144,20 @@ const HRV: &[&str] = &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_shar
 const HRV_DAY: &[&str] =
     &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent", "hrv_min_hours"];
 
+const ENTROPY: &[&str] =
+    &["entropy_tolerance", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
+const HRT: &[&str] = &["hrt_min_beats", "nn_min_ms", "nn_max_ms", "nn_jump_percent"];
+const DC: &[&str] = &["dc_step_percent", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
+const WAVES: &[&str] = &["qt_min_quality", "qt_min_beats"];
+const QT: &[&str] = &["qt_min_beats", "qt_min_quality", "wide_qrs_ms"];
+const QT_CLOCK: &[&str] = &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "night_from_h", "night_to_h"];
+
 /// Names of the day-long indices where less was readable than `hrv_min_hours`.
 pub const SHORT_NAMES: &[(&str, &str)] = &[
     ("sdnn_ms", "SDNN (short recording)"),
     ("sdann_ms", "SDANN (short recording)"),
     ("sdnn_index_ms", "SDNN index (short recording)"),
     ("triangular_index", "HRV triangular index (short recording)"),
+    ("tinn_ms", "TINN (short recording)"),
+    ("sd2_ms", "SD2 (short recording)"),
 ];

@@ -2,10 +2,12 @@
 
 use std::sync::Arc;
 
+use super::heart;
 use super::sheet::{Sheet, by_events, by_span, first_place};
 use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
-use crate::measure::{Day, burden, day::inside_one, rate, variability};
-use crate::model::{BeatClass, Event, EventKind, Figure, FigureValue, Proof, Span};
+use crate::measure::intervals::{Intervals, intervals};
+use crate::measure::{Day, burden, day::inside_one, premature, rate};
+use crate::model::{BeatClass, Event, EventKind, Figure, Proof, Span};
 use crate::rhythm::pauses;
 
 const NO_BEATS: &str = "no readable interval between two beats";
@@ -21,9 +23,12 @@ pub fn figures(day: &Day<'_>, ectopic: &Ectopy) -> Vec<Figure> {
     rates_of(day, ectopic, &rates, &mut sheet);
     ventricular(day, ectopic, &mut sheet);
     supraventricular(day, ectopic, &mut sheet);
+    let waves = intervals(day);
+    timing(day, &waves, &mut sheet);
     rhythm(day, readable.readable_samples, &mut sheet);
     pauses_of(day, &mut sheet);
-    variability_of(day, &rates, readable.readable_samples, &mut sheet);
+    heart::variability_of(day, rates.all.count, readable.readable_samples, &mut sheet);
+    heart::intervals_of(day, &waves, &mut sheet);
     sheet.into_figures()
 }
 
@@ -68,6 +73,14 @@ fn rates_of(day: &Day<'_>, ectopic: &Ectopy, rates: &rate::MeanRates, sheet: &mu
         let place = first_place(day, &day.events_of(&[kind]));
         sheet.number(key, Some(burden::minutes_of(day, kind)), 1, "", Proof::Kind(kind), place);
     }
+    let settings = day.reading().settings;
+    let (fast, slow) = (
+        rate::share_beyond(day, |bpm| bpm > settings.tachy_bpm),
+        rate::share_beyond(day, |bpm| bpm < settings.brady_bpm),
+    );
+    let reason = "no stretch of consecutive intervals is long enough";
+    sheet.number("above_tachy_percent", fast, 1, reason, Proof::Kind(EventKind::Tachycardia), None);
+    sheet.number("below_brady_percent", slow, 1, reason, Proof::Kind(EventKind::Bradycardia), None);
 }
 
 /// The counting event of `kind` at `place` proves a figure; the stretch itself does when there is no such event.
@@ -138,6 +151,35 @@ fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, sheet: &mut Sheet) {
     class(day, ectopic, "q_beats", BeatClass::Q, sheet);
 }
 
+/// Ectopy by the clock, and when ventricular beats come.
+fn timing(day: &Day<'_>, waves: &Intervals, sheet: &mut Sheet) {
+    for (keys, class) in [
+        (["v_waking_beats", "v_night_beats"], BeatClass::V),
+        (["s_waking_beats", "s_night_beats"], BeatClass::S),
+    ] {
+        match premature::by_day_and_night(day, class) {
+            Some((waking, night)) => {
+                singles(day, keys[0], &waking, sheet);
+                singles(day, keys[1], &night, sheet);
+            }
+            None => {
+                keys.iter().for_each(|key| sheet.number(key, None, 0, NO_START, Proof::Class(class), None))
+            }
+        }
+    }
+    let coupling = premature::coupling(day);
+    let proof = Proof::Beats(Arc::from(coupling.beats.as_slice()));
+    let none = "no ventricular beat follows a normal one outside atrial fibrillation";
+    sheet.number("v_coupling_ms", coupling.mean_ms, 0, none, proof.clone(), None);
+    let few = "fewer than two ventricular beats follow a normal one outside atrial fibrillation";
+    sheet.number("v_coupling_sd_ms", coupling.sd_ms, 0, few, proof, None);
+    match premature::r_on_t(day, waves) {
+        Some(beats) => singles(day, "v_r_on_t", &beats, sheet),
+        None => sheet.number("v_r_on_t", None, 0, heart::NO_QT, Proof::Class(BeatClass::V), None),
+    }
+    singles(day, "v_interpolated", &premature::interpolated(day), sheet);
+}
+
 fn rhythm(day: &Day<'_>, readable_samples: i64, sheet: &mut Sheet) {
     sheet.events("vt_runs", day, EventKind::VentricularTachycardia);
     sheet.events("af_episodes", day, EventKind::AtrialFibrillation);
@@ -171,34 +213,4 @@ fn pauses_of(day: &Day<'_>, sheet: &mut Sheet) {
 pub fn longest_interval(day: &Day<'_>) -> Option<usize> {
     let dropped = day.dropped_of(&[EventKind::LongestRr, EventKind::Pause]);
     pauses::longest(&day.columns, |i| !inside_one(&dropped, day.span_of_beats(i - 1, i)))
-}
-
-fn variability_of(day: &Day<'_>, rates: &rate::MeanRates, readable_samples: i64, sheet: &mut Sheet) {
-    let series = variability::nn_intervals(day);
-    let intervals = rates.all.count;
-    let share = (intervals > 0).then(|| 100.0 * series.len() as f64 / intervals as f64);
-    let normal = || Proof::Class(BeatClass::N);
-    sheet.number("nn_percent", share, 1, NO_BEATS, normal(), None);
-    let in_af = burden::fibrillation_samples(day, day.reading().recording.whole());
-    let af_share = in_af as f64 / readable_samples.max(1) as f64;
-    let withheld = variability::withheld(day, series.len(), intervals, af_share);
-    let reason = withheld.as_deref().unwrap_or("too few normal-to-normal intervals");
-    let found = match withheld {
-        Some(_) => variability::Variability::default(),
-        None => variability::variability(&series),
-    };
-    let hours = day.reading().recording.rate.seconds_from_samples(readable_samples) / 3600.0;
-    if hours < day.reading().settings.hrv_min_hours {
-        sheet.mark_short();
-    }
-    let mut number = |key, value, decimals| sheet.number(key, value, decimals, reason, normal(), None);
-    number("sdnn_ms", found.sdnn_ms, 0);
-    number("sdann_ms", found.sdann_ms, 0);
-    number("sdnn_index_ms", found.sdnn_index_ms, 0);
-    number("rmssd_ms", found.rmssd_ms, 0);
-    let nn50 = found.nn50.map_or(FigureValue::NotComputable(reason.to_owned()), FigureValue::Count);
-    sheet.put("nn50", nn50, normal(), None);
-    let mut number = |key, value, decimals| sheet.number(key, value, decimals, reason, normal(), None);
-    number("pnn50_percent", found.pnn50_percent, 1);
-    number("triangular_index", found.triangular_index, 1);
 }

@@ -2,6 +2,7 @@
 
 pub mod catalogue;
 mod figures;
+mod heart;
 mod hours;
 mod sheet;
 mod strips;

@@ -232,3 +232,39 @@ fn the_trend_has_a_point_a_minute_and_none_where_nothing_can_be_read() {
     assert_eq!(trend.iter().map(|p| p.0 / 60_000).collect::<Vec<_>>(), [0, 1, 4, 5, 6, 7, 8, 9]);
     assert!(trend.iter().all(|p| (p.1, p.2, p.3) == (60.0, 60.0, 60.0)));
 }
+
+/// Ten minutes at 40, ten at 75 and twenty at 120 bpm.
+#[test]
+fn time_above_and_below_the_limits_is_a_share_of_the_day() {
+    let mut rr = vec![1500; 400];
+    rr.extend([800; 750]);
+    rr.extend([500; 2400]);
+    let day = sinus(&rr);
+    for (key, expected) in [("below_brady_percent", 25.0), ("above_tachy_percent", 50.0)] {
+        assert!((number(&day, key).unwrap() - expected).abs() < 0.3, "{key}");
+    }
+}
+
+#[test]
+fn bands_of_short_windows_add_up_and_a_short_day_has_no_day_long_ones() {
+    let rr: Vec<i64> = (0..2000).map(|i| 800 + 40 * (i % 9 - 4) + i % 7).collect();
+    let found = summary(&sinus(&rr));
+    let n = |key| found.number(key).unwrap();
+    let sum = n("window_vlf_ms2") + n("window_lf_ms2") + n("window_hf_ms2");
+    assert!((sum - n("window_total_ms2")).abs() < 1e-9 * sum && sum > 100.0);
+    assert!((n("window_lf_nu") + n("window_hf_nu") - 100.0).abs() < 1e-9);
+    assert_eq!(n("window_count"), 5.0);
+    let why = &found.figure("day_ulf_ms2").unwrap().value;
+    assert!(matches!(why, FigureValue::NotComputable(why) if why.contains("18 h asked")), "{why:?}");
+}
+
+#[test]
+fn turbulence_of_fewer_than_five_beats_says_how_many_there_are() {
+    let mut rr = vec![800; 30];
+    (rr[9], rr[10]) = (500, 1100);
+    let day = made(&format!("{}V{}", "N".repeat(10), "N".repeat(20)), &rr);
+    let found = summary(&day);
+    assert_eq!(found.number("hrt_beats"), Some(1.0));
+    let why = &found.figure("hrt_onset_percent").unwrap().value;
+    assert!(matches!(why, FigureValue::NotComputable(why) if why.starts_with("1 ventricular")), "{why:?}");
+}

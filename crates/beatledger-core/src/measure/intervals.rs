@@ -1,0 +1,249 @@
+//! PR, QRS and QT of normal beats, and QT for the rate: means of five-minute windows, never of single beats.
+//!
+//! Only N beats outside atrial fibrillation, with a narrow QRS, readable on both sides and of fair signal, take
+//! part; a window with fewer than `qt_min_beats` of them gives no value.
+
+use super::Day;
+use super::rate::nights;
+use crate::model::{BeatClass, Span};
+
+/// Length of a window, s.
+const WINDOW_S: f64 = 300.0;
+/// QT intervals outside these limits are limits gone astray, ms (design rule).
+const QT_MS: std::ops::RangeInclusive<f64> = 200.0..=650.0;
+
+/// QT for the rate: `qt_ms` at a mean interval of `rr_s`. Bazett 1920.
+pub fn bazett_ms(qt_ms: f64, rr_s: f64) -> f64 {
+    qt_ms / rr_s.sqrt()
+}
+
+/// QT for the rate by Fridericia 1920.
+pub fn fridericia_ms(qt_ms: f64, rr_s: f64) -> f64 {
+    qt_ms / rr_s.cbrt()
+}
+
+/// QT for the rate by the Framingham study (Sagie 1992).
+pub fn framingham_ms(qt_ms: f64, rr_s: f64) -> f64 {
+    qt_ms + 154.0 * (1.0 - rr_s)
+}
+
+/// QT for the rate by Hodges 1983.
+pub fn hodges_ms(qt_ms: f64, rr_s: f64) -> f64 {
+    qt_ms + 1.75 * (60.0 / rr_s - 60.0)
+}
+
+/// Means of one window of five minutes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct QtWindow {
+    /// Where it is.
+    pub span: Span,
+    /// True when it begins in the night.
+    pub night: bool,
+    /// Beats that took part.
+    pub beats: usize,
+    /// Mean QT, ms.
+    pub qt_ms: f64,
+    /// Mean of the intervals before the same beats, s.
+    pub rr_s: f64,
+}
+
+/// Intervals of a day.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Intervals {
+    /// Windows with enough beats, in order.
+    pub windows: Vec<QtWindow>,
+    /// Beats with a QT, wherever they lie.
+    pub qt_beats: usize,
+    /// Mean PR of N beats, ms; `None` where P was found on too few.
+    pub pr_ms: Option<f64>,
+    /// Mean QRS duration of N beats, narrow and wide ones, ms; `None` where found on too few.
+    pub qrs_ms: Option<f64>,
+}
+
+/// Which windows a mean is taken over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// All.
+    All,
+    /// Those that begin outside the night.
+    Waking,
+    /// Those that begin in the night.
+    Night,
+}
+
+impl Intervals {
+    /// Mean of `of` over the windows of a part; `None` without any.
+    pub fn mean(&self, part: Part, of: impl Fn(&QtWindow) -> f64) -> Option<f64> {
+        let belongs = |w: &&QtWindow| match part {
+            Part::All => true,
+            Part::Waking => !w.night,
+            Part::Night => w.night,
+        };
+        let values: Vec<f64> = self.windows.iter().filter(belongs).map(of).collect();
+        (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+    }
+
+    /// The window with the longest QT for the rate by Fridericia, the first of equal ones.
+    pub fn longest(&self) -> Option<&QtWindow> {
+        let key = |w: &QtWindow| fridericia_ms(w.qt_ms, w.rr_s);
+        self.windows.iter().rev().max_by(|a, b| key(a).total_cmp(&key(b)))
+    }
+}
+
+/// Sum and number of values.
+#[derive(Clone, Copy, Default)]
+struct Sum {
+    count: usize,
+    sum: f64,
+}
+
+impl Sum {
+    fn add(&mut self, x: f64) {
+        self.count += 1;
+        self.sum += x;
+    }
+
+    /// The mean of `least` values or more.
+    fn mean(&self, least: usize) -> Option<f64> {
+        (self.count >= least.max(1)).then(|| self.sum / self.count as f64)
+    }
+}
+
+/// Measures PR, QRS and QT.
+pub fn intervals(day: &Day<'_>) -> Intervals {
+    let reading = day.reading();
+    let (settings, rate) = (reading.settings, reading.recording.rate);
+    let least = settings.qt_min_beats as usize;
+    let per_window = rate.samples_from_seconds(WINDOW_S).max(1);
+    let nights = nights(reading);
+    let mut out = Intervals::default();
+    let (mut pr, mut qrs) = (Sum::default(), Sum::default());
+    let (mut qt, mut rr, mut window) = (Sum::default(), Sum::default(), 0);
+    let close = |window: i64, qt: &mut Sum, rr: &mut Sum, windows: &mut Vec<QtWindow>| {
+        let span =
+            Span::new(window * per_window, (window + 1) * per_window).overlap(reading.recording.whole());
+        if let (Some(qt_ms), Some(rr_ms)) = (qt.mean(least), rr.mean(least)) {
+            let night = nights.iter().any(|n| n.contains(span.start));
+            windows.push(QtWindow { span, night, beats: qt.count, qt_ms, rr_s: rr_ms / 1000.0 });
+        }
+        (*qt, *rr) = (Sum::default(), Sum::default());
+    };
+    for (i, beat) in reading.beats.iter().enumerate() {
+        if beat.class != BeatClass::N || f64::from(beat.evidence.quality) < settings.qt_min_quality {
+            continue;
+        }
+        let ms = |samples: Option<i64>| samples.map(|s| rate.ms_from_samples(s)).filter(|ms| *ms > 0.0);
+        let width_ms = ms(beat.waves.qrs_samples());
+        width_ms.into_iter().for_each(|ms| qrs.add(ms));
+        let sinus = !day.in_af[i];
+        ms(beat.waves.pr_samples()).filter(|_| sinus).into_iter().for_each(|ms| pr.add(ms));
+        let narrow = width_ms.is_some_and(|w| w < settings.wide_qrs_ms);
+        let both_sides = day.columns.joined(i) && day.columns.joined(i + 1);
+        let Some(qt_ms) = ms(beat.waves.qt_samples()).filter(|ms| QT_MS.contains(ms)) else { continue };
+        // After an ectopic beat neither the interval nor QT is that of the rate.
+        if !(sinus && narrow && both_sides) || day.columns.classes[i - 1] != BeatClass::N {
+            continue;
+        }
+        let of_beat = beat.sample.div_euclid(per_window);
+        if of_beat != window {
+            close(window, &mut qt, &mut rr, &mut out.windows);
+            window = of_beat;
+        }
+        out.qt_beats += 1;
+        qt.add(qt_ms);
+        rr.add(f64::from(day.columns.rr_ms[i]));
+    }
+    close(window, &mut qt, &mut rr, &mut out.windows);
+    (out.pr_ms, out.qrs_ms) = (pr.mean(least), qrs.mean(least));
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Event, EventKind, EventState, Origin, Waves};
+    use crate::rhythm::testing::{Made, sinus};
+
+    /// Twenty minutes at 75 bpm; every beat has a PR of 150, a QRS of 90 and a QT of 400 ms.
+    fn day() -> Made {
+        let mut day = sinus(&[800; 1500]);
+        for beat in &mut day.beats {
+            beat.evidence.quality = 1.0;
+            beat.waves = Waves {
+                p_on: Some(-190),
+                qrs_on: Some(-40),
+                qrs_off: Some(50),
+                t_off: Some(360),
+                ..Waves::default()
+            };
+        }
+        day
+    }
+
+    fn of(day: &Made) -> Intervals {
+        intervals(&Day::new(&day.reading(), &[]))
+    }
+
+    /// Worked from the published formulas: QT, rate, and QT for the rate by the four of them.
+    #[test]
+    fn qt_for_the_rate_by_four_formulas() {
+        for (qt, bpm, expected) in [
+            (400.0, 60.0, [400.000, 400.000, 400.000, 400.000]),
+            (400.0, 75.0, [447.214, 430.887, 430.800, 426.250]),
+            (360.0, 90.0, [440.908, 412.097, 411.333, 412.500]),
+            (360.0, 100.0, [464.758, 426.827, 421.600, 430.000]),
+            (440.0, 50.0, [401.663, 414.056, 409.200, 422.500]),
+            (320.0, 120.0, [452.548, 403.175, 397.000, 425.000]),
+        ] {
+            let rr = 60.0 / bpm;
+            let found = [bazett_ms(qt, rr), fridericia_ms(qt, rr), framingham_ms(qt, rr), hodges_ms(qt, rr)];
+            for (found, expected) in found.iter().zip(expected) {
+                assert!((found - expected).abs() < 5e-4, "{qt} at {bpm}: {found} is not {expected}");
+            }
+        }
+    }
+
+    #[test]
+    fn windows_of_five_minutes_carry_the_means() {
+        let found = of(&day());
+        assert_eq!(found.windows.len(), 4);
+        assert_eq!((found.pr_ms, found.qrs_ms), (Some(150.0), Some(90.0)));
+        let mean = found.mean(Part::All, |w| bazett_ms(w.qt_ms, w.rr_s)).unwrap();
+        assert!((mean - 447.214).abs() < 5e-4);
+        assert_eq!(found.mean(Part::Night, |w| w.qt_ms), None);
+        assert_eq!(found.longest().unwrap().span.start, 0);
+    }
+
+    #[test]
+    fn wide_noisy_and_ectopic_beats_have_no_qt() {
+        let mut wide = day();
+        wide.beats.iter_mut().for_each(|b| b.waves.qrs_off = Some(90));
+        let mut noisy = day();
+        noisy.beats.iter_mut().for_each(|b| b.evidence.quality = 0.1);
+        let mut ectopic = day();
+        ectopic.beats.iter_mut().for_each(|b| b.class = BeatClass::V);
+        let mut astray = day();
+        astray.beats.iter_mut().for_each(|b| b.waves.t_off = Some(720));
+        for day in [wide, noisy, ectopic, astray] {
+            assert_eq!((of(&day).windows.len(), of(&day).qt_beats), (0, 0));
+        }
+    }
+
+    #[test]
+    fn fibrillation_and_a_window_with_few_beats_have_no_qt() {
+        let day = day();
+        let reading = day.reading();
+        let af = Event {
+            kind: EventKind::AtrialFibrillation,
+            span: Span::new(300_000, 890_000),
+            beats: (0, 0),
+            rate_bpm: None,
+            state: EventState::Kept,
+            origin: Origin::Reader,
+            critical: false,
+            note: String::new(),
+        };
+        let found = intervals(&Day::new(&reading, &[af]));
+        assert_eq!(found.windows.iter().map(|w| w.span.start).collect::<Vec<_>>(), [0, 900_000]);
+    }
+}

@@ -1,0 +1,221 @@
+//! Heart-rate turbulence after single ventricular beats (Schmidt 1999; Bauer 2008) and deceleration capacity
+//! (Bauer 2006).
+
+use super::Day;
+use super::nonlinear::slope;
+use super::variability::Nn;
+use crate::model::BeatClass;
+
+/// Sinus intervals before the ventricular beat that give the local interval.
+const BEFORE: usize = 5;
+/// Sinus intervals after the pause that must be there (15 suffice: Front Cardiovasc Med 2022).
+const AFTER: usize = 15;
+/// Intervals of the regression for the slope.
+const SLOPE: usize = 5;
+/// A ventricular beat counts when it comes this much early and its pause is this much long.
+const EARLY_SHARE: f64 = 0.2;
+/// Largest step between neighbouring sinus intervals, ms.
+const STEP_MS: f64 = 200.0;
+
+/// Turbulence of a day.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Turbulence {
+    /// Ventricular beats that pass all filters: indices.
+    pub beats: Vec<u32>,
+    /// Turbulence onset: mean over the beats, %.
+    pub onset_percent: Option<f64>,
+    /// Turbulence slope of the averaged intervals, ms per RR.
+    pub slope_ms_per_rr: Option<f64>,
+}
+
+/// Turbulence over the single V beats of a day outside atrial fibrillation.
+pub fn turbulence(day: &Day<'_>) -> Turbulence {
+    let found: Vec<(u32, Around)> = (0..day.columns.len())
+        .filter(|i| day.columns.classes[*i] == BeatClass::V)
+        .filter_map(|i| Some((i as u32, around(day, i)?)))
+        .collect();
+    if found.is_empty() {
+        return Turbulence::default();
+    }
+    let n = found.len() as f64;
+    let mean: Vec<f64> = (0..AFTER).map(|k| found.iter().map(|(_, a)| a.after[k]).sum::<f64>() / n).collect();
+    Turbulence {
+        onset_percent: Some(found.iter().map(|(_, a)| onset_percent(&a.before, &a.after)).sum::<f64>() / n),
+        slope_ms_per_rr: slope_ms_per_rr(&mean),
+        beats: found.into_iter().map(|(i, _)| i).collect(),
+    }
+}
+
+/// Sinus intervals around one ventricular beat, ms.
+struct Around {
+    before: [f64; BEFORE],
+    after: [f64; AFTER],
+}
+
+/// The intervals around V beat `i`, when all filters let it pass.
+fn around(day: &Day<'_>, i: usize) -> Option<Around> {
+    let columns = &day.columns;
+    let first = i.checked_sub(BEFORE + 1)?;
+    let last = i + 1 + AFTER;
+    if last >= columns.len() {
+        return None;
+    }
+    let sinus = |k: usize| k == i || (columns.classes[k] == BeatClass::N && !day.in_af[k]);
+    if !(first..=last).all(sinus) || day.in_af[i] || !(first + 1..=last).all(|k| columns.joined(k)) {
+        return None;
+    }
+    let ms = |k: usize| f64::from(columns.rr_ms[k]);
+    let mut before = [0.0; BEFORE];
+    let mut after = [0.0; AFTER];
+    before.iter_mut().enumerate().for_each(|(k, x)| *x = ms(first + 1 + k));
+    after.iter_mut().enumerate().for_each(|(k, x)| *x = ms(i + 2 + k));
+    let local = before.iter().sum::<f64>() / BEFORE as f64;
+    let premature = ms(i) <= (1.0 - EARLY_SHARE) * local && ms(i + 1) >= (1.0 + EARLY_SHARE) * local;
+    (premature && regular(day, &before, &after)).then_some(Around { before, after })
+}
+
+/// True when each sinus interval that is used lies within the limits, near the one before it and near the mean
+/// of the five sinus intervals before it. The ventricular beat and its pause are passed over.
+fn regular(day: &Day<'_>, before: &[f64; BEFORE], after: &[f64; AFTER]) -> bool {
+    let settings = day.reading().settings;
+    let share = settings.nn_jump_percent / 100.0;
+    let all: Vec<f64> = before.iter().chain(after).copied().collect();
+    let mean = |from: usize| all[from..from + BEFORE].iter().sum::<f64>() / BEFORE as f64;
+    let inside = |x: &f64| (settings.nn_min_ms..=settings.nn_max_ms).contains(x);
+    let steady = |k: usize| {
+        let mean = mean(k - BEFORE);
+        (all[k] - all[k - 1]).abs() <= STEP_MS && (all[k] - mean).abs() <= share * mean
+    };
+    let local = mean(0);
+    all.iter().all(inside)
+        && before.windows(2).all(|w| (w[1] - w[0]).abs() <= STEP_MS)
+        && before.iter().all(|x| (x - local).abs() <= share * local)
+        && (BEFORE..all.len()).all(steady)
+}
+
+/// The first two sinus intervals after the pause against the last two before the ventricular beat, %.
+pub fn onset_percent(before: &[f64], after: &[f64]) -> f64 {
+    let last: f64 = before.iter().rev().take(2).sum();
+    100.0 * (after.iter().take(2).sum::<f64>() - last) / last
+}
+
+/// Steepest regression line over five consecutive intervals.
+pub fn slope_ms_per_rr(after: &[f64]) -> Option<f64> {
+    let line = |w: &[f64]| slope(&w.iter().enumerate().map(|(k, x)| (k as f64, *x)).collect::<Vec<_>>());
+    after.windows(SLOPE).filter_map(line).max_by(f64::total_cmp)
+}
+
+/// Deceleration capacity (phase-rectified signal averaging, Bauer 2006): over all anchors, intervals longer than
+/// the one before by no more than `step_percent`, the mean of (X0 + X1 - X-1 - X-2) / 4, ms; X0 is the anchor.
+/// `None` without an anchor that has its neighbours.
+pub fn deceleration_capacity_ms(series: &[Nn], step_percent: f64) -> Option<f64> {
+    let (mut sum, mut anchors) = (0.0, 0u32);
+    for w in series.windows(4) {
+        let [a, b, x, c] = w else { continue };
+        let joined = b.adjacent && x.adjacent && c.adjacent;
+        if joined && x.ms > b.ms && x.ms <= b.ms * (1.0 + step_percent / 100.0) {
+            sum += (x.ms + c.ms - b.ms - a.ms) / 4.0;
+            anchors += 1;
+        }
+    }
+    (anchors > 0).then(|| sum / f64::from(anchors))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::variability::nn_intervals;
+    use crate::model::{Event, EventKind, EventState, Origin, Span};
+    use crate::rhythm::testing::{Made, made, sinus};
+
+    const AFTER_PAUSE: [i64; 15] =
+        [780, 775, 770, 772, 780, 790, 802, 815, 826, 835, 840, 838, 836, 834, 832];
+
+    fn near(value: Option<f64>, expected: f64, tolerance: f64) {
+        assert!(value.is_some_and(|v| (v - expected).abs() <= tolerance), "{value:?} is not {expected}");
+    }
+
+    /// Eleven sinus beats, a ventricular beat after `coupling`, its pause, and the series above; five times over.
+    fn day(coupling: i64, pause: i64, last_before: [i64; 2], after: &[i64]) -> Made {
+        let mut rr = vec![805; 8];
+        rr.extend(last_before);
+        rr.extend([coupling, pause]);
+        rr.extend(after);
+        let mut letters = "N".repeat(11) + "V" + &"N".repeat(after.len());
+        letters = letters.repeat(5) + "N";
+        made(&letters, &rr.repeat(5))
+    }
+
+    fn of(day: &Made) -> Turbulence {
+        turbulence(&Day::new(&day.reading(), &[]))
+    }
+
+    /// Worked by hand from the definition of the originators.
+    #[test]
+    fn onset_and_slope_of_a_tachogram() {
+        let after = AFTER_PAUSE.map(|x| x as f64);
+        assert!((onset_percent(&[800.0, 810.0], &after) + 3.4161).abs() < 5e-5);
+        near(slope_ms_per_rr(&after), 11.70, 1e-9);
+    }
+
+    #[test]
+    fn five_ventricular_beats_of_a_day_give_the_same() {
+        let found = of(&day(500, 1100, [800, 810], &AFTER_PAUSE));
+        assert_eq!(found.beats.len(), 5);
+        near(found.onset_percent, -3.4161, 5e-5);
+        near(found.slope_ms_per_rr, 11.70, 1e-4);
+    }
+
+    #[test]
+    fn beats_that_a_filter_stops_are_left_out() {
+        let with = |at: usize, ms: i64| {
+            let mut after = AFTER_PAUSE;
+            after[at] = ms;
+            after
+        };
+        for (what, day) in [
+            ("too late", day(660, 1100, [800, 810], &AFTER_PAUSE)),
+            ("pause too short", day(500, 950, [800, 810], &AFTER_PAUSE)),
+            ("a jump of more than 20 %", day(500, 1100, [800, 810], &with(7, 980))),
+            ("a short interval", day(500, 1100, [800, 810], &with(7, 290))),
+            ("a jump before it", day(500, 1100, [800, 1010], &AFTER_PAUSE)),
+            ("too few sinus intervals after it", day(500, 1100, [800, 810], &AFTER_PAUSE[..4])),
+        ] {
+            assert_eq!(of(&day), Turbulence::default(), "{what}");
+        }
+    }
+
+    #[test]
+    fn beats_in_atrial_fibrillation_are_left_out() {
+        let day = day(500, 1100, [800, 810], &AFTER_PAUSE);
+        let reading = day.reading();
+        let af = Event {
+            kind: EventKind::AtrialFibrillation,
+            span: Span::new(0, day.recording.samples),
+            beats: (0, 0),
+            rate_bpm: None,
+            state: EventState::Kept,
+            origin: Origin::Reader,
+            critical: false,
+            note: String::new(),
+        };
+        assert_eq!(turbulence(&Day::new(&reading, &[af])).beats, [0u32; 0]);
+    }
+
+    /// Worked by hand: anchors are the fourth, fifth and eighth interval.
+    #[test]
+    fn deceleration_capacity_of_ten_intervals() {
+        let day = sinus(&[800, 820, 810, 830, 850, 840, 820, 835, 825, 845]);
+        let series = nn_intervals(&Day::new(&day.reading(), &[]));
+        near(deceleration_capacity_ms(&series, 5.0), 25.0 / 3.0, 1e-9);
+        assert_eq!(deceleration_capacity_ms(&series, 1.0), None);
+    }
+
+    /// Theory: a sine of eight beats and amplitude A has A (2 + sqrt 2) / 8.
+    #[test]
+    fn deceleration_capacity_of_a_sine() {
+        let ms = |i: usize| 900.0 + 40.0 * (std::f64::consts::PI / 4.0 * i as f64).sin();
+        let nn = |i| Nn { ms: ms(i), segment: 0, at_s: 0.0, adjacent: i > 0 };
+        near(deceleration_capacity_ms(&(0..803).map(nn).collect::<Vec<_>>(), 5.0), 17.0711, 0.01);
+    }
+}

@@ -1,0 +1,198 @@
+//! Figures of variability, turbulence and intervals, in the order of the catalogue.
+
+use std::sync::Arc;
+
+use super::sheet::{Sheet, by_span};
+use crate::measure::intervals::{
+    Intervals, Part, QtWindow, bazett_ms, framingham_ms, fridericia_ms, hodges_ms,
+};
+use crate::measure::spectrum::{self, Bands, WindowBands};
+use crate::measure::variability::{self, Nn, Variability};
+use crate::measure::{Day, burden, nonlinear, turbulence};
+use crate::model::{BeatClass, FigureValue, Proof, Span};
+
+/// Why there is no QT.
+pub const NO_QT: &str = "no five minutes hold enough narrow normal beats of fair signal with a T end, outside atrial fibrillation";
+const FEW: &str = "too few normal-to-normal intervals";
+
+/// Everything that one series of NN intervals gives.
+#[derive(Default)]
+struct Measured {
+    time: Variability,
+    tinn_ms: Option<f64>,
+    poincare: Option<(f64, f64)>,
+    alpha1: Option<f64>,
+    alpha2: Option<f64>,
+    entropy: Option<f64>,
+    windows: WindowBands,
+    places: Vec<Span>,
+    day: Option<Bands>,
+    deceleration_ms: Option<f64>,
+}
+
+/// Variability in all its families, `intervals` being the number of RR intervals that exist.
+pub fn variability_of(day: &Day<'_>, intervals: usize, readable_samples: i64, sheet: &mut Sheet) {
+    let series = variability::nn_intervals(day);
+    let share = (intervals > 0).then(|| 100.0 * series.len() as f64 / intervals as f64);
+    let reason = "no readable interval between two beats";
+    sheet.number("nn_percent", share, 1, reason, Proof::Class(BeatClass::N), None);
+    let in_af = burden::fibrillation_samples(day, day.reading().recording.whole());
+    let af_share = in_af as f64 / readable_samples.max(1) as f64;
+    let withheld = variability::withheld(day, series.len(), intervals, af_share);
+    let hours = day.reading().recording.rate.seconds_from_samples(readable_samples) / 3600.0;
+    let asked = day.reading().settings.hrv_min_hours;
+    let short = hours < asked;
+    if short {
+        sheet.mark_short();
+    }
+    let measured = match withheld {
+        Some(_) => Measured::default(),
+        None => measure(day, &series, !short),
+    };
+    time_domain(&measured, withheld.as_deref(), sheet);
+    let too_short = format!("{hours:.1} h could be read, {asked:.0} h asked");
+    let day_reason = withheld.as_deref().unwrap_or(if short { &too_short } else { FEW });
+    spectrum_of(&measured, withheld.as_deref(), day_reason, sheet);
+    turbulence_of(day, sheet);
+    let proof = Proof::Class(BeatClass::N);
+    let reason = withheld.as_deref().unwrap_or("no interval is an anchor with its neighbours");
+    sheet.number("deceleration_capacity_ms", measured.deceleration_ms, 1, reason, proof, None);
+}
+
+/// The families side by side: none looks at another.
+fn measure(day: &Day<'_>, series: &[Nn], whole_day: bool) -> Measured {
+    let (recording, settings) = (day.reading().recording, day.reading().settings);
+    let windows = spectrum::full_windows(series, settings.nn_min_share_percent);
+    let ms: Vec<f64> = series.iter().map(|nn| nn.ms).collect();
+    let mut out = Measured::default();
+    let in_time = || {
+        (
+            variability::variability(series),
+            nonlinear::poincare(series),
+            nonlinear::histogram_base_ms(series),
+            turbulence::deceleration_capacity_ms(series, settings.dc_step_percent),
+        )
+    };
+    let of_day = || whole_day.then(|| spectrum::day_bands(series)).flatten();
+    let of_windows = || {
+        (spectrum::window_bands(&windows), nonlinear::hourly_entropy(&windows, settings.entropy_tolerance).0)
+    };
+    let slopes = || {
+        (
+            nonlinear::fluctuation_slope(&ms, &nonlinear::SHORT_BOXES),
+            nonlinear::fluctuation_slope(&ms, &nonlinear::LONG_BOXES),
+        )
+    };
+    let (day_bands, (time, (of_windows, slopes))) =
+        rayon::join(of_day, || rayon::join(in_time, || rayon::join(of_windows, slopes)));
+    out.day = day_bands;
+    (out.time, out.poincare, out.tinn_ms, out.deceleration_ms) = time;
+    (out.windows, out.entropy) = of_windows;
+    (out.alpha1, out.alpha2) = slopes;
+    let at = |segment: usize| recording.rate.samples_from_seconds(segment as f64 * spectrum::WINDOW_S);
+    let place =
+        |part: &&[Nn]| Span::new(at(part[0].segment), at(part[0].segment + 1)).overlap(recording.whole());
+    out.places = windows.iter().map(place).collect();
+    out
+}
+
+fn time_domain(found: &Measured, withheld: Option<&str>, sheet: &mut Sheet) {
+    let reason = withheld.unwrap_or(FEW);
+    let normal = || Proof::Class(BeatClass::N);
+    let time = &found.time;
+    let mut number = |key, value, decimals| sheet.number(key, value, decimals, reason, normal(), None);
+    number("sdnn_ms", time.sdnn_ms, 0);
+    number("sdann_ms", time.sdann_ms, 0);
+    number("sdnn_index_ms", time.sdnn_index_ms, 0);
+    number("rmssd_ms", time.rmssd_ms, 0);
+    let nn50 = time.nn50.map_or(FigureValue::NotComputable(reason.to_owned()), FigureValue::Count);
+    sheet.put("nn50", nn50, normal(), None);
+    let mut number = |key, value, decimals| sheet.number(key, value, decimals, reason, normal(), None);
+    number("pnn50_percent", time.pnn50_percent, 1);
+    number("triangular_index", time.triangular_index, 1);
+    number("tinn_ms", found.tinn_ms, 0);
+    number("sd1_ms", found.poincare.map(|p| p.0), 0);
+    number("sd2_ms", found.poincare.map(|p| p.1), 0);
+    let reason = withheld.unwrap_or("fewer than four of the largest boxes, or intervals that never change");
+    let mut number = |key, value| sheet.number(key, value, 2, reason, normal(), None);
+    number("dfa_alpha1", found.alpha1);
+    number("dfa_alpha2", found.alpha2);
+    let reason = withheld.unwrap_or("no full 5-minute window with patterns that come again");
+    let proof = Proof::Spans(Arc::from(found.places.as_slice()));
+    sheet.number("sample_entropy", found.entropy, 2, reason, proof, None);
+}
+
+fn spectrum_of(found: &Measured, withheld: Option<&str>, day_reason: &str, sheet: &mut Sheet) {
+    let reason = withheld.unwrap_or("no 5-minute window is filled by normal-to-normal intervals");
+    let proof = || Proof::Spans(Arc::from(found.places.as_slice()));
+    let place = found.places.first().copied();
+    match withheld {
+        Some(why) => sheet.number("window_count", None, 0, why, proof(), None),
+        None => sheet.count("window_count", found.windows.windows as u64, proof(), place),
+    }
+    let mean = (found.windows.windows > 0).then_some(&found.windows.mean);
+    let mut number = |key, value, decimals| sheet.number(key, value, decimals, reason, proof(), None);
+    number("window_total_ms2", mean.map(Bands::total_ms2), 0);
+    number("window_vlf_ms2", mean.map(|b| b.vlf_ms2), 0);
+    number("window_lf_ms2", mean.map(|b| b.lf_ms2), 0);
+    number("window_hf_ms2", mean.map(|b| b.hf_ms2), 0);
+    let lf_nu = mean.and_then(Bands::lf_nu);
+    number("window_lf_nu", lf_nu, 1);
+    number("window_hf_nu", lf_nu.map(|lf| 100.0 - lf), 1);
+    number("window_lf_hf_ratio", mean.and_then(Bands::lf_hf), 2);
+    let day = found.day.as_ref();
+    let mut number = |key, value| sheet.number(key, value, 0, day_reason, Proof::Class(BeatClass::N), None);
+    number("day_total_ms2", day.map(Bands::total_ms2));
+    number("day_ulf_ms2", day.map(|b| b.ulf_ms2));
+    number("day_vlf_ms2", day.map(|b| b.vlf_ms2));
+    number("day_lf_ms2", day.map(|b| b.lf_ms2));
+    number("day_hf_ms2", day.map(|b| b.hf_ms2));
+}
+
+fn turbulence_of(day: &Day<'_>, sheet: &mut Sheet) {
+    let found = turbulence::turbulence(day);
+    let asked = day.reading().settings.hrt_min_beats;
+    let n = found.beats.len();
+    let proof = || Proof::Beats(Arc::from(found.beats.as_slice()));
+    let place = found.beats.first().map(|i| day.span_of_beats(*i as usize, *i as usize));
+    sheet.count("hrt_beats", n as u64, proof(), place);
+    let enough = n as f64 >= asked;
+    let reason = format!("{n} ventricular beats pass the filters, {asked:.0} asked");
+    sheet.number("hrt_onset_percent", found.onset_percent.filter(|_| enough), 2, &reason, proof(), place);
+    sheet.number("hrt_slope_ms_per_rr", found.slope_ms_per_rr.filter(|_| enough), 2, &reason, proof(), place);
+}
+
+/// PR, QRS, QT and QT for the rate.
+pub fn intervals_of(day: &Day<'_>, found: &Intervals, sheet: &mut Sheet) {
+    let normal = || Proof::Class(BeatClass::N);
+    let few = |what: &str| format!("{what} found on too few normal beats of fair signal");
+    sheet.number("pr_ms", found.pr_ms, 0, &few("P was"), normal(), None);
+    sheet.number("qrs_ms", found.qrs_ms, 0, &few("QRS limits were"), normal(), None);
+    let spans: Arc<[Span]> = found.windows.iter().map(|w| w.span).collect();
+    let proof = || Proof::Spans(spans.clone());
+    sheet.count("qt_windows", found.windows.len() as u64, proof(), spans.first().copied());
+    let has_start = day.reading().recording.start.is_some();
+    let mut number = |key, part, of: fn(&QtWindow) -> f64| {
+        let value = found.mean(part, of).filter(|_| part == Part::All || has_start);
+        let reason = match (part, has_start) {
+            (Part::All, _) => NO_QT,
+            (_, false) => "the recording has no start time",
+            _ => "no QT in these hours",
+        };
+        sheet.number(key, value, 0, reason, proof(), None);
+    };
+    let fridericia: fn(&QtWindow) -> f64 = |w| fridericia_ms(w.qt_ms, w.rr_s);
+    number("qt_ms", Part::All, |w| w.qt_ms);
+    number("qt_waking_ms", Part::Waking, |w| w.qt_ms);
+    number("qt_night_ms", Part::Night, |w| w.qt_ms);
+    number("qtc_bazett_ms", Part::All, |w| bazett_ms(w.qt_ms, w.rr_s));
+    number("qtc_fridericia_ms", Part::All, fridericia);
+    number("qtc_framingham_ms", Part::All, |w| framingham_ms(w.qt_ms, w.rr_s));
+    number("qtc_hodges_ms", Part::All, |w| hodges_ms(w.qt_ms, w.rr_s));
+    number("qtc_fridericia_waking_ms", Part::Waking, fridericia);
+    number("qtc_fridericia_night_ms", Part::Night, fridericia);
+    let longest = found.longest();
+    let place = longest.map(|w| w.span);
+    let value = longest.map(fridericia);
+    sheet.number("qtc_fridericia_max_ms", value, 0, NO_QT, by_span(place), place);
+}

@@ -1,0 +1,92 @@
+"""Writes expected.json: heart-rate variability of open day-long RR series by general reference libraries.
+
+    python make_expected.py [DATA_FOLDER]      default: ../shared/data beside the repository
+
+Libraries, pinned in requirements.txt (all from PyPI): neurokit2, hrv-analysis, nolds.
+The series are those of nsr2db and chf2db (RR in seconds, one a line) and one 1,000-interval sample. They carry no
+beat labels, so every interval is taken as normal; intervals outside 300 to 2000 ms are left out before any library
+sees them, and the Rust test does the same, so that editing is not what is compared.
+"""
+
+import json
+import pathlib
+import sys
+import warnings
+
+import hrvanalysis
+import neurokit2
+import nolds
+import numpy as np
+import scipy.signal
+
+HERE = pathlib.Path(__file__).resolve().parent
+ROOT = HERE.parent.parent.parent
+SERIES = {
+    "nsr2db/nsr001_rr_secs.txt": 1000.0,
+    "chf2db/chf201_rr_secs.txt": 1000.0,
+    "hrv/test_nn_intervals.txt": 1.0,
+}
+SHORT = np.arange(4, 17)
+LONG = np.arange(16, 65, 4)
+
+
+def series(path, to_ms):
+    """Intervals in whole microseconds of a ms; the first line of a file in seconds is no interval."""
+    values = np.array([float(line.split()[0]) for line in path.read_text().split("\n") if line.strip()])
+    if to_ms != 1.0:
+        values = values[1:]
+    ms = np.round(values * to_ms, 3)
+    return ms[(ms >= 300.0) & (ms <= 2000.0)]
+
+
+def lomb_bands(ms):
+    """Bands of the first 300 s by scipy's Lomb-Scargle at multiples of 1/300 Hz, scaled so that a sine of amplitude A
+    has A * A / 2."""
+    t = np.cumsum(ms) / 1000.0
+    ms, t = ms[t < 300.0], t[t < 300.0]
+    f = np.arange(1, 121) / 300.0
+    power = scipy.signal.lombscargle(t, ms - ms.mean(), 2 * np.pi * f) * 2 / len(ms) * (ms.sum() / 1000.0 / 300.0)
+    k = np.arange(1, 121)
+    return {"vlf_ms2": power[k <= 12].sum(), "lf_ms2": power[(k > 12) & (k <= 45)].sum(), "hf_ms2": power[k > 45].sum()}
+
+
+def values(ms):
+    """What the libraries say of one series."""
+    time = hrvanalysis.get_time_domain_features(list(ms))
+    geometry = hrvanalysis.get_poincare_plot_features(list(ms))
+    peaks = np.concatenate([[0], np.cumsum(ms)])
+    nk_time = neurokit2.hrv_time({"RRI": ms, "RRI_Time": peaks[1:] / 1000.0}, sampling_rate=1000)
+    start = ms[:400]
+    dfa = lambda boxes: float(neurokit2.fractal_dfa(ms, scale=boxes, overlap=False, multifractal=False)[0])
+    return {
+        "count": len(ms),
+        "sum_ms": float(ms.sum()),
+        "hrvanalysis": {
+            "sdnn_ms": time["sdnn"], "rmssd_ms": time["rmssd"], "nn50": time["nni_50"], "mean_ms": time["mean_nni"],
+            "sd1_ms": geometry["sd1"], "sd2_ms": geometry["sd2"],
+        },
+        "neurokit2": {
+            "sdnn_ms": float(nk_time["HRV_SDNN"].iloc[0]), "rmssd_ms": float(nk_time["HRV_RMSSD"].iloc[0]),
+            "tinn_ms": float(nk_time["HRV_TINN"].iloc[0]), "triangular_index": float(nk_time["HRV_HTI"].iloc[0]),
+            "dfa_alpha1": dfa(SHORT), "dfa_alpha2": dfa(LONG),
+            "sample_entropy_400": float(neurokit2.entropy_sample(start, delay=1, dimension=2, tolerance=0.2 * start.std(ddof=1))[0]),
+        },
+        "nolds": {
+            "sample_entropy_400": float(nolds.sampen(start, emb_dim=2, tolerance=0.2 * start.std(ddof=1))),
+        },
+        "scipy_first_300_s": lomb_bands(ms),
+    }
+
+
+def main():
+    data = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / ".." / "shared" / "data"
+    warnings.simplefilter("ignore")
+    import importlib.metadata as m
+    out = {"libraries": {name: m.version(name) for name in ["neurokit2", "hrv-analysis", "nolds", "scipy", "numpy"]}}
+    for name, to_ms in SERIES.items():
+        out[name] = values(series(data / name, to_ms))
+    (HERE / "expected.json").write_text(json.dumps(out, indent=1, default=float) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
