@@ -70,8 +70,8 @@ catalogue! {
         "s_night_beats", "Supraventricular beats, night", "", &["night_from_h", "night_to_h"], "Beats of class S in the night hours (hours are a setting).";
         "v_coupling_ms", "Ventricular coupling interval", "ms", &["af_min_s"], "Mean interval from an N beat to the V beat after it, outside atrial fibrillation (common practice).";
         "v_coupling_sd_ms", "Spread of the coupling interval", "ms", &["af_min_s"], "Standard deviation (n - 1) of the same intervals; a small one speaks for a fixed coupling (common practice).";
-        "v_r_on_t", "R-on-T candidates", "", &["r_on_t_ratio", "qt_min_beats", "qt_min_quality", "wide_qrs_ms"], "V beats that come before the set share of the mean QT of their five minutes has passed since the QRS onset of the N beat before (Lown and Wolf 1971, from memory); candidates, to be read.";
-        "v_interpolated", "Interpolated ventricular beats", "", &["interpolated_percent"], "V beats between two N beats whose distance is about the sinus interval before, outside atrial fibrillation (textbook definition, from memory; the tolerance is a design choice).";
+        "v_r_on_t", "R-on-T candidates", "", &["r_on_t_ratio", "qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"], "V beats that come before the set share of the mean QT of their five minutes has passed since the QRS onset of the N beat before (Lown and Wolf 1971, from memory); candidates, to be read.";
+        "v_interpolated", "Interpolated ventricular beats", "", &["interpolated_percent", "af_min_s"], "V beats between two N beats whose distance is about the sinus interval before, outside atrial fibrillation (textbook definition, from memory; the tolerance is a design choice).";
     }
     "Rhythm" {
         "vt_runs", "Runs of ventricular tachycardia", "", &["run_beats", "run_rate_bpm"], "Ventricular runs with a mean rate above the limit (three or more beats above 100/min, 2017 AHA/ACC/HRS).";
@@ -146,11 +146,12 @@ const HRV_DAY: &[&str] =
 
 const ENTROPY: &[&str] =
     &["entropy_tolerance", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
-const HRT: &[&str] = &["hrt_min_beats", "nn_min_ms", "nn_max_ms", "nn_jump_percent"];
+const HRT: &[&str] = &["hrt_min_beats", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "af_min_s"];
 const DC: &[&str] = &["dc_step_percent", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
-const WAVES: &[&str] = &["qt_min_quality", "qt_min_beats"];
-const QT: &[&str] = &["qt_min_beats", "qt_min_quality", "wide_qrs_ms"];
-const QT_CLOCK: &[&str] = &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "night_from_h", "night_to_h"];
+const WAVES: &[&str] = &["qt_min_quality", "qt_min_beats", "af_min_s"];
+const QT: &[&str] = &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"];
+const QT_CLOCK: &[&str] =
+    &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s", "night_from_h", "night_to_h"];
 
 /// Names of the day-long indices where less was readable than `hrv_min_hours`.
 pub const SHORT_NAMES: &[(&str, &str)] = &[
