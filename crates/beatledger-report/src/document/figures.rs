@@ -7,11 +7,12 @@ use super::reader::provenance;
 use super::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::{figure_text, place_text};
 
-const VARIABILITY: &str = "Variability";
+/// Families that stand under heart rate variability, in printing order.
+const VARIABILITY: [&str; 3] = ["Variability", "Variability spectrum", "Turbulence and deceleration"];
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let mut blocks = Vec::new();
-    for family in families(snapshot).into_iter().filter(|f| *f != VARIABILITY) {
+    for family in families(snapshot).into_iter().filter(|f| !VARIABILITY.contains(f)) {
         blocks.push(Block::Subheading(family.to_owned()));
         blocks.push(Block::Table(table(snapshot, family)));
     }
@@ -22,18 +23,19 @@ pub(super) fn section(snapshot: &Snapshot) -> Section {
 }
 
 pub(super) fn variability(snapshot: &Snapshot) -> Section {
-    let blocks = match snapshot.summary.figures.iter().any(|f| f.family == VARIABILITY) {
-        true => vec![
-            Block::Table(table(snapshot, VARIABILITY)),
-            Block::Paragraph(
-                Style::Note,
-                "Measurements, not diagnoses. Values of a day and of five minutes are never compared with each \
-                 other."
-                    .to_owned(),
-            ),
-        ],
-        false => vec![Block::Paragraph(Style::Body, "Heart rate variability was not measured.".to_owned())],
-    };
+    let mut blocks = Vec::new();
+    for family in families(snapshot).into_iter().filter(|f| VARIABILITY.contains(f)) {
+        blocks.push(Block::Subheading(family.to_owned()));
+        blocks.push(Block::Table(table(snapshot, family)));
+    }
+    blocks.push(match blocks.is_empty() {
+        true => Block::Paragraph(Style::Body, "Heart rate variability was not measured.".to_owned()),
+        false => Block::Paragraph(
+            Style::Note,
+            "Measurements, not diagnoses. Values of a day and of five minutes are never compared with each other."
+                .to_owned(),
+        ),
+    });
     Section::new("Heart rate variability", blocks)
 }
 
