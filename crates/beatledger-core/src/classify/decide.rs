@@ -42,10 +42,24 @@ pub struct Judged {
     pub fusion: bool,
     /// Number of members.
     pub count: u32,
+    /// Share of its members that come clearly early.
+    pub early_share: f32,
+    /// Usual QRS width of its members, ms.
+    pub width_ms: f32,
+    /// How clear P waves stand before its members, 0 to 1.
+    pub p_before: f32,
+}
+
+/// What all clusters are like, and which is the dominant one.
+pub struct Verdicts {
+    /// One a cluster.
+    pub judged: Vec<Judged>,
+    /// Index of the dominant cluster.
+    pub dominant: usize,
 }
 
 /// Judges every cluster.
-pub fn judge(known: &Known<'_>, settings: &Settings) -> Vec<Judged> {
+pub fn judge(known: &Known<'_>, settings: &Settings) -> Verdicts {
     let members = members(known);
     let early: Vec<f32> = members.iter().map(|m| early_share(known, m)).collect();
     let dominant = dominant(known, &early);
@@ -68,11 +82,20 @@ pub fn judge(known: &Known<'_>, settings: &Settings) -> Vec<Judged> {
             // One or two beats of a shape may be noise: their shape says less.
             let shape_score = shape_score * (cluster.count as f32 / 4.0).min(1.0).mul_add(0.4, 0.6);
             let timing_score = (4.0 * (early[c] - 0.4)).clamp(-1.6, 2.0);
-            Judged { apart, shape_score, timing_score, fusion: false, count: cluster.count }
+            Judged {
+                apart,
+                shape_score,
+                timing_score,
+                fusion: false,
+                count: cluster.count,
+                early_share: early[c],
+                width_ms: width,
+                p_before: p,
+            }
         })
         .collect();
     mark_fusion(known, &mut judged, dominant, &weights, &early);
-    judged
+    Verdicts { judged, dominant }
 }
 
 fn members(known: &Known<'_>) -> Vec<Vec<u32>> {
@@ -130,34 +153,31 @@ fn mark_fusion(known: &Known<'_>, judged: &mut [Judged], dominant: usize, weight
     }
 }
 
-/// Class and confidence of beat `i`.
-pub fn decide(known: &Known<'_>, judged: &[Judged], i: usize, settings: &Settings) -> (BeatClass, f32) {
+/// How ventricular beat `i` is: positive is V. A large cluster speaks for its members, a beat alone for itself.
+pub fn ventricular(known: &Known<'_>, judged: &[Judged], i: usize) -> f32 {
     let cluster = &judged[known.member_of[i] as usize];
     let when = &known.when[i];
     let early = when.early.unwrap_or(0.0);
     let own_timing = if when.irregular { 0.0 } else { (8.0 * (early - 0.12)).clamp(-2.4, 1.6) };
-    // A large cluster speaks for its members; a beat alone speaks for itself.
     let trust = (cluster.count as f32 / 8.0).min(1.0) * 0.6;
     let timing = trust * cluster.timing_score + (1.0 - trust) * own_timing;
     // In noise a shape that nothing else has is noise.
     let clear = if cluster.count < 8 { known.quality[i].max(0.15) } else { 1.0 };
-    let ventricular = cluster.shape_score * clear + timing;
-    if cluster.fusion && early < 0.2 {
-        return (BeatClass::F, 0.6);
-    }
-    if ventricular > 0.6 {
-        return (BeatClass::V, confidence(ventricular - 0.6));
-    }
-    let threshold = settings.prematurity_percent as f32 / 100.0;
-    let supraventricular = 30.0 * (early - threshold) + if when.irregular { -6.0 } else { 0.0 };
-    if supraventricular >= 0.0 && when.early.is_some() {
-        return (BeatClass::S, confidence(supraventricular.min(0.6 - ventricular)));
-    }
-    (BeatClass::N, confidence((0.6 - ventricular).min(-supraventricular)))
+    cluster.shape_score * clear + timing - 0.6
 }
 
-fn confidence(margin: f32) -> f32 {
-    1.0 / (1.0 + (-2.0 * margin.max(0.0)).exp())
+/// Class of beat `i` by rules alone; S here is no more than early.
+pub fn decide(known: &Known<'_>, judged: &[Judged], i: usize, settings: &Settings) -> BeatClass {
+    let when = &known.when[i];
+    if judged[known.member_of[i] as usize].fusion && when.early.unwrap_or(0.0) < 0.2 {
+        return BeatClass::F;
+    }
+    if ventricular(known, judged, i) > 0.0 {
+        return BeatClass::V;
+    }
+    let threshold = settings.prematurity_percent as f32 / 100.0;
+    let threshold = if when.irregular { threshold + 0.2 } else { threshold };
+    if when.early.is_some_and(|e| e >= threshold) { BeatClass::S } else { BeatClass::N }
 }
 
 /// What is kept of why beat `i` got its class.

@@ -1,16 +1,20 @@
 //! Beats to N S V F Q, with evidence and a confidence.
 //!
 //! Shapes are clustered, clusters are judged against the day's own dominant shape, and every beat is judged
-//! by its cluster and its timing. Two rounds: the first finds what is ectopic by shape, the second knows the
-//! sinus interval without it.
+//! by its cluster and its timing. Rounds: the first finds what is ectopic by shape, the next knows the sinus
+//! interval without it. In the end a small trained model tells which early beats are supraventricular ectopy.
 
+mod around;
 mod atrial;
 mod cluster;
 mod decide;
+mod early;
+mod features;
 mod fusion;
 mod run;
 mod shape;
 mod timing;
+mod trees;
 
 use crate::model::{BeatClass, Evidence, Quality, Recording, SecondQuality, Waves};
 use crate::pipeline::Progress;
@@ -39,6 +43,37 @@ pub fn classify(
     waves: &[Waves],
     progress: &Progress,
 ) -> Labels {
+    study(recording, quality, settings, samples, waves, progress).labels
+}
+
+/// What the classes are decided from, for training.
+#[derive(Clone, Debug, Default)]
+pub struct Study {
+    /// The classes and what goes with them.
+    pub labels: Labels,
+    /// Numbers of the beats that the trees are asked about, named by [`FEATURES`]; `None` for all others.
+    pub rows: Vec<Option<[f32; FEATURES.len()]>>,
+    /// Classes by rules alone.
+    pub rules: Vec<BeatClass>,
+    /// How ventricular each beat is by the rules; positive is V.
+    pub ventricular: Vec<f32>,
+}
+
+/// Names of the numbers of [`Study::rows`].
+pub const FEATURES: [&str; features::COUNT] = features::NAMES;
+
+/// Labels every beat and keeps what it was decided from.
+pub fn study(
+    recording: &Recording,
+    quality: &Quality,
+    settings: &Settings,
+    samples: &[i64],
+    waves: &[Waves],
+    progress: &Progress,
+) -> Study {
+    if samples.is_empty() {
+        return Study::default();
+    }
     let shapes = shape::Shapes::read(recording, quality, settings, samples, progress);
     progress.set(6, 10);
     let (member_of, clusters) = cluster::clusters(&shapes, samples.len());
@@ -48,8 +83,8 @@ pub fn classify(
     let mut classes = timing::first_guess(&rr);
     let p_before = atrial::p_before(&shapes, &classes);
     let at_beats: Vec<f32> = samples.iter().map(|s| best_quality(quality, recording, *s)).collect();
-    let mut labels = Labels::default();
-    for _round in 0..ROUNDS {
+    let mut study = Study::default();
+    for round in 0..ROUNDS {
         let when = timing::when(&rr, &classes, &p_before);
         let known = Known {
             when: &when,
@@ -60,17 +95,33 @@ pub fn classify(
             quality: &at_beats,
             leads: shapes.leads(),
         };
-        let judged = decide::judge(&known, settings);
-        let decided: Vec<(BeatClass, f32)> =
-            (0..samples.len()).map(|i| decide::decide(&known, &judged, i, settings)).collect();
-        classes = decided.iter().map(|d| d.0).collect();
+        let verdicts = decide::judge(&known, settings);
+        let judged = &verdicts.judged;
+        classes = (0..samples.len()).map(|i| decide::decide(&known, judged, i, settings)).collect();
         run::extend(&mut classes, &rr, &when, settings);
-        labels.confidences = decided.iter().map(|d| d.1).collect();
-        labels.evidence = (0..samples.len()).map(|i| decide::evidence(&known, &judged, i)).collect();
+        if round + 1 == ROUNDS {
+            let pr_ms: Vec<Option<f32>> = waves.iter().map(|w| pr_ms(recording, w)).collect();
+            let around = around::Around::of(&rr, &classes, &when, &p_before, &pr_ms);
+            let on_time = features::Facts::on_time(&clusters, &verdicts);
+            let facts = features::Facts {
+                known: &known,
+                verdicts: &verdicts,
+                classes: &classes,
+                rr: &rr,
+                pr_ms: &pr_ms,
+                shapes: &shapes,
+                around: &around,
+                on_time,
+            };
+            study = early::decide(&facts, settings);
+        }
     }
-    labels.classes = classes;
-    labels.shapes = member_of;
-    labels
+    study.labels.shapes = member_of;
+    study
+}
+
+fn pr_ms(recording: &Recording, waves: &Waves) -> Option<f32> {
+    waves.pr_samples().filter(|w| *w > 0).map(|w| recording.rate.ms_from_samples(w) as f32)
 }
 
 /// Rounds of judging: what the first calls ectopic no longer blurs the sinus interval in the next.

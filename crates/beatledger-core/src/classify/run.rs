@@ -1,12 +1,9 @@
 //! Supraventricular runs: once an ectopic focus has taken over, its beats are no longer early against each
 //! other, but they are against the sinus interval before the run.
 
-use super::timing::When;
+use super::timing::{LONGEST, When};
 use crate::model::BeatClass;
 use crate::settings::Settings;
-
-/// A run longer than this is a rhythm of its own, and the rate is taken for a change of the sinus rate.
-const LONGEST: usize = 120;
 
 /// Labels normal beats that continue a supraventricular run as S, while their interval stays early against
 /// the sinus interval before the run. A stretch that does not fall back within [`LONGEST`] beats is left.

@@ -22,19 +22,28 @@ pub const PRE: usize = 21;
 /// Steps from the start of that stretch to the fiducial.
 const PRE_BEFORE: usize = 30;
 
+/// Steps kept of the tracing after the QRS, from 128 to 416 ms after the fiducial: where the T wave stands.
+pub const POST: usize = 7;
+/// Length of such a step, ms.
+const POST_MS: f64 = 48.0;
+/// Start of that stretch after the fiducial, ms.
+const POST_FROM_MS: f64 = 128.0;
+
 /// Shapes of all beats: `STEPS` values a lead, lead after lead, beat after beat, mV; and lead weights a beat.
 #[derive(Debug, Default)]
 pub struct Shapes {
     leads: usize,
     values: Vec<f32>,
     before: Vec<f32>,
+    after: Vec<f32>,
     weights: Vec<f32>,
 }
 
-/// What one block of beats gives: shapes, tracing before the QRS, lead weights.
+/// What one block of beats gives: shapes, tracing before and after the QRS, lead weights.
 struct Block {
     values: Vec<f32>,
     before: Vec<f32>,
+    after: Vec<f32>,
     weights: Vec<f32>,
 }
 
@@ -43,6 +52,7 @@ impl Block {
         Self {
             values: vec![0.0; beats * leads * STEPS],
             before: vec![0.0; beats * leads * PRE],
+            after: vec![0.0; beats * leads * POST],
             weights: vec![1.0; beats * leads],
         }
     }
@@ -72,6 +82,7 @@ impl Shapes {
         for block in blocks {
             shapes.values.extend(block.values);
             shapes.before.extend(block.before);
+            shapes.after.extend(block.after);
             shapes.weights.extend(block.weights);
         }
         shapes.level_leads(samples.len());
@@ -91,6 +102,11 @@ impl Shapes {
     /// Tracing before the QRS of beat `i`, trend removed: leads one after the other, [`PRE`] steps each.
     pub fn before(&self, i: usize) -> &[f32] {
         &self.before[i * self.leads * PRE..(i + 1) * self.leads * PRE]
+    }
+
+    /// Tracing after the QRS of beat `i`, mean removed: leads one after the other, [`POST`] steps each.
+    pub fn after(&self, i: usize) -> &[f32] {
+        &self.after[i * self.leads * POST..(i + 1) * self.leads * POST]
     }
 
     /// Weight of each lead at beat `i`.
@@ -123,7 +139,7 @@ fn read_block(recording: &Recording, quality: &Quality, settings: &Settings, sam
     let leads = recording.leads.len();
     let mut block = Block::new(samples.len(), leads);
     let (Some(first), Some(last)) = (samples.first(), samples.last()) else { return block };
-    let margin = recording.rate.samples_from_ms(300.0) + 2;
+    let margin = recording.rate.samples_from_ms(460.0) + 2;
     let span = Span::new(first - margin, last + margin + 1);
     let hz = recording.rate.hz();
     let mut mv = Vec::new();
@@ -133,11 +149,14 @@ fn read_block(recording: &Recording, quality: &Quality, settings: &Settings, sam
         for (i, sample) in samples.iter().enumerate() {
             let (at, row) = ((sample - span.start) as f64, i * leads + lead);
             let shape = &mut block.values[row * STEPS..(row + 1) * STEPS];
-            sums.read(at, BEFORE, shape);
+            sums.read(at, -(BEFORE as f64) * STEP_MS, STEP_MS, shape);
             take_mean(shape);
             let before = &mut block.before[row * PRE..(row + 1) * PRE];
-            sums.read(at, PRE_BEFORE, before);
+            sums.read(at, -(PRE_BEFORE as f64) * STEP_MS, STEP_MS, before);
             take_trend(before);
+            let after = &mut block.after[row * POST..(row + 1) * POST];
+            sums.read(at, POST_FROM_MS, POST_MS, after);
+            take_mean(after);
             let whole = sums.is_whole(at);
             block.weights[row] = if whole { weight(quality, lead, recording, *sample) } else { 0.01 };
         }
@@ -174,11 +193,11 @@ impl Sums {
         Self { sum, missing, hz, half: (period * hz / 2.0).max(0.5) }
     }
 
-    /// Means at steps of [`STEP_MS`], the first `before` steps ahead of sample `at`.
-    fn read(&self, at: f64, before: usize, steps: &mut [f32]) {
+    /// Means at steps of `step_ms`, the first `from_ms` after sample `at`.
+    fn read(&self, at: f64, from_ms: f64, step_ms: f64, steps: &mut [f32]) {
         for (k, step) in steps.iter_mut().enumerate() {
             // Sample i covers i to i + 1 of the sums, so its middle lies half a sample later.
-            let x = at + 0.5 + (k as f64 - before as f64) * STEP_MS / 1000.0 * self.hz;
+            let x = at + 0.5 + (from_ms + k as f64 * step_ms) / 1000.0 * self.hz;
             *step = ((self.up_to(x + self.half) - self.up_to(x - self.half)) / (2.0 * self.half)) as f32;
         }
     }
@@ -276,4 +295,24 @@ pub fn distance_at(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
     }
     let others = (apart - worst.0).max(0.0) / (together - worst.1).max(1e-9);
     if others < CLOSE { others + 0.02 } else { all }
+}
+
+/// Distance of two shapes on the lead on which they differ most, `b` read from step `shift`, of the leads that
+/// can be read at the beat.
+pub fn worst_lead(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
+    let mut worst = 0.0f32;
+    for (lead, weight) in weights.iter().enumerate() {
+        let a = &a[lead * STEPS + SHIFT..lead * STEPS + SHIFT + CORE];
+        let b = &b[lead * STEPS + shift..lead * STEPS + shift + CORE];
+        let (mut d, mut e) = (0.0f32, 1e-9f32);
+        for (a, b) in a.iter().zip(b) {
+            d += (a - b) * (a - b);
+            e += a * a + b * b;
+        }
+        // Weights are over the usual energy of the lead: this is near 2 on a clear lead, far less on a lost one.
+        if weight * e > 0.1 {
+            worst = worst.max(d / e);
+        }
+    }
+    worst
 }

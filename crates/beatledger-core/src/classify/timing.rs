@@ -39,10 +39,56 @@ pub fn rr_ms(recording: &Recording, quality: &Quality, samples: &[i64]) -> Vec<f
 }
 
 /// First guess of what is ectopic, from intervals alone: a beat whose interval is much shorter than the one
-/// after it. Good enough to keep ectopy out of the first sinus intervals, in bigeminy too.
+/// after it, and all beats of a stretch that begins and ends with a jump. Good enough to keep ectopy out of the
+/// first sinus intervals, in bigeminy and in long runs too.
 pub fn first_guess(rr: &[f32]) -> Vec<BeatClass> {
     let early = |i: usize| rr.get(i + 1).is_some_and(|after| rr[i] < 0.75 * after);
-    (0..rr.len()).map(|i| if early(i) { BeatClass::S } else { BeatClass::N }).collect()
+    let mut guess: Vec<BeatClass> =
+        (0..rr.len()).map(|i| if early(i) { BeatClass::S } else { BeatClass::N }).collect();
+    let mut held: Vec<f32> = Vec::new();
+    let mut i = 0;
+    while i < rr.len() {
+        let usual = if held.len() < 4 { f32::NAN } else { median(&mut held.clone()) };
+        let end = if rr[i] < FAST * usual { fast_until(rr, i, usual) } else { None };
+        match end {
+            Some(end) => {
+                guess[i..end].fill(BeatClass::S);
+                i = end;
+            }
+            None => {
+                if rr[i].is_finite() && guess[i] == BeatClass::N && i > 0 && guess[i - 1] == BeatClass::N {
+                    if held.len() == 8 {
+                        held.remove(0);
+                    }
+                    held.push(rr[i]);
+                }
+                i += 1;
+            }
+        }
+    }
+    guess
+}
+
+/// Intervals shorter than this share of the usual ones are a run and not a change of rate.
+const FAST: f32 = 0.75;
+/// A run longer than this is a rhythm of its own.
+pub const LONGEST: usize = 120;
+
+/// Half the changes from beat to beat in a run are smaller than this share of its interval; fibrillation that
+/// comes fast changes more.
+const EVEN: f32 = 0.08;
+
+/// End of a fast and even stretch that begins with beat `from` and falls back to slow intervals; one slow
+/// interval alone does not end it.
+fn fast_until(rr: &[f32], from: usize, usual: f32) -> Option<usize> {
+    let fast = |j: usize| rr.get(j).is_some_and(|r| *r <= 0.8 * usual);
+    let end = (from..rr.len().min(from + LONGEST)).find(|j| !fast(*j) && !fast(j + 1))?;
+    if end - from < 3 || !rr[end].is_finite() {
+        return None;
+    }
+    let mut changes: Vec<f32> = rr[from..end].windows(2).map(|w| (w[1] - w[0]).abs()).collect();
+    let even = median(&mut changes) < EVEN * median(&mut rr[from..end].to_vec());
+    even.then_some(end)
 }
 
 /// Timing of every beat. Intervals that touch a beat of another class than N say nothing about the sinus
@@ -78,9 +124,11 @@ fn local_sinus_ms(rr: &[f32], ectopic: &[bool]) -> Vec<f32> {
     (0..rr.len())
         .map(|i| {
             around.clear();
-            let before = (i.saturating_sub(REACH)..i).rev().filter(|j| usable(*j)).take(NEAR);
+            // In a long run the sinus interval lies before and after it.
+            let reach = if ectopic[i] { LONGEST + REACH } else { REACH };
+            let before = (i.saturating_sub(reach)..i).rev().filter(|j| usable(*j)).take(NEAR);
             around.extend(before.map(|j| rr[j]));
-            let after = (i + 2..(i + 2 + REACH).min(rr.len())).filter(|j| usable(*j)).take(NEAR);
+            let after = (i + 2..(i + 2 + reach).min(rr.len())).filter(|j| usable(*j)).take(NEAR);
             around.extend(after.map(|j| rr[j]));
             if around.len() < 3 {
                 let pair = rr[i] + rr.get(i + 1).copied().unwrap_or(f32::NAN);
@@ -123,25 +171,26 @@ fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec
 }
 
 /// Running sums of values that may be missing, for means over any stretch.
-struct Share {
-    sum: Vec<f32>,
+pub struct Share {
+    sum: Vec<f64>,
     seen: Vec<u32>,
 }
 
 impl Share {
-    fn of(values: impl Iterator<Item = Option<f32>>) -> Self {
+    /// Sums of `values`.
+    pub fn of(values: impl Iterator<Item = Option<f32>>) -> Self {
         let (mut sum, mut seen) = (vec![0.0], vec![0]);
         for value in values {
-            // Sums of at most some 100 000 zeros and ones are exact in f32 up to 16 million.
-            sum.push(sum[sum.len() - 1] + value.unwrap_or(0.0));
+            sum.push(sum[sum.len() - 1] + f64::from(value.unwrap_or(0.0)));
             seen.push(seen[seen.len() - 1] + u32::from(value.is_some()));
         }
         Self { sum, seen }
     }
 
-    fn mean(&self, from: usize, to: usize, least: u32) -> Option<f32> {
+    /// Mean of those between `from` and `to` that are there; `None` when fewer than `least` are.
+    pub fn mean(&self, from: usize, to: usize, least: u32) -> Option<f32> {
         let seen = self.seen[to] - self.seen[from];
-        (seen >= least).then(|| (self.sum[to] - self.sum[from]) / seen as f32)
+        (seen >= least).then(|| ((self.sum[to] - self.sum[from]) / f64::from(seen)) as f32)
     }
 }
 
@@ -170,6 +219,17 @@ mod tests {
         let class = |i| if i % 2 == 1 { BeatClass::V } else { BeatClass::N };
         let classes: Vec<BeatClass> = (0..40).map(class).collect();
         assert!((when(&rr, &classes, &[None; 40])[21].early.unwrap() - (1.0 - 500.0 / 750.0)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_long_even_run_is_guessed_as_ectopic_and_a_burst_of_uneven_beats_is_not() {
+        let with = |fast: &dyn Fn(usize) -> f32| {
+            let rr: Vec<f32> =
+                (0..120).map(|i| if (30..90).contains(&i) { fast(i) } else { 800.0 }).collect();
+            first_guess(&rr)[30..90].iter().filter(|c| **c == BeatClass::S).count()
+        };
+        assert_eq!(with(&|i| 400.0 + (i % 3) as f32 * 5.0), 60);
+        assert!(with(&|i| 380.0 + ((i * 7919) % 160) as f32) < 30, "fibrillation that comes fast");
     }
 
     #[test]
