@@ -87,7 +87,10 @@ impl Bench {
         self
     }
 
+    /// Scrolls to what is named, as a reader would, and clicks it.
     fn click(&mut self, name: &str) -> &mut Self {
+        self.harness.get_by_label(name).scroll_to_me();
+        self.harness.run();
         self.harness.get_by_label(name).click();
         self.harness.run();
         self
