@@ -98,7 +98,7 @@ fn a_diary_beside_a_recording_is_picked_up_and_said() {
     let file = |name: &str, bytes: &[u8]| std::fs::write(folder.path().join(name), bytes).unwrap();
     file("made.hea", b"made 1 200 2\nmade.dat 16 200 0 0 0 0 0 II");
     file("made.dat", &[1, 0, 2, 0]);
-    file("made.diary.csv", b"elapsed_s,kind,text\n0.005,symptom,dizzy\n");
+    file("made.diary.csv", b"elapsed_s,kind,text\n0.005,symptom,dizzy\n0.005,symptom,dizzy\n");
     for name in ["made.hea", "made.dat", ""] {
         let recording = crate::open(folder.path().join(name)).unwrap();
         assert_eq!(

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use beatledger_core::model::{Recording, Warning};
+use beatledger_core::model::{DiaryEntry, Recording, Warning};
 
 use crate::known::{self, READ_IN_WORDS};
 use crate::{FormatError, diary, dicom, edf, ishne, table, wfdb};
@@ -54,6 +54,17 @@ pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     let path = path.as_ref();
     let mut recording = read_any(path)?;
     add_diary(&mut recording, path);
+    // The same line may stand in the file and in the diary beside it: it was lived once.
+    recording.diary.sort_by_key(|entry| entry.span);
+    let mut seen: Vec<DiaryEntry> = Vec::with_capacity(recording.diary.len());
+    for entry in recording.diary.drain(..) {
+        let twin =
+            seen.iter().rev().take_while(|other| other.span == entry.span).any(|other| *other == entry);
+        if !twin {
+            seen.push(entry);
+        }
+    }
+    recording.diary = seen;
     Ok(recording)
 }
 
