@@ -89,6 +89,7 @@ fn figures_print_with_their_decimals_units_and_reasons() {
         place: None,
         settings: &[],
         definition: "",
+        basis: beatledger_core::model::Basis::default(),
     };
     let recording = made::recording();
     let text = |value, unit| figure_text(&figure(value, unit), &recording);

@@ -9,6 +9,7 @@ pub mod intervals;
 pub mod nonlinear;
 pub mod premature;
 pub mod rate;
+pub mod rr_list;
 pub mod spectrum;
 pub mod turbulence;
 pub mod variability;

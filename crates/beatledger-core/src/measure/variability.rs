@@ -171,11 +171,11 @@ impl Spread {
 /// Why variability is withheld for this day, if it is. `intervals` is the number of RR intervals that exist.
 pub fn withheld(day: &Day<'_>, nn: usize, intervals: usize, af_share: f64) -> Option<String> {
     let asked = day.reading().settings.nn_min_share_percent;
-    if nn < 2 {
-        return Some("fewer than two normal-to-normal intervals".into());
-    }
     if 100.0 * af_share > 100.0 - asked {
         return Some(format!("atrial fibrillation for {:.0} % of readable time", 100.0 * af_share));
+    }
+    if nn < 2 {
+        return Some("fewer than two normal-to-normal intervals".into());
     }
     let share = 100.0 * nn as f64 / intervals.max(1) as f64;
     (share < asked)

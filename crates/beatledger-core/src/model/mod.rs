@@ -6,6 +6,7 @@
 mod beat;
 mod event;
 mod found;
+mod measured;
 mod place;
 mod quality;
 mod reading;
@@ -16,9 +17,13 @@ mod warning;
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Event, EventKind, EventState};
 pub use found::{Found, Group, Timing};
+pub use measured::{
+    Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, RrCause,
+    StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,
+};
 pub use place::{LocalTime, Rate, Span};
 pub use quality::{LeadQuality, Quality, SecondQuality};
 pub use reading::Reading;
 pub use recording::{DiaryEntry, DiaryKind, Identity, Lead, OtherSignal, Recording, SampleSource, Unit};
-pub use summary::{DayRow, Figure, FigureValue, HourRow, Proof, Strip, StripReason, Summary};
+pub use summary::{Basis, DayRow, Figure, FigureValue, HourRow, Proof, Strip, StripReason, Summary};
 pub use warning::Warning;

@@ -63,7 +63,7 @@ impl Rate {
 }
 
 /// A half-open stretch of the recording, in samples: `start` belongs to it, `end` does not.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Span {
     /// First sample.
     pub start: i64,

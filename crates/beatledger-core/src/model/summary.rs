@@ -2,6 +2,11 @@
 
 use std::sync::Arc;
 
+use serde::Serialize;
+
+use super::measured::{
+    Alternans, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, StLead, Symptoms,
+};
 use super::{BeatClass, EventKind, Span};
 
 /// What proves a figure. Beat and event indices are into the same snapshot.
@@ -36,6 +41,15 @@ pub enum FigureValue {
     NotComputable(String),
 }
 
+/// The share of the data that a figure rests on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Basis {
+    /// The share, %; `None` where there is nothing to take a share of.
+    pub percent: Option<f64>,
+    /// What of what, such as `of recorded time readable`.
+    pub of: &'static str,
+}
+
 /// One figure of the summary.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
@@ -57,6 +71,8 @@ pub struct Figure {
     pub settings: &'static [&'static str],
     /// Definition in one sentence, with its source.
     pub definition: &'static str,
+    /// The share of the data that it rests on.
+    pub basis: Basis,
 }
 
 /// Counts and rates of one clock hour (or of the whole day).
@@ -134,6 +150,26 @@ pub struct Summary {
     pub strips: Vec<Strip>,
     /// Rate trend for drawing: one `(sample, min, mean, max bpm)` a minute; minutes without a rate are left out.
     pub trend: Vec<(i64, f32, f32, f32)>,
+    /// Pauses by reporting tier, the lowest limit first.
+    pub pause_tiers: Vec<PauseTier>,
+    /// Longest RR interval: of all, then of each cause.
+    pub longest_rr: Vec<LongestRr>,
+    /// Variability by five minutes of the recording.
+    pub hrv_windows: Vec<HrvRow>,
+    /// Variability by clock hour, the same hours as in `hours`.
+    pub hrv_hours: Vec<HrvRow>,
+    /// ST by lead, in the recording's order.
+    pub st: Vec<StLead>,
+    /// T-wave alternans, or why it is withheld; `None` where it was not looked for (a bare list of intervals).
+    pub alternans: Option<Result<Alternans, String>>,
+    /// Conduction by clock hour, the same hours as in `hours`.
+    pub conduction: Vec<ConductionRow>,
+    /// Diary entries beside findings.
+    pub symptoms: Symptoms,
+    /// Readable time by lead, in the recording's order; empty where the quality of leads is not known.
+    pub leads: Vec<LeadTime>,
+    /// Whether the recording is long enough, by family of figures.
+    pub enough: Vec<Enough>,
 }
 
 impl Summary {

@@ -4,9 +4,12 @@ pub mod catalogue;
 mod figures;
 mod heart;
 mod hours;
+mod list;
 mod sheet;
 mod strips;
 mod trend;
+
+pub use list::rr_list;
 
 use crate::measure::{Day, ectopy::ectopy};
 use crate::model::{DiaryEntry, Event, Reading, Summary};
@@ -22,6 +25,7 @@ pub fn summarise(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEntry]) 
         day: total,
         strips: strips::strips(&day, diary),
         trend: trend::trend(&day),
+        ..Summary::default()
     }
 }
 

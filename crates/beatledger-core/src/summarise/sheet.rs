@@ -4,12 +4,13 @@ use std::sync::Arc;
 
 use super::catalogue::{CATALOGUE, SHORT_NAMES};
 use crate::measure::Day;
-use crate::model::{EventKind, Figure, FigureValue, Proof, Span};
+use crate::model::{Basis, EventKind, Figure, FigureValue, Proof, Span};
 
 /// Figures so far.
 #[derive(Debug, Default)]
 pub struct Sheet {
     figures: Vec<Figure>,
+    basis: Basis,
     short: bool,
 }
 
@@ -17,6 +18,11 @@ impl Sheet {
     /// From here on, day-long indices carry the mark of a short recording.
     pub fn mark_short(&mut self) {
         self.short = true;
+    }
+
+    /// From here on, figures rest on this share of the data.
+    pub fn rest_on(&mut self, percent: Option<f64>, of: &'static str) {
+        self.basis = Basis { percent, of };
     }
 
     /// Adds the figure of `key`.
@@ -36,6 +42,7 @@ impl Sheet {
             place,
             settings: row.settings,
             definition: row.definition,
+            basis: self.basis,
         });
     }
 
