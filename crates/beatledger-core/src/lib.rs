@@ -13,6 +13,7 @@ pub mod condition;
 pub mod delineate;
 pub mod detect;
 pub mod group;
+pub mod levels;
 pub mod measure;
 pub mod rhythm;
 pub mod summarise;

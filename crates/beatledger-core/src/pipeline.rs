@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use crate::model::{Found, FoundBeat, Recording};
 use crate::settings::Settings;
-use crate::{classify, condition, delineate, detect, group};
+use crate::{classify, condition, delineate, detect, group, levels};
 
 /// How far the finding of beats is, and whether it should stop. Shared between the worker and the window.
 #[derive(Debug, Default)]
@@ -59,6 +59,8 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     let waves = delineate::delineate(recording, &quality, settings, &detected.samples, progress);
     progress.enter(3)?;
     let labels = classify::classify(recording, &quality, settings, &detected.samples, &waves, progress);
+    let classes = &labels.classes;
+    let levels = levels::levels(recording, &quality, settings, &detected.samples, classes, &waves, progress);
     progress.enter(4)?;
     let (member_of, groups) = group::group(recording, settings, &detected.samples, &labels, progress);
     progress.enter(4)?;
@@ -72,5 +74,5 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
             evidence: labels.evidence[i],
         })
         .collect();
-    Some(Found { quality, beats, groups, looks_inverted: detected.looks_inverted })
+    Some(Found { quality, beats, groups, looks_inverted: detected.looks_inverted, levels })
 }

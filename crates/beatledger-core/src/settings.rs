@@ -67,6 +67,7 @@ settings! {
     run_beats = 3.0, "beats", 3.0..=5.0, false, "EC57 run classes", "Consecutive ectopic beats that make a run.";
     bigeminy_cycles = 3.0, "cycles", 2.0..=10.0, false, "no standard minimum; design choice", "Repeats that make bigeminy or trigeminy.";
     pause_ms = 2000.0, "ms", 1500.0..=5000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "An RR interval at least this long is a pause.";
+    pause_middle_ms = 2500.0, "ms", 1500.0..=6000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "Limit of the middle reporting tier of pauses.";
     critical_pause_ms = 3000.0, "ms", 2000.0..=6000.0, false, "3 s notify level, second hand; sinus pause above 3 s (2018 ACC/AHA/HRS, second hand)", "A pause at least this long must be read before signing.";
     af_min_s = 30.0, "s", 10.0..=600.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported.";
     af_enter_share = 0.56, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, above which atrial fibrillation begins.";
@@ -92,6 +93,16 @@ settings! {
     hrt_min_beats = 5.0, "beats", 1.0..=50.0, false, "common practice for heart-rate turbulence, from memory", "Turbulence is withheld when fewer ventricular beats than this pass its filters.";
     qt_min_beats = 30.0, "beats", 5.0..=300.0, false, "design choice", "A five-minute window with fewer usable beats than this gives no QT.";
     qt_min_quality = 0.5, "", 0.0..=1.0, false, "design choice", "Beats with a lower signal quality take no part in PR, QRS and QT.";
+    st_offset_ms = 80.0, "ms", 20.0..=100.0, true, "J+80 ms (Long-Term ST Database documentation)", "ST is measured this long after the end of QRS.";
+    st_fast_offset_ms = 60.0, "ms", 20.0..=100.0, true, "J+60 ms when fast (Long-Term ST Database documentation)", "ST is measured this long after the end of QRS when the rate is fast.";
+    st_fast_bpm = 120.0, "bpm", 90.0..=150.0, true, "commonly 120/min, from memory", "Rate from which the shorter ST offset is taken.";
+    st_lowest_hz = 0.05, "Hz", 0.01..=0.67, false, "0.05 Hz when ST is claimed (IEC 60601-2-47, from memory; background J Electrocardiol 2009)", "ST is withheld on a lead whose recorder passed less low frequency than this.";
+    st_unknown_filter = 0.0, "", 0.0..=1.0, false, "design rule: what the file does not say is not taken for granted", "1 measures ST also where the file does not say what low frequencies the recorder passed.";
+    st_change_mv = 0.1, "mV", 0.05..=0.5, false, "0.1 mV (European ST-T Database annotation rule)", "An ST level this far from the reference of its lead is a change.";
+    st_hold_s = 60.0, "s", 30.0..=600.0, false, "1 x 1 x 1 rule: 0.1 mV for 1 min, 1 min apart, from memory", "A change of ST must hold this long, and be this far from the next.";
+    twa_max_bpm = 125.0, "bpm", 80.0..=150.0, false, "modified moving average up to 125/min, second hand", "T-wave alternans is withheld in windows faster than this.";
+    twa_noise_uv = 40.0, "uV", 5.0..=200.0, false, "design choice", "T-wave alternans is withheld in windows whose beats scatter more than this around their average.";
+    symptom_min = 2.0, "min", 0.5..=30.0, false, "design choice", "Minutes before and after a diary entry that are laid beside it.";
     r_on_t_ratio = 0.85, "", 0.5..=1.0, false, "Lown and Wolf 1971: QR' / QT below 0.85, from memory", "A ventricular beat earlier than this share of the QT before it is an R-on-T candidate.";
     interpolated_percent = 10.0, "%", 2.0..=25.0, false, "design choice", "A ventricular beat is interpolated when the sinus interval around it is within this of the one before.";
 }

@@ -83,6 +83,7 @@ fn found() -> Found {
         beats: beats().into_iter().map(beat).collect(),
         groups: Vec::new(),
         looks_inverted: vec![false, true],
+        levels: Default::default(),
     }
 }
 

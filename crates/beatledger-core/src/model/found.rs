@@ -44,6 +44,33 @@ impl Group {
     pub const AFTER_MS: f64 = 440.0;
 }
 
+/// What only the tracing tells of ST and T, measured once so that no edit waits for samples.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Levels {
+    /// Per lead, one per found beat: ST level against the PQ level, uV; [`Levels::NONE`] where it could not be measured.
+    pub st_uv: Vec<Vec<i16>>,
+    /// Per lead: windows of alternans in order, whatever stands in them.
+    pub alternans: Vec<Vec<AlternansFound>>,
+}
+
+impl Levels {
+    /// No level.
+    pub const NONE: i16 = i16::MIN;
+}
+
+/// Alternans of one lead at the end of one window, before anybody asks whether it may be used.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AlternansFound {
+    /// Number of the window: it starts at this times its length.
+    pub window: u32,
+    /// Largest difference of the two averages, uV.
+    pub uv: f32,
+    /// Root mean square of the beats around their averages, uV.
+    pub scatter_uv: f32,
+    /// Beats that took part.
+    pub beats: u16,
+}
+
 /// What the program found.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Found {
@@ -55,4 +82,6 @@ pub struct Found {
     pub groups: Vec<Group>,
     /// Per lead: true when the main deflection looks upside down and the desk should draw it inverted.
     pub looks_inverted: Vec<bool>,
+    /// ST levels and alternans, aligned with `beats`; empty where they were not measured.
+    pub levels: Levels,
 }

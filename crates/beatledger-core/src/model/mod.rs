@@ -16,7 +16,7 @@ mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Event, EventKind, EventState};
-pub use found::{Found, Group, Timing};
+pub use found::{AlternansFound, Found, Group, Levels, Timing};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, RrCause,
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,

@@ -1,6 +1,6 @@
 //! What the later stages read: the beats as they stand, with their RR intervals checked for holes.
 
-use super::{Beat, Recording, Span};
+use super::{Beat, Found, Recording, Span};
 use crate::settings::Settings;
 
 /// Beats as they stand with everything that later stages need. RR intervals across unreadable time, a gap
@@ -17,6 +17,8 @@ pub struct Reading<'a> {
     pub unreadable: &'a [Span],
     /// `rr_ms[i]` is the interval from beat `i - 1` to beat `i`, ms; NaN for `i == 0` and across a hole.
     pub rr_ms: Vec<f32>,
+    /// What the program found, for what only the tracing tells; `None` where nothing was looked for.
+    pub found: Option<&'a Found>,
 }
 
 impl<'a> Reading<'a> {
@@ -38,7 +40,12 @@ impl<'a> Reading<'a> {
                 rr_ms[i] = recording.rate.ms_from_samples(between.len()) as f32;
             }
         }
-        Self { recording, settings, beats, unreadable, rr_ms }
+        Self { recording, settings, beats, unreadable, rr_ms, found: None }
+    }
+
+    /// The same with what the program found.
+    pub fn with_found(self, found: &'a Found) -> Self {
+        Self { found: Some(found), ..self }
     }
 
     /// The interval that ends at beat `i`, ms, where there is one.

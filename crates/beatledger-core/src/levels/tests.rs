@@ -1,0 +1,101 @@
+//! ST and alternans of made tracing, where both are known.
+
+use std::sync::Arc;
+
+use super::*;
+use crate::model::{Lead, Rate, Span, Unit};
+
+const RATE_HZ: i64 = 250;
+const RR: i64 = 200;
+
+/// Ten minutes at 75 bpm with an ST level of `st_uv` from 50 to 200 ms after the beat, a T wave of 300 uV that
+/// alternates by `alternans_uv` from beat to beat, wander of `wander_uv`, and 500 units per mV.
+fn made(st_uv: f64, alternans_uv: f64, wander_uv: f64) -> (Recording, Vec<i64>) {
+    let beats: Vec<i64> = (0..750).map(|k| 100 + RR * k).collect();
+    let n = 750 * RR;
+    let value = |i: i64| {
+        let k = (i - 100).div_euclid(RR);
+        let ms = (i - 100).rem_euclid(RR) as f64 * 4.0;
+        let bell = |at: f64, wide: f64| (-0.5 * ((ms - at) / wide).powi(2)).exp();
+        let t_uv = 300.0 + if k % 2 == 0 { alternans_uv / 2.0 } else { -alternans_uv / 2.0 };
+        let st = if (50.0..200.0).contains(&ms) { st_uv } else { 0.0 };
+        let wander = wander_uv * (2.0 * std::f64::consts::PI * 0.15 * i as f64 / RATE_HZ as f64).sin();
+        let qrs = 1000.0 * (bell(0.0, 10.0) + bell(800.0, 10.0));
+        ((qrs + st + t_uv * bell(300.0, 35.0) + wander) / 2.0).round() as i16
+    };
+    let lead = Lead {
+        name: "made".into(),
+        unit: Unit::Millivolt,
+        adc_per_mv: 500.0,
+        adc_zero: 0.0,
+        missing: None,
+        rails: None,
+        prefilter: String::new(),
+        samples: Arc::new((0..n).map(value).collect::<Vec<i16>>()),
+    };
+    let recording = Recording {
+        name: "made".into(),
+        format: "memory".into(),
+        sha256: String::new(),
+        identity: Default::default(),
+        start: None,
+        rate: Rate::whole_hz(RATE_HZ as u32),
+        samples: n,
+        segments: vec![Span::new(0, n)],
+        leads: vec![lead],
+        others: vec![],
+        diary: vec![],
+        warnings: vec![],
+    };
+    (recording, beats)
+}
+
+fn measured(recording: &Recording, beats: &[i64]) -> Levels {
+    let waves = Waves { qrs_on: Some(-10), qrs_off: Some(10), ..Waves::default() };
+    levels(
+        recording,
+        &Quality::default(),
+        &Settings::default(),
+        beats,
+        &vec![BeatClass::N; beats.len()],
+        &vec![waves; beats.len()],
+        &Progress::default(),
+    )
+}
+
+#[test]
+fn the_st_level_is_that_against_the_level_before_qrs() {
+    for st_uv in [-200.0, 0.0, 150.0] {
+        let (recording, beats) = made(st_uv, 0.0, 0.0);
+        let found = &measured(&recording, &beats).st_uv[0];
+        assert!(found[5..700].iter().all(|uv| (f64::from(*uv) - st_uv).abs() <= 4.0), "{:?}", &found[5..9]);
+    }
+}
+
+#[test]
+fn a_beat_whose_st_runs_into_the_next_has_none() {
+    let (recording, mut beats) = made(0.0, 0.0, 0.0);
+    beats.insert(6, beats[5] + 35);
+    assert_eq!(measured(&recording, &beats).st_uv[0][5], Levels::NONE);
+}
+
+/// Nearing and Verrier 2002 tell made alternans to the microvolt; the steps of the recorder are 2 uV here.
+#[test]
+fn made_alternans_is_measured_with_and_without_wander() {
+    for (alternans_uv, wander_uv) in [(0.0, 0.0), (20.0, 0.0), (60.0, 0.0), (60.0, 300.0)] {
+        let (recording, beats) = made(0.0, alternans_uv, wander_uv);
+        let found = &measured(&recording, &beats).alternans[0];
+        assert!(found.len() >= 34, "{} windows", found.len());
+        let off = found.iter().map(|w| (f64::from(w.uv) - alternans_uv).abs()).fold(0.0, f64::max);
+        let allowed = if wander_uv > 0.0 { 6.0 } else { 2.0 };
+        assert!(off <= allowed, "{alternans_uv} uV with wander {wander_uv}: off by {off}");
+    }
+}
+
+#[test]
+fn a_recording_without_beats_or_leads_has_no_levels() {
+    let (mut recording, beats) = made(0.0, 0.0, 0.0);
+    assert_eq!(measured(&recording, &[]).alternans, [vec![]]);
+    recording.leads.clear();
+    assert_eq!(measured(&recording, &beats), Levels::default());
+}
