@@ -4,6 +4,8 @@ use beatledger_core::model::{Rate, Span};
 
 use crate::percent;
 
+const DAY_S: f64 = 86_400.0;
+
 /// Counts and durations of episodes, to be summed over records.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct EpisodeTally {
@@ -21,6 +23,12 @@ pub struct EpisodeTally {
     pub test_s: f64,
     /// Time in both, s.
     pub overlap_s: f64,
+    /// Time that is compared, s.
+    pub period_s: f64,
+    /// Time outside reference episodes and excluded time, s.
+    pub outside_s: f64,
+    /// The part of `outside_s` in which there is no test episode either, s.
+    pub outside_left_s: f64,
 }
 
 /// Episode figures, percent; `None` where the denominator is zero.
@@ -34,6 +42,11 @@ pub struct EpisodeFigures {
     pub duration_se_percent: Option<f64>,
     /// Duration positive predictivity.
     pub duration_pp_percent: Option<f64>,
+    /// Duration specificity: time outside episodes that was left alone. Not a figure of the standard; papers
+    /// on atrial fibrillation give it.
+    pub duration_sp_percent: Option<f64>,
+    /// Time wrongly called an episode, minutes in 24 h of the time compared.
+    pub false_min_per_24h: Option<f64>,
 }
 
 impl EpisodeTally {
@@ -46,6 +59,9 @@ impl EpisodeTally {
         self.reference_s += other.reference_s;
         self.test_s += other.test_s;
         self.overlap_s += other.overlap_s;
+        self.period_s += other.period_s;
+        self.outside_s += other.outside_s;
+        self.outside_left_s += other.outside_left_s;
     }
 
     /// The figures.
@@ -55,6 +71,9 @@ impl EpisodeTally {
             episode_pp_percent: percent(self.test_true as f64, self.test as f64),
             duration_se_percent: percent(self.overlap_s, self.reference_s),
             duration_pp_percent: percent(self.overlap_s, self.test_s),
+            duration_sp_percent: percent(self.outside_left_s, self.outside_s),
+            false_min_per_24h: (self.period_s > 0.0)
+                .then(|| (self.outside_s - self.outside_left_s) / 60.0 * DAY_S / self.period_s),
         }
     }
 }
@@ -79,6 +98,9 @@ pub fn episodes(
     test.retain(|t| !t.touches_excluded || t.shared_with(&reference) > 0);
     let seconds = |samples: i64| rate.seconds_from_samples(samples);
     let samples = |episodes: &[Episode]| episodes.iter().map(Episode::samples).sum::<i64>();
+    let pieces = |episodes: &[Episode]| episodes.iter().flat_map(|e| e.pieces.clone()).collect::<Vec<_>>();
+    let left_of = |taken: Vec<Span>| period.len() - period.covered_by(&Span::merged(taken, 0));
+    let not_outside = [pieces(&reference), excluded.clone()].concat();
     EpisodeTally {
         reference: reference.len() as u64,
         reference_found: reference.iter().filter(|r| r.shared_with(&test) > 0).count() as u64,
@@ -87,6 +109,9 @@ pub fn episodes(
         reference_s: seconds(samples(&reference)),
         test_s: seconds(samples(&test)),
         overlap_s: seconds(reference.iter().map(|r| r.shared_with(&test)).sum()),
+        period_s: seconds(period.len()),
+        outside_s: seconds(left_of(not_outside.clone())),
+        outside_left_s: seconds(left_of([not_outside, pieces(&test)].concat())),
     }
 }
 
@@ -158,6 +183,20 @@ mod tests {
     #[test]
     fn the_learning_time_is_cut_off_and_no_episode_gives_no_figure() {
         assert_eq!(tally(&[(0, 400)], &[], &[]).reference_s, 100.0);
-        assert_eq!(tally(&[(0, 300)], &[], &[]).figures(), EpisodeFigures::default());
+        let none = tally(&[(0, 300)], &[], &[]).figures();
+        assert_eq!((none.episode_se_percent, none.episode_pp_percent), (None, None));
+        assert_eq!((none.duration_se_percent, none.duration_pp_percent), (None, None));
+    }
+
+    /// Worked by hand: of 9700 s compared, 100 lie in the episode and 100 in flutter; 95 of the 9500 outside
+    /// are called fibrillation.
+    #[test]
+    fn time_wrongly_called_an_episode_lowers_specificity_and_is_told_in_minutes_a_day() {
+        let tally = tally(&[(1000, 1100)], &[(1005, 1195)], &[(3000, 3100)]);
+        assert_eq!((tally.period_s, tally.outside_s, tally.outside_left_s), (9700.0, 9500.0, 9405.0));
+        let figures = tally.figures();
+        assert_eq!(figures.duration_sp_percent, Some(99.0));
+        let expected = 95.0 / 60.0 * 86_400.0 / 9700.0;
+        assert!(figures.false_min_per_24h.is_some_and(|m| (m - expected).abs() < 1e-9));
     }
 }

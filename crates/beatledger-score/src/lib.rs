@@ -19,19 +19,25 @@
 //! every figure: conventions differ on escape beats.
 
 mod episodes;
+mod heart_rate;
 mod matrix;
 mod measurement;
 mod pairing;
 mod runs;
+mod score;
 mod table;
+mod timing;
 mod totals;
 
 pub use episodes::{EpisodeFigures, EpisodeTally, episodes};
+pub use heart_rate::{HEART_RATE_RULE, heart_rate};
 pub use matrix::{BeatFigures, Column, Matrix, Row};
 pub use measurement::{MeasurementError, compare_measurements};
 pub use pairing::{Annotations, Pair, Rules, pairs};
 pub use runs::{RunClass, RunFigures, RunTally, runs};
-pub use table::{beat_table, matrix_table, run_table};
+pub use score::{Figure, Score};
+pub use table::{beat_table, episode_table, matrix_table, rate_table, run_table, timing_table};
+pub use timing::{Hits, Timing, WINDOWS_MS};
 pub use totals::{Line, RrError, average, compare, gross, gross_matrix};
 
 /// `100 * part / whole`; `None` when `whole` is zero.

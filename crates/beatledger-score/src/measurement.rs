@@ -13,6 +13,30 @@ pub struct MeasurementError {
     pub normalised_percent: Option<f64>,
 }
 
+impl MeasurementError {
+    /// The error over the values of several records together; `None` without any.
+    pub fn gross<'a>(records: impl Iterator<Item = &'a MeasurementError>) -> Option<Self> {
+        let (mut count, mut sum, mut sum_e2) = (0u64, 0.0, 0.0);
+        for one in records {
+            let n = one.count as f64;
+            count += one.count;
+            sum += one.mean_reference * n;
+            sum_e2 += one.rms.powi(2) * n;
+        }
+        Self::of_sums(count, sum, sum_e2)
+    }
+
+    fn of_sums(count: u64, sum: f64, sum_e2: f64) -> Option<Self> {
+        let n = count as f64;
+        (count > 0).then(|| Self {
+            count,
+            mean_reference: sum / n,
+            rms: (sum_e2 / n).sqrt(),
+            normalised_percent: (sum > 0.0).then(|| 100.0 * (n * sum_e2).sqrt() / sum),
+        })
+    }
+}
+
 /// Pairs each test value (sample, value) at or after `first_sample` with the reference value nearest in
 /// time, the earlier of two equally near. Both series are sorted by sample; values that are no numbers are
 /// left out. `None` when nothing pairs.
@@ -36,13 +60,7 @@ pub fn compare_measurements(
         sum += expected;
         sum_e2 += (value - expected).powi(2);
     }
-    let n = count as f64;
-    (count > 0).then(|| MeasurementError {
-        count,
-        mean_reference: sum / n,
-        rms: (sum_e2 / n).sqrt(),
-        normalised_percent: (sum > 0.0).then(|| 100.0 * (n * sum_e2).sqrt() / sum),
-    })
+    MeasurementError::of_sums(count, sum, sum_e2)
 }
 
 #[cfg(test)]
@@ -59,6 +77,17 @@ mod tests {
         assert_near(Some(error.rms), 1.2910);
         assert_near(error.normalised_percent, 1.8443);
         assert_eq!((error.count, error.mean_reference), (3, 70.0));
+    }
+
+    /// The same three values, told as two records.
+    #[test]
+    fn the_gross_error_of_two_records_is_that_of_their_values_together() {
+        let first = compare_measurements(&[(0, 60.0), (1000, 70.0)], &[(0, 61.0), (1000, 70.0)], 0).unwrap();
+        let second = compare_measurements(&[(0, 80.0)], &[(0, 78.0)], 0).unwrap();
+        let both = MeasurementError::gross([first, second].iter()).unwrap();
+        assert_near(Some(both.rms), 1.2910);
+        assert_near(both.normalised_percent, 1.8443);
+        assert_eq!(MeasurementError::gross(std::iter::empty()), None);
     }
 
     #[test]

@@ -13,11 +13,21 @@ pub struct Annotations {
     pub shutdown: Vec<Span>,
     /// Stretches of ventricular fibrillation or flutter, sorted and disjoint.
     pub vf: Vec<Span>,
-    /// Stretches of atrial fibrillation or flutter, sorted and disjoint; only runs look at them.
+    /// Stretches of atrial fibrillation, sorted and disjoint; runs and episodes look at them.
     pub af: Vec<Span>,
+    /// Stretches of atrial flutter, sorted and disjoint: a long supraventricular run, and neither right nor
+    /// wrong where fibrillation is compared.
+    pub flutter: Vec<Span>,
 }
 
 impl Annotations {
+    /// The same with only those beats that lie in `within` (sorted, disjoint).
+    #[must_use]
+    pub fn beats_within(&self, within: &[Span]) -> Self {
+        let beats = self.beats.iter().copied().filter(|b| inside(within, b.0)).collect();
+        Self { beats, ..self.clone() }
+    }
+
     /// Beats alone; they are put in order.
     pub fn of_beats(mut beats: Vec<(i64, BeatClass)>) -> Self {
         beats.sort();
@@ -256,7 +266,7 @@ mod tests {
             beats: vec![(1000, N), (2000, V), (5000, N)],
             shutdown: vec![Span::new(3000, 4000)],
             vf: vec![Span::new(4500, 6000)],
-            af: Vec::new(),
+            ..Annotations::default()
         };
         let test = Annotations {
             beats: vec![(1000, N), (3500, V), (4700, V), (7000, N)],

@@ -96,16 +96,17 @@ pub fn runs(
 ) -> RunTally {
     let whole = Span::new(rules.first_sample(rate), i64::MAX);
     let window = rules.window_samples(rate);
-    let longest = |annotations: &Annotations, run: &Run| {
+    let (reference, test) = (Side::new(class, reference), Side::new(class, test));
+    let longest = |side: &Side<'_>, run: &Run| {
         let within = Span::new(run.first.saturating_sub(window), run.last.saturating_add(window + 1));
-        runs_in(class, annotations, within).iter().map(|r| r.beats).max().unwrap_or(0)
+        side.runs_in(within).iter().map(|r| r.beats).max().unwrap_or(0)
     };
     let mut tally = RunTally::default();
-    for run in runs_in(class, reference, whole) {
-        tally.by_reference[run.beats][longest(test, &run)] += 1;
+    for run in reference.runs_in(whole) {
+        tally.by_reference[run.beats][longest(&test, &run)] += 1;
     }
-    for run in runs_in(class, test, whole) {
-        tally.by_test[longest(reference, &run)][run.beats] += 1;
+    for run in test.runs_in(whole) {
+        tally.by_test[longest(&reference, &run)][run.beats] += 1;
     }
     tally
 }
@@ -117,43 +118,60 @@ struct Run {
     beats: usize,
 }
 
-/// The runs of one annotator, single beats included, as far as they lie in `within`.
-fn runs_in(class: RunClass, annotations: &Annotations, within: Span) -> Vec<Run> {
-    let maximal: &[Span] = match class {
-        RunClass::Ventricular => &annotations.vf,
-        RunClass::Supraventricular => &annotations.af,
-    };
-    let mut runs: Vec<Run> = overlapping(maximal, within)
-        .map(|s| s.overlap(within))
-        .map(|s| Run { first: s.start, last: s.end - 1, beats: LONGEST })
-        .collect();
-    let from = annotations.beats.partition_point(|b| b.0 < within.start);
-    let mut open: Option<Run> = None;
-    for (sample, beat) in annotations.beats[from..].iter().take_while(|b| b.0 < within.end) {
-        let is_member = match class {
-            RunClass::Ventricular => beat.is_ventricular(),
-            RunClass::Supraventricular => *beat == BeatClass::S,
-        };
-        let is_member = is_member && !inside(maximal, *sample);
-        open = match open.take() {
-            Some(run) if is_member && !is_broken(annotations, maximal, run.last, *sample) => {
-                Some(Run { last: *sample, beats: (run.beats + 1).min(LONGEST), ..run })
-            }
-            closed => {
-                runs.extend(closed);
-                is_member.then_some(Run { first: *sample, last: *sample, beats: 1 })
-            }
-        };
-    }
-    runs.extend(open);
-    runs
+/// One annotator, as a class of runs sees it.
+struct Side<'a> {
+    class: RunClass,
+    annotations: &'a Annotations,
+    /// Stretches that are a run of the longest kind as a whole.
+    maximal: Vec<Span>,
 }
 
-fn is_broken(annotations: &Annotations, maximal: &[Span], from: i64, to: i64) -> bool {
-    let between = Span::new(from, to);
-    [&annotations.shutdown, &annotations.vf, maximal]
-        .into_iter()
-        .any(|spans: &[Span]| overlapping(spans, between).next().is_some())
+impl<'a> Side<'a> {
+    fn new(class: RunClass, annotations: &'a Annotations) -> Self {
+        let maximal = match class {
+            RunClass::Ventricular => annotations.vf.clone(),
+            RunClass::Supraventricular => Span::merged([&*annotations.af, &*annotations.flutter].concat(), 0),
+        };
+        Self { class, annotations, maximal }
+    }
+
+    /// The runs, single beats included, as far as they lie in `within`.
+    fn runs_in(&self, within: Span) -> Vec<Run> {
+        let mut runs: Vec<Run> = overlapping(&self.maximal, within)
+            .map(|s| s.overlap(within))
+            .map(|s| Run { first: s.start, last: s.end - 1, beats: LONGEST })
+            .collect();
+        let from = self.annotations.beats.partition_point(|b| b.0 < within.start);
+        let mut open: Option<Run> = None;
+        for (sample, beat) in self.annotations.beats[from..].iter().take_while(|b| b.0 < within.end) {
+            let is_member = self.is_member(*beat) && !inside(&self.maximal, *sample);
+            open = match open.take() {
+                Some(run) if is_member && !self.is_broken(run.last, *sample) => {
+                    Some(Run { last: *sample, beats: (run.beats + 1).min(LONGEST), ..run })
+                }
+                closed => {
+                    runs.extend(closed);
+                    is_member.then_some(Run { first: *sample, last: *sample, beats: 1 })
+                }
+            };
+        }
+        runs.extend(open);
+        runs
+    }
+
+    fn is_member(&self, beat: BeatClass) -> bool {
+        match self.class {
+            RunClass::Ventricular => beat.is_ventricular(),
+            RunClass::Supraventricular => beat == BeatClass::S,
+        }
+    }
+
+    fn is_broken(&self, from: i64, to: i64) -> bool {
+        let between = Span::new(from, to);
+        [&self.annotations.shutdown, &self.annotations.vf, &self.maximal]
+            .into_iter()
+            .any(|spans: &Vec<Span>| overlapping(spans, between).next().is_some())
+    }
 }
 
 /// Those of `spans` (sorted, disjoint) that share a sample with `within`.

@@ -4,8 +4,11 @@ use std::fmt::Write;
 
 use beatledger_core::model::BeatClass;
 
+use crate::episodes::EpisodeTally;
 use crate::matrix::{BeatFigures, Column, Matrix, Row};
 use crate::runs::RunTally;
+use crate::score::Score;
+use crate::timing::WINDOWS_MS;
 use crate::totals::{Line, average, gross, gross_matrix};
 
 /// A percentage with two decimals; `-` where undefined.
@@ -125,6 +128,71 @@ pub fn run_table(records: &[(String, RunTally)]) -> String {
     trimmed(&out)
 }
 
+/// A line a record and the gross line: QRS sensitivity and positive predictivity at each match window with
+/// the offset as it is, the record's constant offset, and the median distance without it.
+pub fn timing_table(scores: &[Score]) -> String {
+    let mut heads: Vec<String> =
+        WINDOWS_MS.iter().flat_map(|w| [format!("Se {w}"), format!("+P {w}")]).collect();
+    heads.extend(["Offset ms", "|Err| ms", "|Err| smp"].map(str::to_owned));
+    let cells = |score: &Score| {
+        let t = &score.timing;
+        let hits = t.at.iter().flat_map(|h| [h.se_percent(), h.pp_percent()]);
+        hits.chain([t.offset_ms, t.median_ms(), t.median_samples()]).map(number).collect()
+    };
+    lines_and_gross(scores, &heads, cells)
+}
+
+/// A line a record and the gross line: root mean square error of the heart rate, the same in percent of the
+/// mean reference, and that mean, which must be told with it.
+pub fn rate_table(scores: &[Score]) -> String {
+    let heads = ["RMS bpm", "RMS %", "Mean bpm"].map(str::to_owned);
+    lines_and_gross(scores, &heads, |score| {
+        let h = score.heart_rate;
+        [h.map(|h| h.rms), h.and_then(|h| h.normalised_percent), h.map(|h| h.mean_reference)]
+            .map(number)
+            .into()
+    })
+}
+
+/// A line a record and the gross line: episodes and minutes of the reference and found, episode and duration
+/// sensitivity, positive predictivity and specificity in percent, time wrongly found in minutes of 24 h.
+pub fn episode_table(scores: &[Score], of: fn(&Score) -> &EpisodeTally) -> String {
+    let heads =
+        ["Ref", "Found", "Ref min", "Fnd min", "Ep Se", "Ep +P", "Dur Se", "Dur +P", "Dur Sp", "F min/d"];
+    lines_and_gross(scores, &heads.map(str::to_owned), |score| {
+        let (t, f) = (of(score), of(score).figures());
+        let mut cells = vec![t.reference.to_string(), t.test.to_string()];
+        cells.extend([t.reference_s, t.test_s].map(|s| format!("{:.1}", s / 60.0)));
+        cells.extend(
+            [
+                f.episode_se_percent,
+                f.episode_pp_percent,
+                f.duration_se_percent,
+                f.duration_pp_percent,
+                f.duration_sp_percent,
+                f.false_min_per_24h,
+            ]
+            .map(number),
+        );
+        cells
+    })
+}
+
+/// A table of cells, a line a record, and the sums of all records in the last.
+fn lines_and_gross(scores: &[Score], heads: &[String], cells: impl Fn(&Score) -> Vec<String>) -> String {
+    let w = width(scores.iter().map(|s| s.line.record.as_str()));
+    let line = |name: &str, cells: &[String]| {
+        let cells: String = cells.iter().map(|c| format!(" {c:>9}")).collect();
+        format!("{name:w$}{cells}\n")
+    };
+    let mut out = line("Record", heads);
+    for score in scores {
+        out += &line(&score.line.record, &cells(score));
+    }
+    out += &line("Gross", &cells(&Score::gross(scores)));
+    trimmed(&out)
+}
+
 /// The same lines without blanks at their ends.
 fn trimmed(text: &str) -> String {
     text.lines().map(|l| format!("{}\n", l.trim_end())).collect()
@@ -164,6 +232,21 @@ Average                            98.77   99.73   88.24   91.84    0.40   66.67
         let rows: Vec<&str> = text.lines().collect();
         assert_eq!(rows[3].split_whitespace().collect::<Vec<_>>(), ["V", "6", "2", "90", "1", "0", "1", "2"]);
         assert_eq!(rows[6].split_whitespace().collect::<Vec<_>>(), ["O", "3", "1", "2", "0", "0"]);
+    }
+
+    #[test]
+    fn every_table_of_scores_ends_with_the_sum_over_records() {
+        let score = |record: &str, reference_s, overlap_s| {
+            let af = EpisodeTally { reference_s, overlap_s, test_s: overlap_s, ..EpisodeTally::default() };
+            Score { line: Line { record: record.into(), ..Line::default() }, af, ..Score::default() }
+        };
+        let scores = [score("100", 60.0, 30.0), score("101", 180.0, 180.0)];
+        let text = episode_table(&scores, |s| &s.af);
+        let cells: Vec<Vec<&str>> = text.lines().map(|l| l.split_whitespace().collect()).collect();
+        assert_eq!(cells[1][..5], ["100", "0", "0", "1.0", "0.5"]);
+        assert_eq!(cells[3], ["Gross", "0", "0", "4.0", "3.5", "-", "-", "87.50", "100.00", "-", "-"]);
+        assert_eq!(timing_table(&scores).lines().count(), 4);
+        assert!(rate_table(&scores).ends_with("Gross           -         -         -\n"));
     }
 
     #[test]
