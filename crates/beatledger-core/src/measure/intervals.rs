@@ -58,6 +58,8 @@ pub struct Intervals {
     pub pr_ms: Option<f64>,
     /// Mean QRS duration of N beats, narrow and wide ones, ms; `None` where found on too few.
     pub qrs_ms: Option<f64>,
+    /// Share of these N beats whose QRS is wide, %; `None` where found on too few.
+    pub wide_percent: Option<f64>,
 }
 
 /// Which windows a mean is taken over.
@@ -117,7 +119,7 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
     let per_window = rate.samples_from_seconds(WINDOW_S).max(1);
     let nights = nights(reading);
     let mut out = Intervals::default();
-    let (mut pr, mut qrs) = (Sum::default(), Sum::default());
+    let (mut pr, mut qrs, mut wide) = (Sum::default(), Sum::default(), Sum::default());
     let (mut qt, mut rr, mut window) = (Sum::default(), Sum::default(), 0);
     let close = |window: i64, qt: &mut Sum, rr: &mut Sum, windows: &mut Vec<QtWindow>| {
         let span =
@@ -134,7 +136,10 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
         }
         let ms = |samples: Option<i64>| samples.map(|s| rate.ms_from_samples(s)).filter(|ms| *ms > 0.0);
         let width_ms = ms(beat.waves.qrs_samples());
-        width_ms.into_iter().for_each(|ms| qrs.add(ms));
+        if let Some(ms) = width_ms {
+            qrs.add(ms);
+            wide.add(if ms >= settings.wide_qrs_ms { 100.0 } else { 0.0 });
+        }
         let sinus = !day.in_af[i];
         ms(beat.waves.pr_samples()).filter(|_| sinus).into_iter().for_each(|ms| pr.add(ms));
         let narrow = width_ms.is_some_and(|w| w < settings.wide_qrs_ms);
@@ -154,7 +159,7 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
         rr.add(f64::from(day.columns.rr_ms[i]));
     }
     close(window, &mut qt, &mut rr, &mut out.windows);
-    (out.pr_ms, out.qrs_ms) = (pr.mean(least), qrs.mean(least));
+    (out.pr_ms, out.qrs_ms, out.wide_percent) = (pr.mean(least), qrs.mean(least), wide.mean(least));
     out
 }
 

@@ -2,15 +2,23 @@
 //!
 //! Everything here counts what stands: a dropped event counts nowhere, an added one counts.
 
+pub mod alternans;
 pub mod burden;
+pub mod conduction;
 pub mod day;
 pub mod ectopy;
+pub mod found;
+pub mod hrv;
 pub mod intervals;
+pub mod leads;
 pub mod nonlinear;
+pub mod pauses;
 pub mod premature;
 pub mod rate;
 pub mod rr_list;
 pub mod spectrum;
+pub mod st;
+pub mod symptoms;
 pub mod turbulence;
 pub mod variability;
 

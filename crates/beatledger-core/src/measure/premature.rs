@@ -14,6 +14,8 @@ pub struct Coupling {
     pub mean_ms: Option<f64>,
     /// Standard deviation (n - 1), ms; `None` below two.
     pub sd_ms: Option<f64>,
+    /// Shortest and longest, ms.
+    pub range_ms: Option<(f64, f64)>,
 }
 
 /// V beats that follow an N beat without a hole, outside atrial fibrillation.
@@ -37,6 +39,7 @@ pub fn coupling(day: &Day<'_>) -> Coupling {
     Coupling {
         mean_ms: (n > 0.0).then_some(mean),
         sd_ms: (n > 1.0).then(|| (squares / (n - 1.0)).sqrt()),
+        range_ms: ms().map(|x| (x, x)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))),
         beats,
     }
 }
@@ -106,6 +109,7 @@ mod tests {
         let found = with_day(&day, coupling);
         assert_eq!((found.beats, found.mean_ms), (vec![2, 5], Some(510.0)));
         assert!((found.sd_ms.unwrap() - 200f64.sqrt()).abs() < 1e-9);
+        assert_eq!(found.range_ms, Some((500.0, 520.0)));
         assert_eq!(with_day(&made("NNN", &[800]), coupling), Coupling::default());
     }
 

@@ -92,9 +92,9 @@ pub fn fastest_that_counts(day: &Day<'_>) -> Option<Window> {
     fastest(&day.windows, |w| !inside_one(&dropped, day.span_of_window(w)))
 }
 
-/// Time in windows whose rate is `beyond` a limit as a share of the time in all windows, %; each window stands for
-/// its last interval. `None` without a window.
-pub fn share_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> Option<f64> {
+/// Time in windows whose rate is `beyond` a limit, and the time in all windows, samples; each window stands for its
+/// last interval.
+pub fn time_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> (i64, i64) {
     let samples = &day.columns.samples;
     let (mut inside, mut all) = (0, 0);
     for window in &day.windows {
@@ -102,5 +102,14 @@ pub fn share_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> Option<f64> 
         all += time;
         inside += if beyond(window.bpm) { time } else { 0 };
     }
-    (all > 0).then(|| 100.0 * inside as f64 / all as f64)
+    (inside, all)
+}
+
+/// 60000 / mean RR over the readable intervals inside atrial fibrillation, bpm.
+pub fn fibrillation_bpm(day: &Day<'_>) -> Option<f64> {
+    let mut out = Intervals::default();
+    for i in (1..day.columns.len()).filter(|i| day.in_af[*i] && day.in_af[*i - 1] && day.columns.joined(*i)) {
+        out.add(day.columns.samples[i] - day.columns.samples[i - 1]);
+    }
+    out.mean_bpm(day)
 }

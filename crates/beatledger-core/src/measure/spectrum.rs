@@ -93,9 +93,18 @@ pub fn full_windows(series: &[Nn], share_percent: f64) -> Vec<&[Nn]> {
     series.chunk_by(|a, b| a.segment == b.segment).filter(full).collect()
 }
 
+/// Bands of each of `windows`, each of five minutes.
+pub fn each_window(windows: &[&[Nn]]) -> Vec<Bands> {
+    windows.par_iter().map(|part| bands(part, &WINDOW_GRID)).collect()
+}
+
 /// Mean bands over `windows`, each of five minutes.
 pub fn window_bands(windows: &[&[Nn]]) -> WindowBands {
-    let all: Vec<Bands> = windows.par_iter().map(|part| bands(part, &WINDOW_GRID)).collect();
+    mean_bands(&each_window(windows))
+}
+
+/// Mean of the bands of five-minute windows.
+pub fn mean_bands(all: &[Bands]) -> WindowBands {
     let mean = |of: fn(&Bands) -> f64| all.iter().map(of).sum::<f64>() / all.len().max(1) as f64;
     WindowBands {
         windows: all.len(),

@@ -5,7 +5,7 @@
 //! The span of a pause runs from the beat before to one past the beat after.
 
 use super::{columns::Columns, conduction, event_over};
-use crate::model::{Event, EventKind};
+use crate::model::{Event, EventKind, RrCause};
 
 /// Appends the pauses.
 pub fn pauses(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>) {
@@ -15,22 +15,30 @@ pub fn pauses(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>) {
         if rr >= settings.pause_ms {
             let mut event = event_over(columns, EventKind::Pause, i - 1..i + 1);
             event.critical = rr >= settings.critical_pause_ms;
-            event.note.push_str(cause(columns, in_af, i));
+            event.note.push_str(cause_words(columns, in_af, i));
             events.push(event);
         }
     }
 }
 
-/// What a long interval that ends at beat `i` follows, in trade words.
-pub fn cause(columns: &Columns<'_>, in_af: &[bool], i: usize) -> &'static str {
+/// What a long interval that ends at beat `i` follows.
+pub fn cause(columns: &Columns<'_>, in_af: &[bool], i: usize) -> RrCause {
     if in_af[i - 1] || in_af[i] {
-        "in atrial fibrillation"
+        RrCause::Fibrillation
     } else if columns.is_ectopic(i - 1) {
-        "after ectopy"
-    } else if conduction::fits_one_dropped(columns, i) {
-        "sinus, twice the local interval: may hide a beat that was not conducted"
+        RrCause::AfterEctopy
     } else {
-        "sinus"
+        RrCause::Sinus
+    }
+}
+
+/// What a long interval that ends at beat `i` follows, in trade words.
+pub fn cause_words(columns: &Columns<'_>, in_af: &[bool], i: usize) -> &'static str {
+    match cause(columns, in_af, i) {
+        RrCause::Sinus if conduction::fits_one_dropped(columns, i) => {
+            "sinus, twice the local interval: may hide a beat that was not conducted"
+        }
+        cause => cause.words(),
     }
 }
 

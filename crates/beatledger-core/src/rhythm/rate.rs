@@ -86,7 +86,7 @@ pub fn extremes(columns: &Columns<'_>, in_af: &[bool], windows: &[Window], event
     }
     if let Some(i) = pauses::longest(columns, |_| true) {
         let mut event = event_over(columns, EventKind::LongestRr, i - 1..i + 1);
-        event.note.push_str(pauses::cause(columns, in_af, i));
+        event.note.push_str(pauses::cause_words(columns, in_af, i));
         events.push(event);
     }
 }

@@ -44,10 +44,13 @@ catalogue! {
         "brady_min", "Time in sinus bradycardia", "min", &["brady_bpm", "rate_episode_s", "rate_window_beats"], "Readable time outside atrial fibrillation with the windowed rate below the limit, held for the minimum time (below 50/min, 2018 ACC/AHA/HRS, second hand).";
         "above_tachy_percent", "Time above the fast limit", "%", &["tachy_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate above the fast limit, in any rhythm, as a share of the time that has a windowed rate (above 100/min by convention, CinC Challenge 2017).";
         "below_brady_percent", "Time below the slow limit", "%", &["brady_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate below the slow limit, in any rhythm, as a share of the time that has a windowed rate (below 50/min, 2018 ACC/AHA/HRS, second hand).";
+        "above_tachy_min", "Minutes above the fast limit", "min", &["tachy_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate above the fast limit, in any rhythm (above 100/min by convention, CinC Challenge 2017).";
+        "below_brady_min", "Minutes below the slow limit", "min", &["brady_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate below the slow limit, in any rhythm (below 50/min, 2018 ACC/AHA/HRS, second hand).";
     }
     "Ectopy" {
         "v_beats", "Ventricular ectopic beats", "", &[], "Beats of class V (ANSI/AAMI EC57).";
         "v_percent", "Ventricular ectopic burden", "%", &[], "Beats of class V as a share of all beats (2019 HRS/EHRA/APHRS/LAHRS consensus, Table 2).";
+        "v_per_hour", "Ventricular beats per hour", "/h", &[], "Beats of class V per readable hour (common practice).";
         "v_singles", "Single ventricular beats", "", &[], "V or F beats with no V or F beat next to them (ANSI/AAMI EC57 runs).";
         "v_couplets", "Ventricular couplets", "", &[], "Exactly two consecutive V or F beats (ANSI/AAMI EC57 runs).";
         "v_runs", "Ventricular runs", "", &["run_beats", "run_rate_bpm"], "Consecutive V or F beats, as many as the setting or more, fast and slow ones (ANSI/AAMI EC57 runs).";
@@ -55,9 +58,12 @@ catalogue! {
         "v_fastest_run_bpm", "Fastest ventricular run", "bpm", &["run_beats"], "Highest mean rate of a ventricular run, over the RR intervals inside it (common practice).";
         "v_bigeminy_episodes", "Episodes of ventricular bigeminy", "", &["bigeminy_cycles"], "Stretches in which every second beat is V or F for the set number of repeats (no standard minimum).";
         "v_trigeminy_episodes", "Episodes of ventricular trigeminy", "", &["bigeminy_cycles"], "Stretches in which every third beat is V or F for the set number of repeats (no standard minimum).";
+        "v_bigeminy_beats", "Ventricular beats in bigeminy", "", &["bigeminy_cycles"], "V or F beats inside episodes of bigeminy (no standard minimum).";
+        "v_trigeminy_beats", "Ventricular beats in trigeminy", "", &["bigeminy_cycles"], "V or F beats inside episodes of trigeminy (no standard minimum).";
         "f_beats", "Fusion beats", "", &[], "Beats of class F: fusion of a ventricular and a normal beat (ANSI/AAMI EC57).";
         "s_beats", "Supraventricular ectopic beats", "", &[], "Beats of class S, inside atrial fibrillation too (ANSI/AAMI EC57).";
         "s_percent", "Supraventricular ectopic burden", "%", &[], "Beats of class S as a share of all beats (common practice).";
+        "s_per_hour", "Supraventricular beats per hour", "/h", &[], "Beats of class S per readable hour (30 an hour and more is excessive, Binici 2010, from memory).";
         "s_singles", "Single supraventricular beats", "", &[], "S beats outside atrial fibrillation with no S beat next to them (ANSI/AAMI EC57 runs).";
         "s_couplets", "Supraventricular couplets", "", &[], "Exactly two consecutive S beats outside atrial fibrillation (ANSI/AAMI EC57 runs).";
         "s_runs", "Supraventricular runs", "", &["run_beats"], "Consecutive S beats outside atrial fibrillation, as many as the setting or more (ANSI/AAMI EC57 runs).";
@@ -70,6 +76,8 @@ catalogue! {
         "s_night_beats", "Supraventricular beats, night", "", &["night_from_h", "night_to_h"], "Beats of class S in the night hours (hours are a setting).";
         "v_coupling_ms", "Ventricular coupling interval", "ms", &["af_min_s"], "Mean interval from an N beat to the V beat after it, outside atrial fibrillation (common practice).";
         "v_coupling_sd_ms", "Spread of the coupling interval", "ms", &["af_min_s"], "Standard deviation (n - 1) of the same intervals; a small one speaks for a fixed coupling (common practice).";
+        "v_coupling_min_ms", "Shortest coupling interval", "ms", &["af_min_s"], "The shortest of the same intervals (common practice).";
+        "v_coupling_max_ms", "Longest coupling interval", "ms", &["af_min_s"], "The longest of the same intervals (common practice).";
         "v_r_on_t", "R-on-T candidates", "", &["r_on_t_ratio", "qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"], "V beats that come before the set share of the mean QT of their five minutes has passed since the QRS onset of the N beat before (Lown and Wolf 1971, from memory); candidates, to be read.";
         "v_interpolated", "Interpolated ventricular beats", "", &["interpolated_percent", "af_min_s"], "V beats between two N beats whose distance is about the sinus interval before, outside atrial fibrillation (textbook definition, from memory; the tolerance is a design choice).";
     }
@@ -79,12 +87,17 @@ catalogue! {
         "af_min", "Time in atrial fibrillation", "min", &["af_min_s"], "Readable time inside episodes of atrial fibrillation (common practice).";
         "af_percent", "Atrial fibrillation burden", "%", &["af_min_s"], "Time in atrial fibrillation as a share of readable time (common practice).";
         "af_longest_min", "Longest atrial fibrillation", "min", &["af_min_s"], "Readable time of the longest episode of atrial fibrillation (common practice).";
+        "af_mean_bpm", "Mean rate in atrial fibrillation", "bpm", &["af_min_s"], "60000 / mean RR over the readable intervals inside atrial fibrillation (common practice).";
         "dropped_candidates", "Dropped-beat candidates", "", &["dropped_low_ratio", "dropped_high_ratio", "pause_ms"], "Intervals of about two local medians that are no pause, in sinus rhythm and not after ectopy (design rule); candidates, not block.";
     }
     "Pauses" {
         "pauses", "Pauses", "", &["pause_ms"], "RR intervals at or above the pause limit inside readable time (reporting tiers of 2.0, 2.5 and 3.0 s, common practice).";
+        "pauses_middle", "Pauses of the middle tier", "", &["pause_ms", "pause_middle_ms"], "Pauses at or above the limit of the middle tier (reporting tiers of 2.0, 2.5 and 3.0 s, common practice).";
         "pauses_critical", "Pauses that must be read", "", &["critical_pause_ms"], "Pauses at or above the critical limit (3 s notify level, second hand).";
         "longest_rr_ms", "Longest RR interval", "ms", &[], "The longest interval between two beats inside readable time (common practice).";
+        "longest_rr_sinus_ms", "Longest RR in sinus rhythm", "ms", &["af_min_s"], "The longest interval outside atrial fibrillation that follows no S, V or F beat (design rule: the kind is told with the interval).";
+        "longest_rr_ectopy_ms", "Longest RR after ectopy", "ms", &["af_min_s"], "The longest interval outside atrial fibrillation that follows an S, V or F beat (design rule: the kind is told with the interval).";
+        "longest_rr_af_ms", "Longest RR in atrial fibrillation", "ms", &["af_min_s"], "The longest interval that touches atrial fibrillation (design rule: the kind is told with the interval).";
     }
     "Variability" {
         "nn_percent", "Normal-to-normal intervals", "%", &["nn_min_ms", "nn_max_ms", "nn_jump_percent"], "NN intervals that pass the filters as a share of all readable RR intervals (common practice).";
@@ -126,6 +139,9 @@ catalogue! {
     "Intervals" {
         "pr_ms", "PR", "ms", WAVES, "Mean from P onset to QRS onset of N beats outside atrial fibrillation where P was found; limits set by the program, to be checked on the tracing (common practice).";
         "qrs_ms", "QRS duration", "ms", WAVES, "Mean QRS duration of N beats; limits set by the program, to be checked on the tracing (common practice).";
+        "wide_qrs_percent", "Wide QRS among normal beats", "%", WIDE, "N beats whose QRS lasts as long as the setting or longer, as a share of those measured (120 ms, AHA/ACCF/HRS 2009, second hand); the side of a block is not told.";
+        "pr_min_hour_ms", "Shortest PR of an hour", "ms", WAVES, "The lowest of the medians of PR by clock hour (common practice: a trend is told by hour).";
+        "pr_max_hour_ms", "Longest PR of an hour", "ms", WAVES, "The highest of the medians of PR by clock hour (common practice: a trend is told by hour; above 200 ms is first degree block, second hand).";
         "qt_windows", "Five-minute windows with QT", "", QT, "Windows with enough narrow N beats of fair signal, outside atrial fibrillation and not after ectopy; QT and RR are averaged in each (common practice: single beats are not paired).";
         "qt_ms", "QT", "ms", QT, "Mean QT of the five-minute windows, T end by the tangent of its far limb (Lepeschkin and Surawicz 1952).";
         "qt_waking_ms", "QT, waking hours", "ms", QT_CLOCK, "Mean QT of the windows that begin outside the night hours (hours are a setting).";
@@ -138,6 +154,20 @@ catalogue! {
         "qtc_fridericia_night_ms", "QTc Fridericia, night", "ms", QT_CLOCK, "Mean of the windows that begin in the night hours (Fridericia 1920; hours are a setting).";
         "qtc_fridericia_max_ms", "Longest QTc Fridericia, 5 min", "ms", QT, "The longest of the five-minute windows; look at the tracing there (Fridericia 1920).";
     }
+    "ST and T wave" {
+        "st_leads", "Leads with ST", "", ST, "Leads whose recorder passed low enough frequencies and that hold five minutes of clean narrow normal beats (0.05 Hz when ST is claimed, IEC 60601-2-47, from memory).";
+        "st_changes", "ST changes", "", ST, "Stretches in which the ST level of a lead is off its median of the day by the set limit for the set time (0.1 mV for 1 min, 1 min apart, from memory); a change of position imitates a change of ST.";
+        "st_largest_mv", "Largest ST change", "mV", ST, "The greatest deviation in an ST change, negative for a fall (European ST-T Database: 0.1 mV and more); a change of position imitates a change of ST.";
+        "twa_uv", "T-wave alternans", "µV", TWA, "Largest distance of the modified moving averages of even and odd beats between J and the end of T, highest window of 15 s (Nearing and Verrier 2002; 47 and 60 µV are cut-points, from memory); a research measure.";
+        "twa_windows", "Windows with alternans", "", TWA, "Windows of 15 s of normal beats alone and of good signal in which alternans could be measured (Nearing and Verrier 2002).";
+    }
+    "Symptoms" {
+        "symptoms", "Symptoms", "", SYMPTOMS, "Diary entries that are symptoms, and presses of the button (common practice).";
+        "symptoms_with_finding", "Symptoms with a finding", "", SYMPTOMS, "Those with an event other than the extremes of the day and unreadable time inside the set minutes around them (common practice: symptom and rhythm are laid beside each other).";
+        "symptoms_without_finding", "Symptoms without a finding", "", SYMPTOMS, "Those without such an event where half of the time around them or more could be read (common practice).";
+        "symptoms_unreadable", "Symptoms that cannot be judged", "", SYMPTOMS, "Those without such an event where less than half of the time around them could be read (design rule).";
+        "findings_without_symptom", "Findings without a symptom", "", SYMPTOMS, "Such events that lie in the set minutes of no symptom (common practice).";
+    }
 }
 
 const HRV: &[&str] = &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
@@ -149,6 +179,20 @@ const ENTROPY: &[&str] =
 const HRT: &[&str] = &["hrt_min_beats", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "af_min_s"];
 const DC: &[&str] = &["dc_step_percent", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
 const WAVES: &[&str] = &["qt_min_quality", "qt_min_beats", "af_min_s"];
+const WIDE: &[&str] = &["wide_qrs_ms", "qt_min_quality", "qt_min_beats", "af_min_s"];
+const ST: &[&str] = &[
+    "st_offset_ms",
+    "st_fast_offset_ms",
+    "st_fast_bpm",
+    "st_lowest_hz",
+    "st_unknown_filter",
+    "st_change_mv",
+    "st_hold_s",
+    "wide_qrs_ms",
+    "qt_min_quality",
+];
+const TWA: &[&str] = &["twa_max_bpm", "twa_noise_uv", "af_min_s"];
+const SYMPTOMS: &[&str] = &["symptom_min"];
 const QT: &[&str] = &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"];
 const QT_CLOCK: &[&str] =
     &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s", "night_from_h", "night_to_h"];

@@ -2,33 +2,44 @@
 
 use std::sync::Arc;
 
-use super::heart;
+use super::rows::Rows;
 use super::sheet::{Sheet, by_events, by_span, first_place};
+use super::{heart, waves};
 use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
 use crate::measure::intervals::{Intervals, intervals};
-use crate::measure::{Day, burden, day::inside_one, premature, rate};
-use crate::model::{BeatClass, Event, EventKind, Figure, Proof, Span};
-use crate::rhythm::pauses;
+use crate::measure::{Day, burden, premature, rate};
+use crate::model::{BeatClass, Event, EventKind, Figure, Proof, RrCause, Span};
 
 const NO_BEATS: &str = "no readable interval between two beats";
 const NO_START: &str = "the recording has no start time";
 const V_RUNS: [EventKind; 2] = [EventKind::VentricularTachycardia, EventKind::IdioventricularRun];
 
 /// All figures of a day.
-pub fn figures(day: &Day<'_>, ectopic: &Ectopy) -> Vec<Figure> {
+pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
     let mut sheet = Sheet::default();
     let readable = burden::readable_time(day);
     let rates = rate::mean_rates(day);
+    let share = 100.0 * readable.readable_samples as f64 / readable.worn_samples.max(1) as f64;
+    let rest_on_time = |sheet: &mut Sheet| {
+        sheet.rest_on((readable.worn_samples > 0).then_some(share), "of recorded time readable")
+    };
+    rest_on_time(&mut sheet);
     readable_time(day, &readable, &mut sheet);
     rates_of(day, ectopic, &rates, &mut sheet);
-    ventricular(day, ectopic, &mut sheet);
-    supraventricular(day, ectopic, &mut sheet);
+    let hours = day.reading().recording.rate.seconds_from_samples(readable.readable_samples) / 3600.0;
+    ventricular(day, ectopic, hours, &mut sheet);
+    supraventricular(day, ectopic, hours, &mut sheet);
     let waves = intervals(day);
     timing(day, &waves, &mut sheet);
     rhythm(day, readable.readable_samples, &mut sheet);
-    pauses_of(day, &mut sheet);
-    heart::variability_of(day, rates.all.count, readable.readable_samples, &mut sheet);
-    heart::intervals_of(day, &waves, &mut sheet);
+    pauses_of(day, rows, &mut sheet);
+    heart::variability_of(day, &rows.series, rates.all.count, readable.readable_samples, &mut sheet);
+    rest_on_time(&mut sheet);
+    heart::intervals_of(day, &waves, &rows.conduction, &mut sheet);
+    waves::st_of(rows, &mut sheet);
+    waves::alternans_of(rows, &mut sheet);
+    rest_on_time(&mut sheet);
+    waves::symptoms_of(rows, &mut sheet);
     sheet.into_figures()
 }
 
@@ -74,13 +85,20 @@ fn rates_of(day: &Day<'_>, ectopic: &Ectopy, rates: &rate::MeanRates, sheet: &mu
         sheet.number(key, Some(burden::minutes_of(day, kind)), 1, "", Proof::Kind(kind), place);
     }
     let settings = day.reading().settings;
-    let (fast, slow) = (
-        rate::share_beyond(day, |bpm| bpm > settings.tachy_bpm),
-        rate::share_beyond(day, |bpm| bpm < settings.brady_bpm),
-    );
+    let beyond = [
+        (rate::time_beyond(day, |bpm| bpm > settings.tachy_bpm), EventKind::Tachycardia),
+        (rate::time_beyond(day, |bpm| bpm < settings.brady_bpm), EventKind::Bradycardia),
+    ];
     let reason = "no stretch of consecutive intervals is long enough";
-    sheet.number("above_tachy_percent", fast, 1, reason, Proof::Kind(EventKind::Tachycardia), None);
-    sheet.number("below_brady_percent", slow, 1, reason, Proof::Kind(EventKind::Bradycardia), None);
+    for (key, ((inside, all), kind)) in ["above_tachy_percent", "below_brady_percent"].into_iter().zip(beyond)
+    {
+        let share = (all > 0).then(|| 100.0 * inside as f64 / all as f64);
+        sheet.number(key, share, 1, reason, Proof::Kind(kind), None);
+    }
+    for (key, ((inside, all), kind)) in ["above_tachy_min", "below_brady_min"].into_iter().zip(beyond) {
+        let minutes = day.reading().recording.rate.seconds_from_samples(inside) / 60.0;
+        sheet.number(key, (all > 0).then_some(minutes), 1, reason, Proof::Kind(kind), None);
+    }
 }
 
 /// The counting event of `kind` at `place` proves a figure; the stretch itself does when there is no such event.
@@ -125,9 +143,31 @@ fn run_extremes(
     sheet.number(keys[1], bpm, 0, reason, proof(fastest), fastest.map(|e| e.span));
 }
 
-fn ventricular(day: &Day<'_>, ectopic: &Ectopy, sheet: &mut Sheet) {
+/// Beats of a class per readable hour.
+fn per_hour(ectopic: &Ectopy, key: &'static str, class: BeatClass, hours: f64, sheet: &mut Sheet) {
+    let rate = (hours > 0.0).then(|| ectopic.of(class) as f64 / hours);
+    sheet.number(key, rate, 1, "no readable time", Proof::Class(class), None);
+}
+
+/// V and F beats inside the counting events of `kind`.
+fn beats_inside(day: &Day<'_>, key: &'static str, kind: EventKind, sheet: &mut Sheet) {
+    let events = day.events_of(&[kind]);
+    let ranges = events.iter().map(|i| {
+        let beats = day.events[*i as usize].beats;
+        beats.0 as usize..beats.1 as usize
+    });
+    let inside = day.columns.marks(ranges);
+    let beats: Vec<u32> = (0..inside.len())
+        .filter(|i| inside[*i] && day.columns.is_ventricular(*i))
+        .map(|i| i as u32)
+        .collect();
+    singles(day, key, &beats, sheet);
+}
+
+fn ventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, sheet: &mut Sheet) {
     class(day, ectopic, "v_beats", BeatClass::V, sheet);
     percent(ectopic, "v_percent", BeatClass::V, sheet);
+    per_hour(ectopic, "v_per_hour", BeatClass::V, hours, sheet);
     singles(day, "v_singles", &ectopic.v_singles, sheet);
     sheet.events("v_couplets", day, EventKind::VentricularCouplet);
     let runs = day.events_of(&V_RUNS);
@@ -136,12 +176,15 @@ fn ventricular(day: &Day<'_>, ectopic: &Ectopy, sheet: &mut Sheet) {
     run_extremes(day, keys, &runs, "no ventricular run", sheet);
     sheet.events("v_bigeminy_episodes", day, EventKind::VentricularBigeminy);
     sheet.events("v_trigeminy_episodes", day, EventKind::VentricularTrigeminy);
+    beats_inside(day, "v_bigeminy_beats", EventKind::VentricularBigeminy, sheet);
+    beats_inside(day, "v_trigeminy_beats", EventKind::VentricularTrigeminy, sheet);
     class(day, ectopic, "f_beats", BeatClass::F, sheet);
 }
 
-fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, sheet: &mut Sheet) {
+fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, sheet: &mut Sheet) {
     class(day, ectopic, "s_beats", BeatClass::S, sheet);
     percent(ectopic, "s_percent", BeatClass::S, sheet);
+    per_hour(ectopic, "s_per_hour", BeatClass::S, hours, sheet);
     singles(day, "s_singles", &ectopic.s_singles, sheet);
     sheet.events("s_couplets", day, EventKind::SupraventricularCouplet);
     sheet.events("s_runs", day, EventKind::SupraventricularRun);
@@ -172,7 +215,9 @@ fn timing(day: &Day<'_>, waves: &Intervals, sheet: &mut Sheet) {
     let none = "no ventricular beat follows a normal one outside atrial fibrillation";
     sheet.number("v_coupling_ms", coupling.mean_ms, 0, none, proof.clone(), None);
     let few = "fewer than two ventricular beats follow a normal one outside atrial fibrillation";
-    sheet.number("v_coupling_sd_ms", coupling.sd_ms, 0, few, proof, None);
+    sheet.number("v_coupling_sd_ms", coupling.sd_ms, 0, few, proof.clone(), None);
+    sheet.number("v_coupling_min_ms", coupling.range_ms.map(|r| r.0), 0, none, proof.clone(), None);
+    sheet.number("v_coupling_max_ms", coupling.range_ms.map(|r| r.1), 0, none, proof, None);
     match premature::r_on_t(day, waves) {
         Some(beats) => singles(day, "v_r_on_t", &beats, sheet),
         None => sheet.number("v_r_on_t", None, 0, heart::NO_QT, Proof::Class(BeatClass::V), None),
@@ -192,25 +237,32 @@ fn rhythm(day: &Day<'_>, readable_samples: i64, sheet: &mut Sheet) {
     let share = (readable_samples > 0).then(|| 100.0 * in_af as f64 / readable_samples as f64);
     sheet.number("af_percent", share, 1, "no readable time", proof.clone(), longest);
     let longest_min = minutes(longest.map_or(0, |s| day.reading().readable_samples(s)));
-    sheet.number("af_longest_min", Some(longest_min), 1, "", proof, longest);
+    sheet.number("af_longest_min", Some(longest_min), 1, "", proof.clone(), longest);
+    let none = "no readable interval in atrial fibrillation";
+    sheet.number("af_mean_bpm", rate::fibrillation_bpm(day), 0, none, proof, longest);
     sheet.events("dropped_candidates", day, EventKind::DroppedBeatCandidate);
 }
 
-fn pauses_of(day: &Day<'_>, sheet: &mut Sheet) {
+fn pauses_of(day: &Day<'_>, rows: &Rows, sheet: &mut Sheet) {
     sheet.events("pauses", day, EventKind::Pause);
-    let limit = day.reading().settings.critical_pause_ms;
-    let mut critical = day.events_of(&[EventKind::Pause]);
-    critical.retain(|i| day.interval_ms(&day.events[*i as usize]) >= limit);
-    sheet.count("pauses_critical", critical.len() as u64, by_events(&critical), first_place(day, &critical));
-    let longest = longest_interval(day);
-    let place = longest.map(|i| day.span_of_beats(i - 1, i));
-    let ms = longest.map(|i| f64::from(day.columns.rr_ms[i]));
-    let proof = proof_at(day, EventKind::LongestRr, place);
-    sheet.number("longest_rr_ms", ms, 0, NO_BEATS, proof, place);
-}
-
-/// Index of the beat that ends the longest interval which no dropped pause or longest RR covers.
-pub fn longest_interval(day: &Day<'_>) -> Option<usize> {
-    let dropped = day.dropped_of(&[EventKind::LongestRr, EventKind::Pause]);
-    pauses::longest(&day.columns, |i| !inside_one(&dropped, day.span_of_beats(i - 1, i)))
+    for (key, setting) in [("pauses_middle", "pause_middle_ms"), ("pauses_critical", "critical_pause_ms")] {
+        let tier = rows.pause_tiers.iter().find(|t| t.setting == setting);
+        let events = tier.map_or(&[][..], |t| &t.events);
+        sheet.count(key, events.len() as u64, by_events(events), first_place(day, events));
+    }
+    for longest in &rows.longest_rr {
+        let (key, reason) = match longest.cause {
+            None => ("longest_rr_ms", NO_BEATS),
+            Some(RrCause::Sinus) => ("longest_rr_sinus_ms", "no readable interval in sinus rhythm"),
+            Some(RrCause::AfterEctopy) => ("longest_rr_ectopy_ms", "no readable interval after ectopy"),
+            Some(RrCause::Fibrillation) => {
+                ("longest_rr_af_ms", "no readable interval in atrial fibrillation")
+            }
+        };
+        let proof = match longest.cause {
+            None => proof_at(day, EventKind::LongestRr, longest.place),
+            Some(_) => by_span(longest.place),
+        };
+        sheet.number(key, longest.ms, 0, reason, proof, longest.place);
+    }
 }

@@ -3,13 +3,14 @@
 use std::sync::Arc;
 
 use super::sheet::{Sheet, by_span};
+use crate::measure::hrv::Series;
 use crate::measure::intervals::{
     Intervals, Part, QtWindow, bazett_ms, framingham_ms, fridericia_ms, hodges_ms,
 };
 use crate::measure::spectrum::{self, Bands, WindowBands};
-use crate::measure::variability::{self, Nn, Variability};
+use crate::measure::variability::{self, Variability};
 use crate::measure::{Day, burden, nonlinear, turbulence};
-use crate::model::{BeatClass, FigureValue, Proof, Span};
+use crate::model::{BeatClass, ConductionRow, FigureValue, Proof, Span};
 
 /// Why there is no QT.
 pub const NO_QT: &str = "no five minutes hold enough narrow normal beats of fair signal with a T end, outside atrial fibrillation";
@@ -31,14 +32,21 @@ struct Measured {
 }
 
 /// Variability in all its families, `intervals` being the number of RR intervals that exist.
-pub fn variability_of(day: &Day<'_>, intervals: usize, readable_samples: i64, sheet: &mut Sheet) {
-    let series = variability::nn_intervals(day);
-    let share = (intervals > 0).then(|| 100.0 * series.len() as f64 / intervals as f64);
+pub fn variability_of(
+    day: &Day<'_>,
+    series: &Series,
+    intervals: usize,
+    readable_samples: i64,
+    sheet: &mut Sheet,
+) {
+    let count = series.nn.len();
+    let share = (intervals > 0).then(|| 100.0 * count as f64 / intervals as f64);
+    sheet.rest_on(share, "of RR intervals normal to normal");
     let reason = "no readable interval between two beats";
     sheet.number("nn_percent", share, 1, reason, Proof::Class(BeatClass::N), None);
     let in_af = burden::fibrillation_samples(day, day.reading().recording.whole());
     let af_share = in_af as f64 / readable_samples.max(1) as f64;
-    let withheld = variability::withheld(day, series.len(), intervals, af_share);
+    let withheld = variability::withheld(day, count, intervals, af_share);
     let hours = day.reading().recording.rate.seconds_from_samples(readable_samples) / 3600.0;
     let asked = day.reading().settings.hrv_min_hours;
     let short = hours < asked;
@@ -47,21 +55,24 @@ pub fn variability_of(day: &Day<'_>, intervals: usize, readable_samples: i64, sh
     }
     let measured = match withheld {
         Some(_) => Measured::default(),
-        None => measure(day, &series, !short),
+        None => measure(day, series, !short),
     };
     time_domain(&measured, withheld.as_deref(), sheet);
     let too_short = format!("{hours:.1} h could be read, {asked:.0} h asked");
     let day_reason = withheld.as_deref().unwrap_or(if short { &too_short } else { FEW });
-    spectrum_of(&measured, withheld.as_deref(), day_reason, sheet);
+    spectrum_of(day, &measured, withheld.as_deref(), day_reason, sheet);
     turbulence_of(day, sheet);
+    sheet.rest_on(share, "of RR intervals normal to normal");
     let proof = Proof::Class(BeatClass::N);
     let reason = withheld.as_deref().unwrap_or("no interval is an anchor with its neighbours");
     sheet.number("deceleration_capacity_ms", measured.deceleration_ms, 1, reason, proof, None);
 }
 
 /// The families side by side: none looks at another.
-fn measure(day: &Day<'_>, series: &[Nn], whole_day: bool) -> Measured {
+fn measure(day: &Day<'_>, series: &Series, whole_day: bool) -> Measured {
     let (recording, settings) = (day.reading().recording, day.reading().settings);
+    let bands: Vec<Bands> = series.windows.iter().map(|w| w.1).collect();
+    let series = series.nn.as_slice();
     let windows = spectrum::full_windows(series, settings.nn_min_share_percent);
     let ms: Vec<f64> = series.iter().map(|nn| nn.ms).collect();
     let mut out = Measured::default();
@@ -74,9 +85,8 @@ fn measure(day: &Day<'_>, series: &[Nn], whole_day: bool) -> Measured {
         )
     };
     let of_day = || whole_day.then(|| spectrum::day_bands(series)).flatten();
-    let of_windows = || {
-        (spectrum::window_bands(&windows), nonlinear::hourly_entropy(&windows, settings.entropy_tolerance).0)
-    };
+    let of_windows =
+        || (spectrum::mean_bands(&bands), nonlinear::hourly_entropy(&windows, settings.entropy_tolerance).0);
     let slopes = || {
         (
             nonlinear::fluctuation_slope(&ms, &nonlinear::SHORT_BOXES),
@@ -90,8 +100,9 @@ fn measure(day: &Day<'_>, series: &[Nn], whole_day: bool) -> Measured {
     (out.windows, out.entropy) = of_windows;
     (out.alpha1, out.alpha2) = slopes;
     let at = |segment: usize| recording.rate.samples_from_seconds(segment as f64 * spectrum::WINDOW_S);
-    let place =
-        |part: &&[Nn]| Span::new(at(part[0].segment), at(part[0].segment + 1)).overlap(recording.whole());
+    let place = |part: &&[variability::Nn]| {
+        Span::new(at(part[0].segment), at(part[0].segment + 1)).overlap(recording.whole())
+    };
     out.places = windows.iter().map(place).collect();
     out
 }
@@ -122,7 +133,11 @@ fn time_domain(found: &Measured, withheld: Option<&str>, sheet: &mut Sheet) {
     sheet.number("sample_entropy", found.entropy, 2, reason, proof, None);
 }
 
-fn spectrum_of(found: &Measured, withheld: Option<&str>, day_reason: &str, sheet: &mut Sheet) {
+fn spectrum_of(day: &Day<'_>, found: &Measured, withheld: Option<&str>, day_reason: &str, sheet: &mut Sheet) {
+    let all = (day.reading().recording.hours() * 3600.0 / spectrum::WINDOW_S).ceil().max(1.0);
+    let of_all = |windows: usize| Some(100.0 * windows as f64 / all);
+    let basis = sheet.basis();
+    sheet.rest_on(of_all(found.windows.windows), "of five-minute windows full");
     let reason = withheld.unwrap_or("no 5-minute window is filled by normal-to-normal intervals");
     let proof = || Proof::Spans(Arc::from(found.places.as_slice()));
     let place = found.places.first().copied();
@@ -140,6 +155,7 @@ fn spectrum_of(found: &Measured, withheld: Option<&str>, day_reason: &str, sheet
     number("window_lf_nu", lf_nu, 1);
     number("window_hf_nu", lf_nu.map(|lf| 100.0 - lf), 1);
     number("window_lf_hf_ratio", mean.and_then(Bands::lf_hf), 2);
+    sheet.rest_on(basis.percent, basis.of);
     let day = found.day.as_ref();
     let mut number = |key, value| sheet.number(key, value, 0, day_reason, Proof::Class(BeatClass::N), None);
     number("day_total_ms2", day.map(Bands::total_ms2));
@@ -153,6 +169,9 @@ fn turbulence_of(day: &Day<'_>, sheet: &mut Sheet) {
     let found = turbulence::turbulence(day);
     let asked = day.reading().settings.hrt_min_beats;
     let n = found.beats.len();
+    let of_v = day.columns.classes.iter().filter(|c| **c == BeatClass::V).count();
+    sheet
+        .rest_on((of_v > 0).then(|| 100.0 * n as f64 / of_v as f64), "of ventricular beats pass the filters");
     let proof = || Proof::Beats(Arc::from(found.beats.as_slice()));
     let place = found.beats.first().map(|i| day.span_of_beats(*i as usize, *i as usize));
     sheet.count("hrt_beats", n as u64, proof(), place);
@@ -163,11 +182,23 @@ fn turbulence_of(day: &Day<'_>, sheet: &mut Sheet) {
 }
 
 /// PR, QRS, QT and QT for the rate.
-pub fn intervals_of(day: &Day<'_>, found: &Intervals, sheet: &mut Sheet) {
+pub fn intervals_of(day: &Day<'_>, found: &Intervals, conduction: &[ConductionRow], sheet: &mut Sheet) {
     let normal = || Proof::Class(BeatClass::N);
     let few = |what: &str| format!("{what} found on too few normal beats of fair signal");
     sheet.number("pr_ms", found.pr_ms, 0, &few("P was"), normal(), None);
     sheet.number("qrs_ms", found.qrs_ms, 0, &few("QRS limits were"), normal(), None);
+    sheet.number("wide_qrs_percent", found.wide_percent, 1, &few("QRS limits were"), normal(), None);
+    let by_pr =
+        |a: &&ConductionRow, b: &&ConductionRow| a.pr_ms.unwrap_or(0.0).total_cmp(&b.pr_ms.unwrap_or(0.0));
+    let hours = || conduction.iter().filter(|row| row.pr_ms.is_some());
+    for (key, hour) in [("pr_min_hour_ms", hours().min_by(by_pr)), ("pr_max_hour_ms", hours().max_by(by_pr))]
+    {
+        let place = hour.map(|row| row.span);
+        let reason = "P was found on too few beats of every hour";
+        sheet.number(key, hour.and_then(|row| row.pr_ms), 0, reason, by_span(place), place);
+    }
+    let all = (day.reading().recording.hours() * 12.0).ceil().max(1.0);
+    sheet.rest_on(Some(100.0 * found.windows.len() as f64 / all), "of five-minute windows with QT");
     let spans: Arc<[Span]> = found.windows.iter().map(|w| w.span).collect();
     let proof = || Proof::Spans(spans.clone());
     sheet.count("qt_windows", found.windows.len() as u64, proof(), spans.first().copied());

@@ -15,6 +15,11 @@ pub struct Sheet {
 }
 
 impl Sheet {
+    /// What figures rest on now.
+    pub fn basis(&self) -> Basis {
+        self.basis
+    }
+
     /// From here on, day-long indices carry the mark of a short recording.
     pub fn mark_short(&mut self) {
         self.short = true;

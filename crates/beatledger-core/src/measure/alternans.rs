@@ -1,0 +1,140 @@
+//! T-wave alternans that may be used: windows of N beats alone, outside atrial fibrillation, slow enough, of good signal.
+//! A research measure, to be read beside the tracing.
+
+use super::{Day, burden};
+use crate::levels::alternans::WINDOW_S;
+use crate::model::{Alternans, AlternansFound, AlternansPoint, BeatClass, SecondQuality, Span};
+
+/// Shortest useful window, beats.
+const FEWEST: usize = 8;
+
+/// Alternans of the day; `None` where nothing was looked for.
+pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, String>> {
+    let found = day.reading().found?;
+    let rate = day.reading().recording.rate;
+    let length = rate.samples_from_seconds(WINDOW_S).max(1);
+    let steady = steady_windows(day, length);
+    let span = |w: usize| {
+        Span::new(w as i64 * length, (w as i64 + 1) * length).overlap(day.reading().recording.whole())
+    };
+    let mut points: Vec<AlternansPoint> = Vec::new();
+    for (lead, windows) in found.levels.alternans.iter().enumerate() {
+        let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
+        let fits = |w: &&AlternansFound| {
+            let at = w.window as usize;
+            // The averages remember the window before.
+            let calm = steady.get(at) == Some(&true) && at.checked_sub(1).is_none_or(|before| steady[before]);
+            calm && f64::from(w.scatter_uv) <= day.reading().settings.twa_noise_uv && is_good(kinds, at)
+        };
+        let point = |w: &AlternansFound| AlternansPoint { span: span(w.window as usize), lead, uv: w.uv };
+        points.extend(windows.iter().filter(fits).map(point));
+    }
+    let Some(highest) = highest(&points) else {
+        let reason = "no 15 s of normal beats alone, slow enough and of good signal, follow on each other outside atrial fibrillation";
+        return Some(Err(reason.to_owned()));
+    };
+    let mut spans: Vec<Span> = points.iter().map(|p| p.span).collect();
+    spans.sort();
+    spans.dedup();
+    let covered: i64 = spans.iter().map(|s| s.len()).sum();
+    let readable = burden::readable_time(day).readable_samples.max(1);
+    let of_hour = |hour: &Span| {
+        let inside: Vec<_> = points.iter().filter(|p| hour.contains(p.span.start)).copied().collect();
+        self::highest(&inside)
+    };
+    Some(Ok(Alternans {
+        highest,
+        hours: hours.iter().filter_map(of_hour).collect(),
+        windows: spans.len() as u32,
+        readable_percent: 100.0 * covered as f64 / readable as f64,
+    }))
+}
+
+/// The highest point, the first of equal ones.
+fn highest(points: &[AlternansPoint]) -> Option<AlternansPoint> {
+    points.iter().rev().max_by(|a, b| a.uv.total_cmp(&b.uv)).copied()
+}
+
+/// One flag a window: nothing but N beats outside atrial fibrillation, without a hole, below the highest rate.
+fn steady_windows(day: &Day<'_>, length: i64) -> Vec<bool> {
+    let columns = &day.columns;
+    let highest_bpm = day.reading().settings.twa_max_bpm;
+    let count = (day.reading().recording.samples.max(0) / length + 1) as usize;
+    let mut steady = vec![false; count];
+    let mut at = 0;
+    while at < columns.len() {
+        let window = columns.samples[at].div_euclid(length);
+        let mut end = at;
+        let mut fits = true;
+        while end < columns.len() && columns.samples[end].div_euclid(length) == window {
+            fits &=
+                columns.classes[end] == BeatClass::N && !day.in_af[end] && (end == at || columns.joined(end));
+            end += 1;
+        }
+        let slow = columns.mean_bpm(at..end).is_some_and(|bpm| bpm <= highest_bpm);
+        if let Some(flag) = usize::try_from(window).ok().and_then(|w| steady.get_mut(w)) {
+            *flag = fits && slow && end - at >= FEWEST;
+        }
+        at = end;
+    }
+    steady
+}
+
+/// True when every second of a window is good on the lead; a quality that is not known is not held against it.
+fn is_good(kinds: &[SecondQuality], window: usize) -> bool {
+    let per_window = WINDOW_S as usize;
+    let seconds = kinds.iter().skip(window * per_window).take(per_window);
+    kinds.is_empty() || seconds.clone().count() > 0 && seconds.into_iter().all(|k| *k == SecondQuality::Good)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Event, EventKind, EventState, Found, Levels, Origin};
+    use crate::rhythm::testing::{Made, made};
+
+    /// Five minutes at 75 bpm with 40 uV in every window but the tenth, which has 70 uV.
+    fn of(day: &Made, events: &[Event], scatter_uv: f32) -> Result<Alternans, String> {
+        let window = |window| AlternansFound {
+            window,
+            uv: if window == 10 { 70.0 } else { 40.0 },
+            scatter_uv,
+            beats: 18,
+        };
+        let levels = Levels { st_uv: vec![vec![]], alternans: vec![(2..20).map(window).collect()] };
+        let found = Found { levels, ..Found::default() };
+        let reading = day.reading().with_found(&found);
+        let laid = Day::new(&reading, events);
+        alternans(&laid, &[Span::new(0, 100_000), Span::new(100_000, 300_000)]).unwrap()
+    }
+
+    #[test]
+    fn the_highest_window_is_told_with_its_place() {
+        let found = of(&made(&"N".repeat(375), &[800]), &[], 10.0).unwrap();
+        assert_eq!((found.highest.uv, found.highest.span), (70.0, Span::new(150_000, 165_000)));
+        assert_eq!(found.hours.iter().map(|h| h.uv).collect::<Vec<_>>(), [40.0, 70.0]);
+        assert_eq!(found.windows, 18);
+    }
+
+    #[test]
+    fn ectopy_noise_a_fast_rate_and_fibrillation_withhold_windows() {
+        let mut letters = "N".repeat(375);
+        letters.replace_range(190..191, "V");
+        assert_eq!(of(&made(&letters, &[800]), &[], 10.0).unwrap().highest.uv, 40.0);
+        let plain = made(&"N".repeat(375), &[800]);
+        assert!(of(&plain, &[], 41.0).is_err());
+        assert!(of(&made(&"N".repeat(700), &[470]), &[], 10.0).is_err());
+        let af = Event {
+            kind: EventKind::AtrialFibrillation,
+            span: Span::new(0, 400_000),
+            beats: (0, 0),
+            rate_bpm: None,
+            state: EventState::Kept,
+            origin: Origin::Reader,
+            critical: false,
+            note: String::new(),
+        };
+        assert!(of(&plain, &[af], 10.0).is_err_and(|why| why.contains("fibrillation")));
+        assert!(of(&plain.with_hole(1_000, 299_000), &[], 10.0).is_err());
+    }
+}

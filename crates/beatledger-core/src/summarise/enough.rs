@@ -1,0 +1,67 @@
+//! Whether the recording is long enough for what is said of it.
+
+use crate::measure::{Day, rate::nights};
+use crate::model::{Enough, Summary};
+
+/// One entry a family of figures that asks for a length or a number. Looks at the figures of `summary`.
+pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
+    let reading = day.reading();
+    let settings = reading.settings;
+    let hours = |samples: i64| reading.recording.rate.seconds_from_samples(samples) / 3600.0;
+    let readable_h = summary.number("readable_h").unwrap_or(0.0);
+    let night = nights(reading).iter().map(|n| reading.readable_samples(*n)).max().unwrap_or(0);
+    let night_h = (settings.night_to_h - settings.night_from_h).rem_euclid(24.0);
+    let entry = |what, unit, asked, have, source| Enough { what, unit, asked, have, source };
+    let number = |key| summary.number(key).unwrap_or(0.0);
+    vec![
+        entry(
+            "Variability over 24 hours",
+            "h",
+            settings.hrv_min_hours,
+            readable_h,
+            "Task Force 1996: 18 h of analysable data, from memory",
+        ),
+        entry(
+            "Variability over 24 hours: the whole night",
+            "h",
+            night_h,
+            hours(night),
+            "Task Force 1996: the whole night included, from memory",
+        ),
+        entry(
+            "Spectrum of five minutes",
+            "windows",
+            1.0,
+            number("window_count"),
+            "Task Force 1996: recordings of five minutes",
+        ),
+        entry(
+            "Ectopic burden",
+            "h",
+            24.0,
+            readable_h,
+            "2019 HRS/EHRA/APHRS/LAHRS consensus: preferably over 24 h",
+        ),
+        entry(
+            "Ectopic burden within 20 % of that of two weeks",
+            "h",
+            240.0,
+            readable_h,
+            "ten days were needed in 80 % of 8245 patients (study of 14-day recordings)",
+        ),
+        entry(
+            "Heart-rate turbulence",
+            "beats",
+            settings.hrt_min_beats,
+            number("hrt_beats"),
+            "common practice, from memory",
+        ),
+        entry(
+            "QT for the rate",
+            "windows",
+            1.0,
+            number("qt_windows"),
+            "design choice: means of five minutes",
+        ),
+    ]
+}
