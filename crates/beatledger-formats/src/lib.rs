@@ -8,8 +8,10 @@
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
 mod choose;
+mod cut;
 mod error;
 mod known;
+mod put;
 mod reader;
 mod samples;
 mod source;
@@ -19,9 +21,13 @@ pub mod diary;
 pub mod dicom;
 pub mod edf;
 pub mod ishne;
+pub mod marks;
+pub mod private;
+pub mod rr;
 pub mod table;
 pub mod time;
 pub mod wfdb;
 
+pub use cut::{cut, kept};
 pub use error::FormatError;
 pub use reader::{Reader, open, readers};

@@ -33,6 +33,17 @@ pub fn iso_date(time: LocalTime) -> String {
     ymd_from_local_time(time).map_or_else(String::new, |(y, m, d)| format!("{y:04}-{m:02}-{d:02}"))
 }
 
+/// Year, month and day of `2020-10-25`, or of `25-OCT-2020` as EDF+ writes it; `None` for any other text.
+pub fn ymd_from_iso(text: &str) -> Option<(i32, u32, u32)> {
+    let mut parts = text.trim().splitn(3, '-');
+    let (first, middle, last) = (parts.next()?, parts.next()?, parts.next()?);
+    let date = match month_from_name(middle) {
+        Some(month) => (last.parse().ok()?, month, first.parse().ok()?),
+        None => (first.parse().ok()?, middle.parse().ok()?, last.parse().ok()?),
+    };
+    local_time_from_ymd_hms(date, (0, 0, 0, 0)).map(|_| date)
+}
+
 /// `2020-10-25T08:30:15.000` of a local time: ISO 8601 with no offset, because the zone is not known.
 pub fn iso_date_time(time: LocalTime) -> String {
     format!("{}T{}", iso_date(time), time.clock_ms())
@@ -62,6 +73,15 @@ mod tests {
         assert_eq!(start.0, 1_603_614_615_500);
         assert_eq!(iso_date_time(start), "2020-10-25T08:30:15.500");
         assert_eq!(local_time_from_ymd_hms((2021, 2, 29), (0, 0, 0, 0)), None);
+    }
+
+    #[test]
+    fn a_date_is_read_in_the_two_spellings_that_files_use() {
+        assert_eq!(ymd_from_iso("2020-10-25"), Some((2020, 10, 25)));
+        assert_eq!(ymd_from_iso(" 25-OCT-2020"), Some((2020, 10, 25)));
+        for bad in ["", "2021-02-29", "25.10.2020", "2020-13-01", "X"] {
+            assert_eq!(ymd_from_iso(bad), None, "{bad}");
+        }
     }
 
     #[test]

@@ -81,13 +81,18 @@ impl Parts<'_> {
         }
         match timeline(&self.data.onsets, self.plan.rate, per_record) {
             Timeline::Continuous => {}
-            Timeline::Segments(segments) => {
+            Timeline::Segments(mut segments) => {
                 if self.header.kind != Kind::PlusDiscontinuous {
                     let text = format!(
                         "The file says it is continuous, its times give {} segments; they are kept apart.",
                         segments.len()
                     );
                     self.warnings.add("not-continuous", "", text);
+                }
+                if let (Some(last), Some(said)) = (segments.last_mut(), said)
+                    && (last.end - per_record + 1..=last.end).contains(&said)
+                {
+                    last.end = said;
                 }
                 return Ok(segments);
             }

@@ -3,6 +3,7 @@
 use sha2::Sha256;
 
 use super::header::{Family, Header, Signal};
+use super::mark::Mark;
 use super::plan::Plan;
 use super::tal;
 use crate::FormatError;
@@ -126,7 +127,8 @@ impl Data {
             if n == 0 && keeps_time && entry.texts.first().is_some_and(String::is_empty) {
                 *onset = Some(entry.onset_s);
             }
-            for text in entry.texts.into_iter().filter(|t| !t.trim().is_empty()) {
+            let is_word = |t: &String| !t.trim().is_empty() && Mark::from_text(t).is_none();
+            for text in entry.texts.into_iter().filter(is_word) {
                 if self.notes.len() < MAX_ENTRIES {
                     self.notes.push((entry.onset_s, entry.duration_s, text));
                 } else {

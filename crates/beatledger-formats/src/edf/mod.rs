@@ -1,4 +1,5 @@
-//! EDF, EDF+C and EDF+D files (Kemp et al. 1992; Kemp and Olivan 2003): read with tolerance, written as EDF+C.
+//! EDF, EDF+C and EDF+D files (Kemp et al. 1992; Kemp and Olivan 2003): read with tolerance, written as EDF+C,
+//! or as EDF+D when there are gaps.
 //! BDF and BDF+, the same with samples of 24 bits, are read by the same code.
 //!
 //! Two conventions of our own ride in fields that the standard leaves free, so that nothing is lost on a round
@@ -10,6 +11,7 @@ mod data;
 mod fields;
 mod header;
 mod identity;
+mod mark;
 mod number;
 mod plan;
 mod read;
@@ -18,10 +20,13 @@ mod scale;
 mod tal;
 mod write;
 mod write_header;
+mod write_layout;
 mod write_notes;
 
+pub use mark::{Mark, read_marks};
 pub use read::{BdfReader, EdfReader};
-pub use write::write;
+pub(crate) use tal::text_with_kind;
+pub use write::{write, write_with_marks};
 
 /// Label of an annotation signal.
 const ANNOTATIONS: &str = "EDF Annotations";

@@ -61,7 +61,7 @@ fn read(path: &Path) -> Result<Recording, FormatError> {
     Parts { path, header: &header, plan, data, warnings }.into_recording(hex(hash))
 }
 
-fn read_header(
+pub(super) fn read_header(
     path: &Path,
     source: &mut Source,
     hash: &mut Sha256,

@@ -103,7 +103,7 @@ pub(super) fn kind_and_text(text: &str) -> (DiaryKind, &str) {
 }
 
 /// A diary entry as the text of an annotation; the kind stands before it, a note stands alone.
-pub(super) fn text_with_kind(kind: DiaryKind, text: &str) -> String {
+pub(crate) fn text_with_kind(kind: DiaryKind, text: &str) -> String {
     match KIND_WORDS.iter().find(|(k, _)| *k == kind) {
         Some((_, word)) if text.is_empty() => (*word).to_owned(),
         Some((_, word)) => format!("{word}: {text}"),

@@ -1,180 +1,121 @@
-//! Writes a recording as EDF+C: 16-bit samples bit for bit, the diary as annotations.
+//! Writes a recording as EDF+: 16-bit samples bit for bit, the diary, and if wanted beats and events, as annotations.
+//! Without gaps it becomes EDF+C; with gaps EDF+D, in which each stretch of data has its own times.
 
-use std::fs::File;
-use std::io::{BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::io::Write;
+use std::path::Path;
 
-use beatledger_core::model::{Lead, Recording, Warning};
+use beatledger_core::model::{Lead, Recording, Span, Warning};
 
-use super::number::gcd;
-use super::scale::{RangeText, range_text};
 use super::write_header::header;
-use super::write_notes::Annotations;
+use super::write_layout::{Layout, LeadText};
 use crate::FormatError;
 use crate::error::shown;
+use crate::marks::Marks;
+use crate::put::{Trouble, whole_file};
 use crate::warn::Warnings;
 
-/// Records longer than this are refused: the rate has no short period.
-const MAX_RECORD_BYTES: u64 = 1 << 26;
 /// About this many bytes are put together before they go to the file.
 const CHUNK_BYTES: usize = 1 << 20;
 
-/// Writes `recording` to `path` as EDF+C. The file appears under its name only when it is complete.
+/// Writes `recording` to `path` as EDF+. The file appears under its name only when it is complete.
 /// The warnings tell what the format could not hold exactly (long names, gains beyond eight characters).
 ///
 /// # Errors
-/// One sentence when the recording cannot be held (gaps, samples beyond 16 bits, no leads) or the file cannot
-/// be written.
+/// One sentence when the recording cannot be held (samples beyond 16 bits, no leads) or the file cannot be written.
 pub fn write(recording: &Recording, path: impl AsRef<Path>) -> Result<Vec<Warning>, FormatError> {
-    let path = path.as_ref();
+    put(recording, None, path.as_ref())
+}
+
+/// Writes `recording` with its beats and events: one annotation each, `beat V` or `event pause`, with `reader` behind
+/// it where a reader spoke, and the note of an event behind `; `. Events that a reader dropped are left out.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_with_marks(
+    recording: &Recording,
+    marks: &Marks,
+    path: impl AsRef<Path>,
+) -> Result<Vec<Warning>, FormatError> {
+    put(recording, Some(marks), path.as_ref())
+}
+
+fn put(recording: &Recording, marks: Option<&Marks>, path: &Path) -> Result<Vec<Warning>, FormatError> {
     let mut warnings = Warnings::default();
-    let layout = Layout::of(recording, path, &mut warnings)?;
-    let part = part_path(path);
-    let written = write_part(recording, &layout, path, &part, &mut warnings)
-        .and_then(|()| std::fs::rename(&part, path).map_err(|e| FormatError::io(path, "writing", e)));
-    if let Err(error) = written {
-        // The unfinished file is of no use; the first error is the one to tell.
-        let _ = std::fs::remove_file(&part);
-        return Err(error);
+    // EDF+ starts with data; a gap at either end is no part of it.
+    let data = match recording.segments.as_slice() {
+        [first, .., last] => Span::new(first.start, last.end),
+        [only] => *only,
+        [] => recording.whole(),
+    };
+    let moved = (data != recording.whole()).then(|| crate::cut(recording, data));
+    if moved.is_some() {
+        let text = "Time without data at the start or the end was left out; the start was moved.";
+        warnings.add("start-moved", "", text);
     }
+    let moved_marks = moved.as_ref().and(marks).map(|m| m.cut(data));
+    let (recording, marks) = (moved.as_ref().unwrap_or(recording), moved_marks.as_ref().or(marks));
+    let layout = Layout::of(recording, marks, path, &mut warnings)?;
+    let head = header(recording, &layout, &mut warnings);
+    whole_file(path, |out| {
+        out.write_all(&head)?;
+        write_records(recording, &layout, out)
+    })?;
     Ok(warnings.into_list())
 }
 
-fn part_path(path: &Path) -> PathBuf {
-    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    path.with_file_name(format!(".{name}.part{}", std::process::id()))
-}
-
-/// How the recording falls into data records.
-pub(super) struct Layout {
-    pub(super) per_record: usize,
-    pub(super) seconds: u32,
-    pub(super) records: usize,
-    pub(super) annotations: Annotations,
-    pub(super) ranges: Vec<RangeText>,
-}
-
-impl Layout {
-    fn of(recording: &Recording, path: &Path, warnings: &mut Warnings) -> Result<Self, FormatError> {
-        let refuse = |what: String| Err(FormatError::unsupported(path, what));
-        if recording.leads.is_empty() || recording.samples <= 0 {
-            return refuse("a recording without leads or samples cannot be written as EDF+".into());
-        }
-        if recording.leads.len() > 4000 {
-            return refuse(format!(
-                "EDF+ holds at most 4000 leads here, the recording has {}",
-                recording.leads.len()
-            ));
-        }
-        if recording.segments.len() > 1 {
-            return refuse("a recording with gaps cannot be written as continuous EDF+".into());
-        }
-        if let Some(short) = recording.leads.iter().find(|l| l.samples.len() as i64 != recording.samples) {
-            let (name, len) = (shown(&short.name), short.samples.len());
-            return refuse(format!("lead {name} has {len} samples, the recording {}", recording.samples));
-        }
-        let (samples, seconds) = recording.rate.parts();
-        let divisor = gcd(u64::from(samples), u64::from(seconds));
-        let (per_record, seconds) = (u64::from(samples) / divisor, u64::from(seconds) / divisor);
-        if per_record * 2 * recording.leads.len() as u64 > MAX_RECORD_BYTES {
-            return refuse(format!(
-                "the rate {samples}/{seconds} Hz gives data records that are too long for EDF+"
-            ));
-        }
-        let records = (recording.samples as u64).div_ceil(per_record);
-        let records = match usize::try_from(records) {
-            Ok(n) if records <= 99_999_999 => n,
-            _ => return refuse(format!("EDF+ holds at most 99999999 data records, {records} are needed")),
-        };
-        let mut ranges = Vec::new();
-        for lead in &recording.leads {
-            ranges.push(range_of(lead, path, warnings)?);
-        }
-        let annotations = Annotations::of(recording, seconds as u32, records, warnings);
-        Ok(Self { per_record: per_record as usize, seconds: seconds as u32, records, annotations, ranges })
-    }
-
-    fn record_bytes(&self) -> usize {
-        self.per_record * 2 * self.ranges.len() + self.annotations.bytes
-    }
-}
-
-fn range_of(lead: &Lead, path: &Path, warnings: &mut Warnings) -> Result<RangeText, FormatError> {
-    let Some(range) = range_text(lead) else {
-        let what = format!(
-            "the gain {} per mV of lead {} does not fit into EDF+",
-            lead.adc_per_mv,
-            shown(&lead.name)
-        );
-        return Err(FormatError::unsupported(path, what));
-    };
-    if range.error > 1e-9 {
-        let text = format!(
-            "The gain of {} has more digits than EDF+ holds; it was rounded by {:.1e} of the range. Raw samples are exact.",
-            shown(&lead.name),
-            range.error
-        );
-        warnings.add("gain-rounded", format!("lead {}", shown(&lead.name)), text);
-    }
-    Ok(range)
-}
-
-fn write_part(
-    recording: &Recording,
-    layout: &Layout,
-    path: &Path,
-    part: &Path,
-    warnings: &mut Warnings,
-) -> Result<(), FormatError> {
-    let failed = |e| FormatError::io(path, "writing", e);
-    let mut out = BufWriter::with_capacity(1 << 16, File::create(part).map_err(failed)?);
-    out.write_all(&header(recording, layout, warnings)).map_err(failed)?;
+fn write_records(recording: &Recording, layout: &Layout, out: &mut impl Write) -> Result<(), Trouble> {
+    let (times, per_record) = (&layout.times, layout.times.per_record);
     let record_bytes = layout.record_bytes();
     let at_once = (CHUNK_BYTES / record_bytes).max(1);
     let mut buf = vec![0u8; at_once * record_bytes];
-    let mut raw = Vec::new();
+    let (mut raw, mut block) = (Vec::new(), Vec::new());
     let mut queue = layout.annotations.queue();
-    let mut block = Vec::new();
-    for first in (0..layout.records).step_by(at_once) {
-        let count = at_once.min(layout.records - first);
-        for (i, lead) in recording.leads.iter().enumerate() {
-            read_filled(lead, first * layout.per_record, count * layout.per_record, &mut raw);
-            for (record, samples) in raw.chunks(layout.per_record).enumerate() {
-                let at = record * record_bytes + i * layout.per_record * 2;
-                let to = &mut buf[at..at + layout.per_record * 2];
-                put_samples(lead, samples, to).map_err(|what| FormatError::unsupported(path, what))?;
-            }
-        }
+    for first in (0..times.records).step_by(at_once) {
+        let count = at_once.min(times.records - first);
         for record in 0..count {
-            layout.annotations.fill(first + record, &mut queue, &mut block);
-            let end = (record + 1) * record_bytes;
-            buf[end - block.len()..end].copy_from_slice(&block);
+            let samples = times.samples_of(first + record);
+            let whole = &mut buf[record * record_bytes..(record + 1) * record_bytes];
+            for (i, (lead, text)) in recording.leads.iter().zip(&layout.leads).enumerate() {
+                raw.clear();
+                raw.resize(samples.len() as usize, 0);
+                lead.samples.read(samples.start as usize, &mut raw);
+                let at = i * per_record * 2;
+                put_samples(lead, text, &raw, &mut whole[at..at + per_record * 2])
+                    .map_err(Trouble::Content)?;
+            }
+            layout.annotations.fill(first + record, times, &mut queue, &mut block);
+            let at = record_bytes - block.len();
+            whole[at..].copy_from_slice(&block);
         }
-        out.write_all(&buf[..count * record_bytes]).map_err(failed)?;
+        out.write_all(&buf[..count * record_bytes])?;
     }
-    out.flush().map_err(failed)
+    Ok(())
 }
 
-/// Raw samples from `start` on; behind the end of the lead its last value is repeated.
-fn read_filled(lead: &Lead, start: usize, count: usize, raw: &mut Vec<i32>) {
-    let there = count.min(lead.samples.len().saturating_sub(start));
-    raw.clear();
-    raw.resize(there, 0);
-    lead.samples.read(start, raw);
-    let last = raw.last().copied().unwrap_or(0);
-    raw.resize(count, last);
-}
-
-fn put_samples(lead: &Lead, samples: &[i32], to: &mut [u8]) -> Result<(), String> {
-    for (bytes, sample) in to.as_chunks_mut::<2>().0.iter_mut().zip(samples) {
-        *bytes = (*sample as i16).to_le_bytes();
+/// The samples, and behind their end the missing value, or where there is none the last sample again.
+fn put_samples(lead: &Lead, text: &LeadText, samples: &[i32], to: &mut [u8]) -> Result<(), String> {
+    let places = to.as_chunks_mut::<2>().0;
+    let mut last = 0i16;
+    for (bytes, sample) in places.iter_mut().zip(samples) {
+        last = match (i16::try_from(*sample), text.missing) {
+            (_, Some(missing)) if Some(*sample) == lead.missing => missing,
+            (Ok(value), Some(missing)) if value == missing => {
+                let name = shown(&lead.name);
+                return Err(format!(
+                    "lead {name} has the sample {value}, which is needed to mark missing samples"
+                ));
+            }
+            (Ok(value), _) => value,
+            (Err(_), _) => {
+                let name = shown(&lead.name);
+                return Err(format!("lead {name} has the sample {sample}, EDF+ holds -32768 to 32767"));
+            }
+        };
+        *bytes = last.to_le_bytes();
     }
-    match samples.iter().find(|s| i16::try_from(**s).is_err()) {
-        None => Ok(()),
-        Some(odd) => {
-            Err(format!("lead {} has the sample {odd}, EDF+ holds -32768 to 32767", shown(&lead.name)))
-        }
-    }
+    let fill = text.missing.unwrap_or(last);
+    places.iter_mut().skip(samples.len()).for_each(|bytes| *bytes = fill.to_le_bytes());
+    Ok(())
 }
 
 #[cfg(test)]

@@ -2,9 +2,10 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{DiaryEntry, DiaryKind, Identity, Rate, Span, Unit};
+use beatledger_core::model::{DiaryEntry, DiaryKind, Identity, Rate, Unit};
 
 use super::*;
+use crate::edf::Mark;
 use crate::time::local_time_from_ymd_hms;
 
 fn lead(name: &str, samples: Vec<i16>) -> Lead {
@@ -128,10 +129,86 @@ fn what_edf_cannot_hold_is_refused_in_one_sentence_and_leaves_no_file() {
     wide.leads[0].samples = Arc::new(vec![40_000i32; 500]);
     assert_eq!(refused(&wide), "made.edf: lead 'ECG V1' has the sample 40000, EDF+ holds -32768 to 32767");
     let mut gaps = made(500);
-    gaps.segments = vec![Span::new(0, 10), Span::new(20, 500)];
-    assert_eq!(refused(&gaps), "made.edf: a recording with gaps cannot be written as continuous EDF+");
+    gaps.segments = vec![Span::new(0, 10), Span::new(12, 500)];
+    gaps.rate = Rate::new(499, 7).unwrap();
+    assert_eq!(
+        refused(&gaps),
+        "made.edf: the gaps of the recording are shorter than any data record of EDF+ that its rate allows"
+    );
+    let mut marked = made(500);
+    marked.leads[0].missing = Some(i32::MIN);
+    marked.leads[0].samples = Arc::new([vec![i32::MIN, -32_768], vec![5; 498]].concat());
+    assert!(refused(&marked).ends_with("the sample -32768, which is needed to mark missing samples"));
     let mut empty = made(500);
     empty.leads.clear();
     assert!(refused(&empty).contains("without leads"));
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn stretches_between_gaps_keep_their_places() {
+    let mut recording = made(250 * 40);
+    recording.diary.retain(|e| e.span.start < 300);
+    // The first stretch ends in the middle of a record, the second begins beside the grid of seconds.
+    recording.segments = vec![Span::new(0, 1100), Span::new(3003, 3503), Span::new(9000, 10_000)];
+    let (read, warnings) = round_trip(&recording);
+    assert_eq!((read.format.as_str(), read.samples, read.start), ("EDF+D", 10_000, recording.start));
+    assert_eq!((&read.segments, &read.diary), (&recording.segments, &recording.diary));
+    for (was, is) in recording.leads.iter().zip(&read.leads) {
+        for span in &recording.segments {
+            let span = span.start as usize..span.end as usize;
+            assert_eq!(raw(was)[span.clone()], raw(is)[span]);
+        }
+        assert_eq!(Some(raw(is)[2000]), is.missing, "nothing stands in a gap");
+    }
+    assert!(warnings.is_empty() && read.warnings.is_empty(), "{warnings:?} {:?}", read.warnings);
+}
+
+#[test]
+fn a_stretch_that_no_record_fills_is_filled_with_missing_samples() {
+    let mut recording = made(1000);
+    recording.leads.iter_mut().for_each(|l| l.samples = Arc::new(vec![7i16; 1000]));
+    recording.segments = vec![Span::new(0, 301), Span::new(700, 1000)];
+    let (read, _) = round_trip(&recording);
+    assert_eq!((read.segments[0].start, read.segments[1].start), (0, 700));
+    let values = raw(&read.leads[0]);
+    let there = |at: usize| Some(values[at]) != read.leads[0].missing;
+    assert!((0..301).chain(700..1000).all(there) && !(301..700).any(there));
+}
+
+#[test]
+fn beats_and_events_come_back_and_do_not_fill_the_diary() {
+    use beatledger_core::model::{BeatClass, EventKind, EventState, Origin};
+
+    let recording = made(250 * 60);
+    let mut marks = crate::marks::testing::marks_at(250, &(0..70).map(|i| 40 + i * 200).collect::<Vec<_>>());
+    marks.beats[7].class = BeatClass::V;
+    marks.beats[9].origin = Origin::Reader;
+    let event = crate::marks::MarkedEvent {
+        kind: EventKind::Pause,
+        span: Span::new(1040, 2041),
+        beats: Some(2),
+        rate_bpm: None,
+        state: EventState::Unread,
+        origin: Origin::Found,
+        note: "after ectopy".into(),
+    };
+    let dropped = crate::marks::MarkedEvent { state: EventState::Dropped, ..event.clone() };
+    marks.events = vec![event, dropped];
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("made.edf");
+    write_with_marks(&recording, &marks, &path).unwrap();
+    let read = crate::open(&path).unwrap();
+    assert_eq!((&read.diary, read.samples), (&recording.diary, recording.samples));
+    let found = crate::edf::read_marks(&path).unwrap();
+    let beats: Vec<_> = marks
+        .beats
+        .iter()
+        .map(|b| (Span::new(b.sample, b.sample), Mark::Beat { class: b.class, origin: b.origin }))
+        .collect();
+    let (events, others): (Vec<_>, Vec<_>) =
+        found.into_iter().partition(|(_, m)| matches!(m, Mark::Event { .. }));
+    assert_eq!(others, beats);
+    let pause = Mark::Event { kind: EventKind::Pause, origin: Origin::Found, note: "after ectopy".into() };
+    assert_eq!(events, [(Span::new(1040, 2041), pause)]);
 }

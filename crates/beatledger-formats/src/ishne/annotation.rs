@@ -9,9 +9,9 @@ use crate::wfdb::{Annotation, AnnotationFile};
 use super::header::FIXED_BYTES;
 
 /// First bytes of the file.
-pub(crate) const MAGIC: &[u8] = b"ANN  1.0";
+pub(crate) const MAGIC: &[u8; 8] = b"ANN  1.0";
 /// Moves the time on where the true distance does not fit into 16 bits.
-const TIME_OUT: u8 = b'!';
+pub(super) const TIME_OUT: u8 = b'!';
 
 /// The symbol of the WFDB code table for a label; a label that the table of the standard lacks is an unknown beat.
 fn symbol(label: u8) -> &'static str {

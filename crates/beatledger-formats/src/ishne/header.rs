@@ -161,7 +161,7 @@ fn start(fields: &Fields<'_>, warnings: &mut Warnings) -> Option<LocalTime> {
 }
 
 /// Names by the code table of the standard.
-const LEAD_NAMES: [&str; 20] = [
+pub(super) const LEAD_NAMES: [&str; 20] = [
     "", "", "X", "Y", "Z", "I", "II", "III", "aVR", "aVL", "aVF", "V1", "V2", "V3", "V4", "V5", "V6", "ES",
     "AS", "AI",
 ];

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use beatledger_core::model::{Lead, Rate, Recording, Span, Unit};
 use sha2::Sha256;
 
+use super::checksum::crc16;
 use super::header::{FIXED_BYTES, Header, parse};
 use crate::source::{Source, hex};
 use crate::warn::Warnings;
@@ -49,10 +50,10 @@ impl Reader for IshneReader {
     }
 }
 
-/// CRC-16 with polynomial 0x1021 that starts from 0xFFFF, over the header behind it and the text block.
+/// The checksum covers the header behind it and the text block.
 fn check_sum(header: &Header, fixed: &[u8; FIXED_BYTES], block: &[u8], warnings: &mut Warnings) {
     let text = block.get(..header.block_bytes).unwrap_or(block);
-    let found = fixed[10..].iter().chain(text).fold(0xffff, |crc, byte| crc_step(crc, *byte));
+    let found = crc16(fixed[10..].iter().chain(text));
     if found != header.checksum {
         let text = format!(
             "The header gives the checksum {:#06x}, its bytes give {found:#06x}; the header may be damaged.",
@@ -60,15 +61,6 @@ fn check_sum(header: &Header, fixed: &[u8; FIXED_BYTES], block: &[u8], warnings:
         );
         warnings.add("checksum", "byte 8", text);
     }
-}
-
-fn crc_step(crc: u16, byte: u8) -> u16 {
-    (0..8).fold(
-        crc ^ u16::from(byte) << 8,
-        |crc, _| {
-            if crc & 0x8000 == 0 { crc << 1 } else { crc << 1 ^ 0x1021 }
-        },
-    )
 }
 
 /// Samples of each lead. Files count them for each lead or for all together; their size tells which.

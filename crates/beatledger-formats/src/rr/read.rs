@@ -1,0 +1,272 @@
+//! Reads a list of RR intervals.
+
+use std::path::Path;
+
+use super::RrList;
+use super::layout::{Item, items, median};
+use crate::FormatError;
+use crate::source::{read_small, text_from_bytes};
+use crate::warn::Warnings;
+
+/// A day has about 100 000 lines of 15 bytes; a year fits.
+const MAX_BYTES: u64 = 1 << 30;
+/// A list whose median is below this is in seconds: no heart has a median interval of 10 ms, none one of 10 s.
+const SECONDS_BELOW: f64 = 10.0;
+/// An interval longer than this is time without measured beats (common practice); one of 3 s and more is told of.
+const LONGEST_MS: f64 = 10_000.0;
+const LONG_MS: f64 = 3000.0;
+/// Intervals whose median makes a heart: 300 to 20 beats a minute and some room.
+const PLAUSIBLE_MS: std::ops::Range<f64> = 150.0..4000.0;
+/// A time column and its intervals may differ by this much before beats are missing between, ms.
+const SLACK_MS: f64 = 20.0;
+
+/// True when the first bytes of a file are a list of intervals: lines of one or two numbers, of which the one that is
+/// no time has the size of RR intervals in ms or in seconds.
+pub fn is_list(head: &[u8]) -> bool {
+    const LEAST: usize = 3;
+    if head.contains(&0) {
+        return false;
+    }
+    let text = text_from_bytes(head).0;
+    // The last line may be cut.
+    let whole = text.rfind('\n').map_or("", |at| &text[..at]);
+    let items = items(whole);
+    let values: Vec<f64> = items.iter().filter_map(value).collect();
+    let numbers = values.len();
+    let sound = values.iter().all(|v| *v > 0.0) && numbers >= LEAST;
+    sound
+        && items.iter().all(|i| !matches!(i, Item::Unreadable { .. }))
+        && median(values).is_some_and(|m| PLAUSIBLE_MS.contains(&(m * scale(m))))
+}
+
+fn value(item: &Item) -> Option<f64> {
+    match item {
+        Item::Interval { value, .. } => Some(*value),
+        _ => None,
+    }
+}
+
+/// ms of one unit of a list with this median.
+fn scale(median: f64) -> f64 {
+    if median < SECONDS_BELOW { 1000.0 } else { 1.0 }
+}
+
+/// Reads a list of intervals. The unit is told from their size and said in a warning. A first value of more than
+/// 3 s is the time before the first beat. Values that are no interval (0 and below, above 10 s, no number) and
+/// times that do not fit the intervals become gaps, and warnings count them.
+///
+/// # Errors
+/// One sentence when the file cannot be opened or holds no list of intervals.
+pub fn read(path: impl AsRef<Path>) -> Result<RrList, FormatError> {
+    let path = path.as_ref();
+    let bytes = read_small(path, MAX_BYTES, "a list of RR intervals")?;
+    let (text, _) = text_from_bytes(&bytes);
+    let items = items(&text);
+    let middle = median(items.iter().filter_map(value).collect());
+    let plausible = |m: &f64| PLAUSIBLE_MS.contains(&(m * scale(*m)));
+    let Some(middle) = middle.filter(plausible).filter(|_| !bytes.contains(&0)) else {
+        let expected = "RR intervals in ms or seconds, one a line, with a median of 150 to 4000 ms";
+        let found = middle.map_or("no number above 0".to_owned(), |m| format!("a median of {m}"));
+        return Err(FormatError::malformed(path, "whole file", expected, found));
+    };
+    let mut builder = Builder::new(scale(middle), middle * scale(middle), time_scale(&items, middle));
+    items.iter().enumerate().for_each(|(at, item)| builder.item(at, item));
+    Ok(builder.finish())
+}
+
+/// ms of one unit of the time column, from its steps and the intervals beside it.
+fn time_scale(items: &[Item], middle: f64) -> f64 {
+    let times: Vec<f64> = items
+        .iter()
+        .filter_map(|i| match i {
+            Item::Interval { time, .. } => *time,
+            _ => None,
+        })
+        .collect();
+    let step = median(times.windows(2).map(|w| w[1] - w[0]).collect()).unwrap_or(1.0);
+    let wanted = middle * scale(middle) / step;
+    let units = [1.0, 1000.0, 60_000.0];
+    units
+        .into_iter()
+        .min_by(|a, b| (a / wanted).ln().abs().total_cmp(&(b / wanted).ln().abs()))
+        .unwrap_or(1.0)
+}
+
+/// The list as it grows.
+struct Builder {
+    unit_ms: f64,
+    middle_ms: f64,
+    time_unit_ms: f64,
+    list: RrList,
+    warnings: Warnings,
+    long: usize,
+}
+
+impl Builder {
+    fn new(unit_ms: f64, middle_ms: f64, time_unit_ms: f64) -> Self {
+        let mut warnings = Warnings::default();
+        let unit = if unit_ms == 1.0 { "ms" } else { "seconds" };
+        let text = format!(
+            "The median interval is {middle_ms:.0} ms when the list is read in {unit}; it was read so."
+        );
+        warnings.add("rr-unit", "", text);
+        Self { unit_ms, middle_ms, time_unit_ms, list: RrList::default(), warnings, long: 0 }
+    }
+
+    fn item(&mut self, at: usize, item: &Item) {
+        let last_ms = self.list.beats_ms.last().copied();
+        match *item {
+            Item::Gap { ms } => self.gap(ms),
+            Item::Unreadable { line } => {
+                let text = "Expected a number; a gap of one usual interval was put there.";
+                self.warnings.add("rr-unreadable", format!("line {line}"), text);
+                self.gap(self.middle_ms);
+            }
+            Item::Interval { line, value, time } => {
+                let ms = value * self.unit_ms;
+                if let Some(time) = time {
+                    self.timed(line, time * self.time_unit_ms, ms);
+                } else if at == 0 && ms > LONG_MS {
+                    let text =
+                        format!("The first value, {ms:.0} ms, was read as the time before the first beat.");
+                    self.warnings.add("rr-first", format!("line {line}"), text);
+                    self.list.beats_ms.push(ms);
+                } else {
+                    self.interval(line, last_ms, ms);
+                }
+            }
+        }
+    }
+
+    fn interval(&mut self, line: usize, last_ms: Option<f64>, ms: f64) {
+        if last_ms.is_none() {
+            self.list.beats_ms.push(0.0);
+        }
+        if 0.0 < ms && ms <= LONGEST_MS {
+            self.long += usize::from(ms > LONG_MS);
+            self.list.beats_ms.push(last_ms.unwrap_or(0.0) + ms);
+            return;
+        }
+        let text =
+            format!("An interval of {ms} ms is none between beats that follow each other; it is a gap.");
+        self.warnings.add("rr-implausible", format!("line {line}"), text);
+        self.gap(if ms > 0.0 { ms } else { self.middle_ms });
+    }
+
+    /// A beat at a stated time, with the interval before it.
+    fn timed(&mut self, line: usize, at_ms: f64, ms: f64) {
+        let Some(last_ms) = self.list.beats_ms.last().copied() else {
+            self.list.beats_ms.push(at_ms);
+            return;
+        };
+        if at_ms <= last_ms {
+            let text = "The time does not rise; the line was left out.";
+            self.warnings.add("rr-time", format!("line {line}"), text);
+            return;
+        }
+        if (at_ms - last_ms - ms).abs() > SLACK_MS || ms > LONGEST_MS {
+            let text = format!(
+                "Expected the beat {ms:.0} ms after the one before, its time is {:.0} ms after it; a gap was put there.",
+                at_ms - last_ms
+            );
+            self.warnings.add("rr-time", format!("line {line}"), text);
+            self.list.gaps_ms.push((last_ms, at_ms));
+        }
+        self.list.beats_ms.push(at_ms);
+    }
+
+    fn gap(&mut self, ms: f64) {
+        let from = self.list.beats_ms.last().copied().unwrap_or(0.0);
+        if self.list.beats_ms.is_empty() {
+            self.list.beats_ms.push(0.0);
+        }
+        self.list.gaps_ms.push((from, from + ms));
+        self.list.beats_ms.push(from + ms);
+    }
+
+    fn finish(mut self) -> RrList {
+        if self.long > 0 {
+            let text = format!(
+                "{} intervals of more than 3 s were kept: without a tracing nobody can tell a pause from beats that were not measured.",
+                self.long
+            );
+            self.warnings.add("rr-long", "", text);
+        }
+        self.list.warnings = self.warnings.into_list();
+        self.list
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn list(text: &str) -> RrList {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        std::fs::write(&path, text).unwrap();
+        read(&path).unwrap()
+    }
+
+    fn codes(list: &RrList) -> Vec<&str> {
+        list.warnings.iter().map(|w| w.code.as_str()).collect()
+    }
+
+    // The first lines of record nsr001 of the PhysioNet database nsr2db.
+    #[test]
+    fn the_start_of_an_open_record_in_seconds_is_read() {
+        let text = "225.79687500\n0.69531250\n0.71093750\n0.71093750\n0.70312500\n";
+        assert!(is_list(text.as_bytes()));
+        let read = list(text);
+        assert_eq!(read.beats_ms[..3], [225_796.875, 226_492.187_5, 227_203.125]);
+        assert_eq!((read.beats_ms.len(), codes(&read)), (5, vec!["rr-unit", "rr-first"]));
+        assert!(read.warnings[0].text.contains("in seconds"));
+    }
+
+    #[test]
+    fn a_list_in_ms_starts_at_its_first_beat() {
+        let read = list("800\n810\n790\n");
+        assert_eq!(
+            (read.beats_ms.as_slice(), read.gaps_ms.len()),
+            ([0.0, 800.0, 1610.0, 2400.0].as_slice(), 0)
+        );
+        assert!(read.warnings[0].text.contains("in ms"));
+    }
+
+    #[test]
+    fn what_is_no_interval_becomes_a_gap_and_is_counted() {
+        let read = list("800\n810\n-5\n800\nx\n800\n90000\n3500\n800\n");
+        assert_eq!(read.gaps_ms, [(1610.0, 2410.0), (3210.0, 4010.0), (4810.0, 94_810.0)]);
+        let expected = ["rr-unit", "rr-implausible", "rr-unreadable", "rr-implausible", "rr-long"];
+        assert_eq!(codes(&read), expected);
+    }
+
+    #[test]
+    fn a_time_column_shows_where_beats_are_missing() {
+        let read = list("time_s,rr_ms\n10.0,800\n10.8,800\n11.6,800\n20.0,790\n20.8,800\n");
+        assert_eq!(read.beats_ms, [10_000.0, 10_800.0, 11_600.0, 20_000.0, 20_800.0]);
+        assert_eq!(
+            (read.gaps_ms.as_slice(), codes(&read)),
+            ([(11_600.0, 20_000.0)].as_slice(), vec!["rr-unit", "rr-time"])
+        );
+    }
+
+    #[test]
+    fn other_texts_are_no_lists() {
+        for text in [
+            "",
+            "a\nb\nc\n",
+            "1,2,3\n4,5,6\n7,8,9\n",
+            "-3\n5\n7\n800\n",
+            "0 800\n1 -800\n2 3\n",
+            "55000\n56000\n55001\n",
+        ] {
+            assert!(!is_list(text.as_bytes()), "{text:?}");
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        std::fs::write(&path, "no number\nat all\n").unwrap();
+        let said = read(&path).unwrap_err().to_string();
+        assert!(said.ends_with("with a median of 150 to 4000 ms, found no number above 0"), "{said}");
+    }
+}
