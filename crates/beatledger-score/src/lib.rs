@@ -36,7 +36,9 @@ pub use measurement::{MeasurementError, compare_measurements};
 pub use pairing::{Annotations, Pair, Rules, pairs};
 pub use runs::{RunClass, RunFigures, RunTally, runs};
 pub use score::{Figure, Score};
-pub use table::{beat_table, episode_table, matrix_table, rate_table, run_table, timing_table};
+pub use table::{
+    beat_table, episode_table, matrix_table, rate_table, run_table, shutdown_table, timing_table,
+};
 pub use timing::{Hits, Timing, WINDOWS_MS};
 pub use totals::{Line, RrError, average, compare, gross, gross_matrix};
 

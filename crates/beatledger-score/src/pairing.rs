@@ -21,13 +21,6 @@ pub struct Annotations {
 }
 
 impl Annotations {
-    /// The same with only those beats that lie in `within` (sorted, disjoint).
-    #[must_use]
-    pub fn beats_within(&self, within: &[Span]) -> Self {
-        let beats = self.beats.iter().copied().filter(|b| inside(within, b.0)).collect();
-        Self { beats, ..self.clone() }
-    }
-
     /// Beats alone; they are put in order.
     pub fn of_beats(mut beats: Vec<(i64, BeatClass)>) -> Self {
         beats.sort();

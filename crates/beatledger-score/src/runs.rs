@@ -59,6 +59,12 @@ impl RunTally {
         }
     }
 
+    /// True when either side has a run of two beats or more.
+    pub fn has_runs(&self) -> bool {
+        let by_test = self.by_test.iter().flat_map(|row| &row[2..]);
+        self.by_reference[2..].iter().flatten().chain(by_test).any(|count| *count > 0)
+    }
+
     /// The figures.
     pub fn figures(&self) -> RunFigures {
         let se = |low, high| share(low, high, |own, other| self.by_reference[own][other]);
@@ -208,6 +214,13 @@ mod tests {
         let figures = ventricular("NNVVVNN", "NNVVNNN");
         assert_eq!((figures.short_se_percent, figures.couplet_pp_percent), (Some(0.0), Some(100.0)));
         assert_eq!((figures.couplet_se_percent, figures.short_pp_percent), (None, None));
+    }
+
+    #[test]
+    fn single_beats_are_no_run_and_a_run_of_either_side_is_one() {
+        let has = |reference, test| tally(RunClass::Ventricular, &beats(reference), &beats(test)).has_runs();
+        assert!(!has("NVNNV", "VNVNN"));
+        assert!(has("NVVNN", "NNNNN") && has("NNNNN", "NVVNN"));
     }
 
     #[test]

@@ -154,6 +154,23 @@ pub fn rate_table(scores: &[Score]) -> String {
     })
 }
 
+/// A line a record and the gross line: time called unreadable, its share, reference beats missed in it and
+/// their share of all reference beats.
+pub fn shutdown_table(scores: &[Score]) -> String {
+    let heads = ["Seconds", "% time", "Missed", "% beats"].map(str::to_owned);
+    lines_and_gross(scores, &heads, |score| {
+        let (line, period_s) = (&score.line, score.af.period_s);
+        let missed = line.matrix.sum(&[Row::N, Row::S, Row::V, Row::F, Row::Q], &[Column::X]);
+        let share = (period_s > 0.0).then(|| 100.0 * line.shutdown_s / period_s);
+        vec![
+            format!("{:.1}", line.shutdown_s),
+            number(share),
+            missed.to_string(),
+            number(line.figures().missed_in_shutdown_percent),
+        ]
+    })
+}
+
 /// A line a record and the gross line: episodes and minutes of the reference and found, episode and duration
 /// sensitivity, positive predictivity and specificity in percent, time wrongly found in minutes of 24 h.
 pub fn episode_table(scores: &[Score], of: fn(&Score) -> &EpisodeTally) -> String {

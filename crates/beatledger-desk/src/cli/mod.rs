@@ -4,7 +4,7 @@
 mod demo;
 mod pictures;
 mod read;
-mod score;
+pub mod score;
 mod tour;
 mod verify;
 
