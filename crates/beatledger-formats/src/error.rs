@@ -71,9 +71,29 @@ pub(crate) fn file_name(path: &Path) -> String {
 /// Text from a file, quoted, without control characters and cut to a length that fits a sentence.
 pub(crate) fn shown(text: &str) -> String {
     const MAX_CHARS: usize = 40;
-    let mut out: String = text.trim().chars().take(MAX_CHARS).flat_map(char::escape_debug).collect();
-    if text.trim().chars().nth(MAX_CHARS).is_some() {
-        out.push('…');
+    let mut out = String::new();
+    for c in text.trim().chars() {
+        // An escaped character may take ten, and ten of them a line.
+        let next = c.escape_debug();
+        if out.chars().count() + next.len() > MAX_CHARS {
+            out.push('…');
+            break;
+        }
+        out.extend(next);
     }
     if out.is_empty() { "nothing".to_owned() } else { format!("'{out}'") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Found by the fuzz target `table`: eight columns whose unit was a row of control characters.
+    #[test]
+    fn text_of_control_characters_is_cut_to_fit_a_sentence_too() {
+        assert_eq!(shown("a\u{7}b"), "'a\\u{7}b'");
+        assert!(shown(&"\u{9a}".repeat(40)).chars().count() <= 43);
+        assert_eq!(shown(&"x".repeat(40)), format!("'{}'", "x".repeat(40)));
+        assert_eq!(shown(&"x".repeat(41)), format!("'{}…'", "x".repeat(40)));
+    }
 }

@@ -7,6 +7,7 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used))]
 
+mod bytes;
 mod choose;
 mod cut;
 mod error;
@@ -15,6 +16,7 @@ mod put;
 mod reader;
 mod samples;
 mod source;
+mod stored;
 mod warn;
 
 pub mod diary;
@@ -30,4 +32,4 @@ pub mod wfdb;
 
 pub use cut::{cut, kept};
 pub use error::FormatError;
-pub use reader::{Reader, open, readers};
+pub use reader::{Reader, glance, open, readers};

@@ -25,6 +25,14 @@ pub trait Reader: Sync {
     /// # Errors
     /// One sentence that names the file, the place, what was expected and what was found.
     fn read(&self, path: &Path) -> Result<Recording, FormatError>;
+
+    /// Reads as much as the first tracing needs; see [`glance`]. A format that has nothing to save reads it all.
+    ///
+    /// # Errors
+    /// As [`Reader::read`].
+    fn glance(&self, path: &Path) -> Result<Recording, FormatError> {
+        self.read(path)
+    }
 }
 
 /// All formats in the order in which they are tried.
@@ -52,7 +60,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
 /// One sentence that names the file, the place, what was expected and what was found.
 pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     let path = path.as_ref();
-    let mut recording = read_any(path)?;
+    let mut recording = read_any(path, |reader, path| reader.read(path))?;
     add_diary(&mut recording, path);
     // The same line may stand in the file and in the diary beside it: it was lived once.
     recording.diary.sort_by_key(|entry| entry.span);
@@ -68,16 +76,29 @@ pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     Ok(recording)
 }
 
-fn read_any(path: &Path) -> Result<Recording, FormatError> {
+/// A first look at a recording, so that its tracing can be drawn while [`open`] still reads: leads, length, start.
+/// There is no hash and no diary yet, a continuous EDF file is believed to be so, and warnings that need the
+/// whole file are not there. Never analyse, edit or report what this gives.
+///
+/// # Errors
+/// As [`open`].
+pub fn glance(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
+    read_any(path.as_ref(), |reader, path| reader.glance(path))
+}
+
+fn read_any(
+    path: &Path,
+    read: impl Fn(&dyn Reader, &Path) -> Result<Recording, FormatError>,
+) -> Result<Recording, FormatError> {
     if path.is_dir() {
-        return wfdb::WfdbReader.read(&only_header_in(path)?);
+        return read(&wfdb::WfdbReader, &only_header_in(path)?);
     }
     let head = head_of(path)?;
     if let Some(reader) = readers().iter().find(|r| r.recognises(&head)) {
-        return reader.read(path);
+        return read(*reader, path);
     }
     if let Some(header) = header_that_names(path) {
-        return wfdb::WfdbReader.read(&header);
+        return read(&wfdb::WfdbReader, &header);
     }
     let what = if head.is_empty() {
         format!("the file is empty; a recording ({READ_IN_WORDS}) was expected")

@@ -45,6 +45,25 @@ impl Source {
         Ok(got)
     }
 
+    /// Appends up to `want` bytes, as far as the file reaches.
+    pub(crate) fn append(
+        &mut self,
+        to: &mut Vec<u8>,
+        want: usize,
+        hash: &mut Sha256,
+    ) -> Result<(), FormatError> {
+        let from = to.len();
+        let read = (&mut self.file).take(want as u64).read_to_end(to);
+        read.map_err(|e| FormatError::io(&self.path, "reading", e))?;
+        hash.update(&to[from..]);
+        Ok(())
+    }
+
+    /// The file itself, to be read in any place later.
+    pub(crate) fn into_file(self) -> File {
+        self.file
+    }
+
     /// Reads what is left into the hash only.
     pub(crate) fn drain(&mut self, hash: &mut Sha256) -> Result<(), FormatError> {
         let mut buf = vec![0; 1 << 16];

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use beatledger_core::model::{DiaryEntry, Identity, Lead, LocalTime, Recording, SampleSource, Span};
 
 use super::data::{Data, missing_of};
-use super::header::{Header, Kind};
+use super::header::{Family, Header, Kind};
 use super::identity::{
     RecordingField, patient_from_plus, recording_from_plus, three_numbers, year_from_two_digits,
 };
@@ -14,8 +14,10 @@ use super::plan::Plan;
 use super::records::{Timeline, timeline};
 use super::tal;
 use crate::FormatError;
+use crate::bytes::Bytes;
 use crate::error::shown;
 use crate::samples::{GAP, Joined};
+use crate::stored::{Stored, Width};
 use crate::time::{local_time_from_ymd_hms, local_time_without_date};
 use crate::warn::Warnings;
 
@@ -25,6 +27,11 @@ pub(super) struct Parts<'a> {
     pub(super) header: &'a Header,
     pub(super) plan: Plan,
     pub(super) data: Data,
+    pub(super) bytes: Arc<Bytes>,
+    /// Where in the bytes the first record begins.
+    pub(super) data_at: u64,
+    /// Whole records in the bytes; fewer may have been looked at.
+    pub(super) records: usize,
     pub(super) warnings: Warnings,
 }
 
@@ -71,7 +78,11 @@ impl Parts<'_> {
     /// Where the data lie; `said` is the number of samples before the last record was filled up.
     fn segments(&mut self, said: Option<i64>) -> Result<Vec<Span>, FormatError> {
         let per_record = i64::from(self.plan.per_record);
-        let total = self.data.onsets.len() as i64 * per_record;
+        let total = self.records as i64 * per_record;
+        let end = said.filter(|n| (total - per_record + 1..=total).contains(n)).unwrap_or(total);
+        if self.data.onsets.len() < self.records {
+            return Ok(vec![Span::new(0, end)]);
+        }
         let silent = self.data.onsets.iter().filter(|o| o.is_none()).count();
         if self.header.kind != Kind::Plain && silent > 0 {
             let text = format!(
@@ -107,7 +118,6 @@ impl Parts<'_> {
                 self.warnings.add("time-keeping", format!("record {}", record + 1), text);
             }
         }
-        let end = said.filter(|n| (total - per_record + 1..=total).contains(n)).unwrap_or(total);
         Ok(vec![Span::new(0, end)])
     }
 
@@ -190,10 +200,8 @@ impl Parts<'_> {
 
     fn leads(&mut self, segments: &[Span]) -> Vec<Lead> {
         let held: i64 = segments.iter().map(|s| s.len()).sum();
-        let signals = std::mem::take(&mut self.data.signals);
-        let mut leads = Vec::with_capacity(signals.len());
-        for (k, mut samples) in signals.into_iter().enumerate() {
-            let (i, calibration) = &self.plan.leads[k];
+        let mut leads = Vec::with_capacity(self.plan.leads.len());
+        for (k, (i, calibration)) in self.plan.leads.iter().enumerate() {
             let signal = &self.header.signals[*i];
             let name = if signal.label.is_empty() { format!("ECG {}", i + 1) } else { signal.label.clone() };
             if self.data.outside[k] > 0 {
@@ -205,12 +213,13 @@ impl Parts<'_> {
                 );
                 self.warnings.add("range", format!("signal {}", i + 1), text);
             }
-            samples.truncate(held as usize);
-            let missing = missing_of(signal);
             let gaps = segments.len() > 1;
+            let own = missing_of(signal);
+            let missing = own.or((gaps || !self.bytes.in_memory()).then_some(GAP));
+            let stored = Arc::new(self.stored(*i, held as usize, own.unwrap_or(GAP)));
             let samples: Arc<dyn SampleSource> = match gaps {
-                true => Arc::new(Joined::of_segments(segments, samples.into_source(), missing)),
-                false => samples.into_source(),
+                true => Arc::new(Joined::of_segments(segments, stored, own)),
+                false => stored,
             };
             leads.push(Lead {
                 name,
@@ -224,5 +233,21 @@ impl Parts<'_> {
             });
         }
         leads
+    }
+
+    /// The samples of signal `i` where they lie.
+    fn stored(&self, i: usize, len: usize, lost: i32) -> Stored {
+        Stored {
+            bytes: Arc::clone(&self.bytes),
+            first: self.data_at + self.header.shape.parts[i].0,
+            step: self.header.shape.bytes,
+            per_record: self.plan.per_record as usize,
+            width: match self.header.family {
+                Family::Edf => Width::Two,
+                Family::Bdf => Width::Three,
+            },
+            len,
+            lost,
+        }
     }
 }

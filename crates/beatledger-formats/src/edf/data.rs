@@ -1,4 +1,4 @@
-//! The samples and annotations of the data records, read in one pass.
+//! What the data records hold besides samples: times, annotations, and how many samples lie outside their range.
 
 use sha2::Sha256;
 
@@ -7,7 +7,8 @@ use super::mark::Mark;
 use super::plan::Plan;
 use super::tal;
 use crate::FormatError;
-use crate::samples::{Store, i32_from_24_bits};
+use crate::bytes::IN_MEMORY_BYTES;
+use crate::samples::i32_from_24_bits;
 use crate::source::Source;
 use crate::warn::Warnings;
 
@@ -17,18 +18,20 @@ const CHUNK_BYTES: u64 = 1 << 20;
 const MAX_ENTRIES: usize = 100_000;
 
 /// What the data records hold.
+#[derive(Default)]
 pub(super) struct Data {
-    pub(super) signals: Vec<Store>,
+    /// The bytes of the records, where they are few enough to be kept.
+    pub(super) kept: Option<Vec<u8>>,
     /// Samples outside the digital range, for each lead.
     pub(super) outside: Vec<u64>,
-    /// Onset of each record, where it says so.
+    /// Onset of each record that was looked at, where it says so.
     pub(super) onsets: Vec<Option<f64>>,
     /// Onset, duration and text of each annotation.
     pub(super) notes: Vec<(f64, f64, String)>,
 }
 
 impl Data {
-    /// Reads so many whole records.
+    /// Reads so many whole records; their bytes are kept when they are few enough.
     pub(super) fn read(
         source: &mut Source,
         header: &Header,
@@ -37,63 +40,48 @@ impl Data {
         hash: &mut Sha256,
         warnings: &mut Warnings,
     ) -> Result<Self, FormatError> {
-        let samples = (records * u64::from(plan.per_record)) as usize;
-        let mut data = Self {
-            signals: plan
-                .leads
-                .iter()
-                .map(|_| Store::with_capacity(header.family == Family::Bdf, samples))
-                .collect(),
-            outside: vec![0; plan.leads.len()],
-            onsets: Vec::new(),
-            notes: Vec::new(),
-        };
+        let mut data = Self { outside: vec![0; plan.leads.len()], ..Self::default() };
         // A record is no longer than the file: at least one whole record is there.
         let record_bytes = header.shape.bytes as usize;
         let at_once = (CHUNK_BYTES / header.shape.bytes).clamp(1, records);
-        let mut buf = vec![0; at_once as usize * record_bytes];
+        let all_bytes = records * header.shape.bytes;
+        let keep = all_bytes <= IN_MEMORY_BYTES;
+        let mut buf =
+            Vec::with_capacity(if keep { all_bytes } else { at_once * header.shape.bytes } as usize);
         let mut left = records;
         while left > 0 {
+            if !keep {
+                buf.clear();
+            }
+            let from = buf.len();
             let want = at_once.min(left) as usize * record_bytes;
-            let got = source.fill(&mut buf[..want], hash)?;
-            for record in buf[..got].chunks_exact(record_bytes) {
+            source.append(&mut buf, want, hash)?;
+            for record in buf[from..].chunks_exact(record_bytes) {
                 data.add_record(record, header, plan, warnings);
             }
-            if got < want {
+            if buf.len() - from < want {
                 break;
             }
             left -= at_once.min(left);
         }
+        data.kept = keep.then_some(buf);
         Ok(data)
     }
 
-    fn add_record(&mut self, record: &[u8], header: &Header, plan: &Plan, warnings: &mut Warnings) {
+    pub(super) fn add_record(
+        &mut self,
+        record: &[u8],
+        header: &Header,
+        plan: &Plan,
+        warnings: &mut Warnings,
+    ) {
         // The shape's parts lie within the record by construction.
         let part = |i: usize| {
             let (at, len) = header.shape.parts[i];
             &record[at as usize..(at + len) as usize]
         };
-        for (k, (i, _)) in plan.leads.iter().enumerate() {
-            let before = self.signals[k].len();
-            match header.family {
-                Family::Edf => {
-                    let samples = part(*i).as_chunks().0.iter().map(|b| i32::from(i16::from_le_bytes(*b)));
-                    self.signals[k].extend(samples);
-                }
-                Family::Bdf => {
-                    let samples = part(*i).as_chunks().0.iter().map(|b| i32_from_24_bits(*b));
-                    self.signals[k].extend(samples);
-                }
-            }
-            let (low, high) = header.signals[*i].digital.unwrap_or((i32::MIN, i32::MAX));
-            if low > header.family.range().0 || high < header.family.range().1 {
-                let missing = missing_of(&header.signals[*i]);
-                let mut outside = 0;
-                self.signals[k].each(before, |s| {
-                    outside += u64::from(!(low..=high).contains(&s) && Some(s) != missing);
-                });
-                self.outside[k] += outside;
-            }
+        for (outside, (i, _)) in self.outside.iter_mut().zip(&plan.leads) {
+            *outside += count_outside(part(*i), &header.signals[*i], header.family);
         }
         let number = self.onsets.len() + 1;
         let mut onset = None;
@@ -141,6 +129,23 @@ impl Data {
             }
         }
     }
+}
+
+/// Samples that lie outside the digital range of their signal.
+fn count_outside(part: &[u8], signal: &Signal, family: Family) -> u64 {
+    let (low, high) = signal.digital.unwrap_or((i32::MIN, i32::MAX));
+    if low <= family.range().0 && high >= family.range().1 {
+        return 0;
+    }
+    let missing = missing_of(signal);
+    let is_outside = |s: i32| !(low..=high).contains(&s) && Some(s) != missing;
+    let count = match family {
+        Family::Edf => {
+            part.as_chunks().0.iter().filter(|b| is_outside(i16::from_le_bytes(**b).into())).count()
+        }
+        Family::Bdf => part.as_chunks().0.iter().filter(|b| is_outside(i32_from_24_bits(**b))).count(),
+    };
+    count as u64
 }
 
 /// Our own mark in the reserved field of a signal: the value that means 'no sample here'.

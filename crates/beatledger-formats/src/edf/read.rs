@@ -1,6 +1,7 @@
 //! Reads EDF and BDF files, plain and with annotations, into a recording.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use beatledger_core::model::Recording;
 use sha2::Sha256;
@@ -8,8 +9,9 @@ use sha2::Sha256;
 use super::assemble::Parts;
 use super::data::Data;
 use super::fields::BLOCK;
-use super::header::{Family, Header, parse, signal_count};
+use super::header::{Family, Header, Kind, parse, signal_count};
 use super::plan::Plan;
+use crate::bytes::Bytes;
 use crate::source::{Source, hex};
 use crate::warn::Warnings;
 use crate::{FormatError, Reader};
@@ -29,6 +31,10 @@ impl Reader for EdfReader {
     fn read(&self, path: &Path) -> Result<Recording, FormatError> {
         read(path)
     }
+
+    fn glance(&self, path: &Path) -> Result<Recording, FormatError> {
+        glance(path)
+    }
 }
 
 /// Reads BDF, BDF+C and BDF+D files.
@@ -46,6 +52,10 @@ impl Reader for BdfReader {
     fn read(&self, path: &Path) -> Result<Recording, FormatError> {
         read(path)
     }
+
+    fn glance(&self, path: &Path) -> Result<Recording, FormatError> {
+        glance(path)
+    }
 }
 
 /// The header says which family the file is of.
@@ -56,9 +66,39 @@ fn read(path: &Path) -> Result<Recording, FormatError> {
     let header = read_header(path, &mut source, &mut hash, &mut warnings)?;
     let records = count_records(path, &source, &header, &mut warnings)?;
     let plan = Plan::of(path, &header, &mut warnings)?;
-    let data = Data::read(&mut source, &header, &plan, records, &mut hash, &mut warnings)?;
+    let mut data = Data::read(&mut source, &header, &plan, records, &mut hash, &mut warnings)?;
     source.drain(&mut hash)?;
-    Parts { path, header: &header, plan, data, warnings }.into_recording(hex(hash))
+    let (bytes, data_at) = match data.kept.take() {
+        Some(kept) => (Bytes::Memory(kept), 0),
+        None => (Bytes::File(source.into_file()), data_at(&header)),
+    };
+    let records = data.onsets.len();
+    let parts =
+        Parts { path, header: &header, plan, data, bytes: Arc::new(bytes), data_at, records, warnings };
+    parts.into_recording(hex(hash))
+}
+
+/// Header, first record and the promise of a continuous file; one with gaps has to be read through.
+fn glance(path: &Path) -> Result<Recording, FormatError> {
+    let mut source = Source::open(path)?;
+    let mut hash = Sha256::default();
+    let mut warnings = Warnings::default();
+    let header = read_header(path, &mut source, &mut hash, &mut warnings)?;
+    if header.kind == Kind::PlusDiscontinuous {
+        return read(path);
+    }
+    let records = count_records(path, &source, &header, &mut warnings)?;
+    let plan = Plan::of(path, &header, &mut warnings)?;
+    let data = Data::read(&mut source, &header, &plan, 1, &mut hash, &mut warnings)?;
+    let bytes = Arc::new(Bytes::File(source.into_file()));
+    let (data_at, records) = (data_at(&header), records as usize);
+    let parts = Parts { path, header: &header, plan, data, bytes, data_at, records, warnings };
+    parts.into_recording(String::new())
+}
+
+/// Byte of the first data record.
+fn data_at(header: &Header) -> u64 {
+    (BLOCK * (header.signals.len() + 1)) as u64
 }
 
 pub(super) fn read_header(
@@ -96,7 +136,7 @@ fn count_records(
     header: &Header,
     warnings: &mut Warnings,
 ) -> Result<u64, FormatError> {
-    let at = (BLOCK * (header.signals.len() + 1)) as u64;
+    let at = data_at(header);
     let data = source.len.saturating_sub(at);
     let (records, rest) = (data / header.shape.bytes, data % header.shape.bytes);
     if records == 0 {

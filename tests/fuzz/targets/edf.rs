@@ -1,0 +1,5 @@
+//! EDF and BDF, with and without annotations.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| beatledger_fuzz::open_alone("made.edf", bytes));

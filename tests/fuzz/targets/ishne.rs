@@ -1,0 +1,5 @@
+//! ISHNE recordings.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| beatledger_fuzz::open_alone("made.ecg", bytes));
