@@ -81,6 +81,20 @@ fn a_wide_complex_measures_wider_than_a_narrow_one_by_the_difference() {
 }
 
 #[test]
+fn another_gain_changes_no_interval() {
+    let (mut recording, beats) = made(250, 100.0, true);
+    let before = waves(&recording, &beats);
+    for adc_per_mv in [100.0, 320.0] {
+        recording.leads[0].adc_per_mv = adc_per_mv;
+        let after = waves(&recording, &beats);
+        let intervals = |w: &[Waves]| -> Vec<_> {
+            w.iter().map(|w| (w.pr_samples(), w.qrs_samples(), w.qt_samples())).collect()
+        };
+        assert_eq!(intervals(&before), intervals(&after), "{adc_per_mv}");
+    }
+}
+
+#[test]
 fn no_p_wave_is_claimed_where_there_is_none() {
     let (recording, beats) = made(250, 100.0, false);
     assert!(waves(&recording, &beats).iter().skip(1).all(|w| w.p_peak.is_none()));

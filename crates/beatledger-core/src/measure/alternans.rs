@@ -122,7 +122,7 @@ mod tests {
         letters.replace_range(190..191, "V");
         assert_eq!(of(&made(&letters, &[800]), &[], 10.0).unwrap().highest.uv, 40.0);
         let plain = made(&"N".repeat(375), &[800]);
-        assert!(of(&plain, &[], 41.0).is_err());
+        assert!(of(&plain, &[], 21.0).is_err());
         assert!(of(&made(&"N".repeat(700), &[470]), &[], 10.0).is_err());
         let af = Event {
             kind: EventKind::AtrialFibrillation,

@@ -24,9 +24,9 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
         entry(
             "Variability over 24 hours: the whole night",
             "h",
-            night_h,
+            night_h * settings.nn_min_share_percent / 100.0,
             hours(night),
-            "Task Force 1996: the whole night included, from memory",
+            "Task Force 1996: the whole night included, from memory; the share of it is that asked of NN",
         ),
         entry(
             "Spectrum of five minutes",
@@ -39,7 +39,7 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
             "Ectopic burden",
             "h",
             24.0,
-            readable_h,
+            number("worn_h"),
             "2019 HRS/EHRA/APHRS/LAHRS consensus: preferably over 24 h",
         ),
         entry(

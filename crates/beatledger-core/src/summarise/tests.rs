@@ -268,3 +268,56 @@ fn turbulence_of_fewer_than_five_beats_says_how_many_there_are() {
     let why = &found.figure("hrt_onset_percent").unwrap().value;
     assert!(matches!(why, FigureValue::NotComputable(why) if why.starts_with("1 ventricular")), "{why:?}");
 }
+
+/// Intervals that stand in one row of five minutes each, and the NN among them.
+fn nn_counted(day: &Made) -> (u64, u64) {
+    let summary = summary(day);
+    let nn = |r: &crate::model::HrvRow| (r.nn_percent * f64::from(r.intervals) / 100.0).round() as u64;
+    let rows = &summary.hrv_windows;
+    (rows.iter().map(|r| u64::from(r.intervals)).sum(), rows.iter().map(nn).sum())
+}
+
+#[test]
+fn a_normal_beat_that_becomes_ventricular_takes_its_two_intervals_out_of_nn_and_no_other() {
+    let rr: Vec<i64> = (0..2000).map(|i| 790 + 10 * (i % 3)).collect();
+    let plain = sinus(&rr);
+    let before = nn_counted(&plain);
+    assert_eq!(before, (2000, 2000));
+    for at in [1, 700, 1500] {
+        let mut day = plain.clone();
+        day.beats[at].class = BeatClass::V;
+        let expected = (before.0, before.1 - 2);
+        assert_eq!(nn_counted(&day), expected, "beat {at}");
+    }
+}
+
+#[test]
+fn rows_of_hours_and_of_five_minutes_hold_each_interval_once() {
+    let found = summary(&mixed());
+    let sum = |rows: &[crate::model::HrvRow]| rows.iter().map(|r| r.intervals).sum::<u32>();
+    assert_eq!(sum(&found.hrv_hours), sum(&found.hrv_windows));
+    assert_eq!(found.hrv_hours.len(), found.hours.len());
+    assert!(found.hrv_hours.iter().zip(&found.hours).all(|(a, b)| Some(a.span) == b.span));
+    assert!(found.conduction.iter().zip(&found.hours).all(|(a, b)| Some(a.span) == b.span));
+}
+
+#[test]
+fn every_figure_says_what_share_of_the_data_it_rests_on() {
+    for figure in summary(&mixed()).figures {
+        assert!(!figure.basis.of.is_empty(), "{}", figure.key);
+        let share = figure.basis.percent.is_none_or(|p| (0.0..=100.0 + 1e-9).contains(&p));
+        assert!(share, "{}: {:?}", figure.key, figure.basis);
+    }
+}
+
+#[test]
+fn symptoms_stand_among_the_figures_with_their_windows() {
+    let day = sinus(&[800; 1200]);
+    let reading = day.reading();
+    let at =
+        |sample| DiaryEntry { span: Span::new(sample, sample), kind: DiaryKind::Symptom, text: "a".into() };
+    let found = summarise(&reading, &rhythm::events(&reading), &[at(300_000), at(600_000)]);
+    assert_eq!((found.number("symptoms"), found.number("symptoms_without_finding")), (Some(2.0), Some(2.0)));
+    let windows = [Span::new(180_000, 420_001), Span::new(480_000, 720_001)];
+    assert_eq!(found.figure("symptoms").unwrap().proof, Proof::Spans(windows.into()));
+}
