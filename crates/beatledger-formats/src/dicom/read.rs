@@ -1,5 +1,6 @@
 //! Reads an ECG waveform object into a recording.
 
+use std::io::Read;
 use std::path::Path;
 
 use beatledger_core::model::{Identity, LocalTime, OtherSignal, Recording, Span};
@@ -16,6 +17,8 @@ use crate::{FormatError, Reader};
 /// The first data element behind the preamble and the mark `DICM`.
 const META_AT: usize = 132;
 const MAX_BYTES: u64 = 1 << 30;
+/// A day of twelve leads at 500 Hz is about 1 GiB; deflated objects are far shorter.
+const MAX_INFLATED_BYTES: u64 = 1 << 28;
 const MAX_GROUPS: usize = 64;
 
 const TRANSFER_SYNTAX: u32 = 0x0002_0010;
@@ -50,7 +53,10 @@ impl Reader for DicomReader {
             let place = format!("byte {}", b.at);
             FormatError::malformed(path, place, "a sound DICOM data set", format!("that {}", b.why))
         };
-        let (explicit, data) = meta(path, &bytes).map_err(|e| e.told(broken))?;
+        let (syntax, data) = meta(path, &bytes).map_err(|e| e.told(broken))?;
+        let inflated = if syntax.deflated { inflate(path, data)? } else { Vec::new() };
+        let data = if syntax.deflated { Part { bytes: &inflated, at: 0 } } else { data };
+        let explicit = syntax.explicit;
         let tags = [CLASS, ACQUIRED, MAKER, MODEL, NAME, CODE, BORN, SEX, WAVEFORMS];
         let set = Set::read(data, explicit, &tags).map_err(broken)?;
         let class = set.text(CLASS);
@@ -89,8 +95,34 @@ impl Reader for DicomReader {
     }
 }
 
-/// What stands before the data set: whether types stand with the values, and the data set itself.
-fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(bool, Part<'a>), MetaError> {
+/// How a data set is written.
+struct Syntax {
+    /// Types stand with the values.
+    explicit: bool,
+    /// It is compressed as a whole (RFC 1951).
+    deflated: bool,
+}
+
+/// The data set behind the meta information, inflated; places in it count from its own start.
+fn inflate(path: &Path, data: Part<'_>) -> Result<Vec<u8>, FormatError> {
+    let mut out = Vec::new();
+    let place = || format!("byte {}", data.at);
+    // Deflate packs at most 1032 times, so the limit is reached by what is meant to reach it.
+    let read =
+        flate2::read::DeflateDecoder::new(data.bytes).take(MAX_INFLATED_BYTES + 1).read_to_end(&mut out);
+    if let Err(error) = read {
+        let expected = "a data set that can be inflated";
+        return Err(FormatError::malformed(path, place(), expected, shown(&error.to_string())));
+    }
+    if out.len() as u64 > MAX_INFLATED_BYTES {
+        let expected = format!("a data set of at most {MAX_INFLATED_BYTES} bytes once inflated");
+        return Err(FormatError::malformed(path, place(), expected, "more"));
+    }
+    Ok(out)
+}
+
+/// What stands before the data set: how it is written, and the data set itself.
+fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(Syntax, Part<'a>), MetaError> {
     // Group 2 is always written with types, and its first element gives the length of the rest.
     let end =
         bytes.get(META_AT + 8..).and_then(|rest| rest.first_chunk::<4>()).map(|b| u32::from_le_bytes(*b));
@@ -104,18 +136,21 @@ fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(bool, Part<'a>), MetaError>
     };
     let part = Part { bytes: &bytes[META_AT..end], at: META_AT };
     let set = Set::read(part, true, &[TRANSFER_SYNTAX]).map_err(MetaError::Broken)?;
-    let explicit = match set.text(TRANSFER_SYNTAX).as_str() {
-        "1.2.840.10008.1.2" => false,
-        "1.2.840.10008.1.2.1" => true,
+    let syntax = |explicit, deflated| Syntax { explicit, deflated };
+    let syntax = match set.text(TRANSFER_SYNTAX).as_str() {
+        "1.2.840.10008.1.2" => syntax(false, false),
+        "1.2.840.10008.1.2.1" => syntax(true, false),
+        "1.2.840.10008.1.2.1.99" => syntax(true, true),
         other => {
+            let retired = if other == "1.2.840.10008.1.2.2" { " (big-endian, retired)" } else { "" };
             let what = format!(
-                "its transfer syntax {} is not read; the two uncompressed little-endian ones are",
+                "its transfer syntax {}{retired} is not read; the little-endian ones are, plain or deflated",
                 shown(other)
             );
             return Err(MetaError::Format(FormatError::unsupported(path, what)));
         }
     };
-    Ok((explicit, Part { bytes: &bytes[end..], at: end }))
+    Ok((syntax, Part { bytes: &bytes[end..], at: end }))
 }
 
 enum MetaError {

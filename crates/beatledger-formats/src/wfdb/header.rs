@@ -105,6 +105,9 @@ pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Header, FormatError> {
     if !is_utf8 {
         warnings.add("text-encoding", "", "The header is not UTF-8; it was read as Latin-1.");
     }
+    // Names and comments end up in sentences and on paper.
+    let as_space = |c: char| if c.is_control() && !matches!(c, '\n' | '\r' | '\t') { ' ' } else { c };
+    let text: String = text.chars().map(as_space).collect();
     let lines = (1usize..).zip(text.lines()).map(|(i, line)| Line { path, number: i, text: line.trim() });
     let (comments, mut lines): (Vec<_>, Vec<_>) =
         lines.filter(|l| !l.text.is_empty()).partition(|l| l.text.starts_with('#'));

@@ -10,6 +10,7 @@ use super::header::{Header, MAX_BYTES, SignalSpec, looks_like_header, parse};
 use super::joined;
 use super::track::Track;
 use crate::choose::{Candidate, leads};
+use crate::error::shown;
 use crate::source::{hex, read_small};
 use crate::warn::Warnings;
 use crate::{FormatError, Reader};
@@ -66,8 +67,9 @@ pub(super) fn name_of(i: usize, spec: &SignalSpec) -> String {
 /// Says why none of the signals is a lead.
 pub(super) fn no_lead(path: &Path, signals: &[SignalSpec], chosen: &[Result<(), String>]) -> FormatError {
     let each = signals.iter().zip(chosen).enumerate().take(8);
-    let names: Vec<_> =
-        each.filter_map(|(i, (s, c))| Some(format!("{}: {}", name_of(i, s), c.as_ref().err()?))).collect();
+    let names: Vec<_> = each
+        .filter_map(|(i, (s, c))| Some(format!("{}: {}", shown(&name_of(i, s)), c.as_ref().err()?)))
+        .collect();
     FormatError::unsupported(path, format!("none of its signals is an ECG lead ({})", names.join("; ")))
 }
 

@@ -121,12 +121,22 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
         ),
         (
             "made 1 250\nd 16 1/mmHg",
-            "made.hea: none of its signals is an ECG lead (ECG 1: its unit 'mmHg' is no voltage)",
+            "made.hea: none of its signals is an ECG lead ('ECG 1': its unit 'mmHg' is no voltage)",
         ),
     ];
     for (header, sentence) in cases {
         assert_eq!(open_made(header, data).unwrap_err().to_string(), sentence);
     }
+}
+
+// Found by the fuzz target `wfdb_header`.
+#[test]
+fn control_characters_and_endless_names_do_not_reach_a_sentence() {
+    let header =
+        format!("made 2 250\nd 16 1/mmHg 0 0 0 0 0 A\0B\nd 16 1/mmHg 0 0 0 0 0 {}", "x".repeat(5000));
+    let told = open_made(&header, &[("d", &[0, 0, 0, 0])]).unwrap_err().to_string();
+    assert!(told.contains("('A B': its unit 'mmHg' is no voltage; 'xxx"), "{told}");
+    assert!(told.len() < 300 && !told.chars().any(char::is_control), "{told:?}");
 }
 
 #[test]
