@@ -1,11 +1,22 @@
 //! Annotation files as an annotator's view of a recording.
 
+use std::path::Path;
+
 use beatledger_core::model::Span;
-use beatledger_formats::wfdb::{Annotation, Mapping, beat_class};
+use beatledger_formats::FormatError;
+use beatledger_formats::wfdb::{Annotation, Mapping, beat_class, read_annotations};
 use beatledger_score::Annotations;
 
 /// Bits of the subtype of a signal-quality mark that say 'unreadable' (EC57: subtype bits 4 and 5).
 const UNREADABLE: u8 = 0x30;
+
+/// The reference of a record of `samples` samples, classes as in the literature.
+///
+/// # Errors
+/// When the annotation file cannot be read.
+pub fn reference(path: &Path, samples: i64) -> Result<Annotations, FormatError> {
+    Ok(annotations(&read_annotations(path)?, Mapping::Literature, samples))
+}
 
 /// Beats, ventricular fibrillation, atrial fibrillation and flutter, and unreadable time. What is open at
 /// the end lasts to `end`.

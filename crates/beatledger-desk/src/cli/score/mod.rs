@@ -24,9 +24,11 @@ use beatledger_formats::wfdb::Mapping;
 
 pub use case::{Case, Sides};
 pub use database::{Database, Wanted, open};
+pub use labels::reference;
 pub use leads::Leads;
 pub use noise::{NOISY_LEVELS_DB, Noisy, mix, noisy_table, remix};
 pub use short::{Label, ShortRecord, Verdicts, verdict_table};
+pub use tracing::case as case_of;
 
 use super::{Ending, print as print_text};
 

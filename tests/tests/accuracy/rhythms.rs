@@ -1,0 +1,80 @@
+//! Fibrillation and runs, from reference beats alone and from short recordings.
+
+use beatledger_desk::cli::score::{Database, Label, Verdicts, Wanted, open, verdict_table};
+use beatledger_score::{Score, episode_table, run_table};
+use beatledger_tests::data;
+
+use super::floors::{hold, hold_values};
+use super::{cases, scores};
+
+/// MIT-BIH Atrial Fibrillation Database, from its unaudited beat annotations alone.
+#[test]
+fn time_in_fibrillation_of_the_af_database_does_not_fall_below_its_floors() {
+    let Some(folder) = data("AF accuracy on the MIT-BIH Atrial Fibrillation Database") else { return };
+    let scores = scores(&cases(&folder.join("afdb"), &Wanted::default()));
+    println!("{}", episode_table(&scores, |s| &s.af));
+    hold(
+        "afdb",
+        &Score::gross(&scores),
+        &["af_duration_se_percent", "af_duration_pp_percent", "af_duration_sp_percent"],
+    );
+}
+
+/// MIT-BIH Normal Sinus Rhythm Database and Normal Sinus Rhythm RR Interval Database: nobody there fibrillates.
+#[test]
+fn in_days_of_normal_rhythm_no_minute_is_called_fibrillation() {
+    let Some(folder) = data("false AF on days of normal sinus rhythm") else { return };
+    for set in ["nsrdb", "nsr2db"] {
+        for score in scores(&cases(&folder.join(set), &Wanted::default())) {
+            let hours = score.af.period_s / 3600.0;
+            println!("{set} {:<8} {hours:5.1} h, AF {:.1} s", score.line.record, score.af.test_s);
+            assert!(hours > 20.0, "{set} {} is a day", score.line.record);
+            assert_eq!(score.af.test_s, 0.0, "{set} {}", score.line.record);
+        }
+    }
+}
+
+/// Sudden Cardiac Death Holter Database: with true labels every run that is there is reported, and no other.
+#[test]
+fn from_true_labels_every_ventricular_run_is_reported() {
+    let Some(folder) = data("run tables on the Sudden Cardiac Death Holter Database") else { return };
+    let scores = scores(&cases(&folder.join("sddb"), &Wanted::default()));
+    let runs: Vec<_> = scores.iter().map(|s| (s.line.record.clone(), s.ventricular)).collect();
+    println!("{}", run_table(&runs));
+    let f = Score::gross(&scores).ventricular.figures();
+    for value in [
+        f.couplet_se_percent,
+        f.couplet_pp_percent,
+        f.short_se_percent,
+        f.short_pp_percent,
+        f.long_se_percent,
+        f.long_pp_percent,
+    ] {
+        assert_eq!(value, Some(100.0));
+    }
+}
+
+/// Computing in Cardiology Challenge 2017: fibrillation, normal or another rhythm in 9 to 61 s of one lead.
+#[test]
+fn short_recordings_of_the_2017_challenge_do_not_fall_below_their_floors() {
+    let Some(folder) = data("AF in short recordings, CinC Challenge 2017") else { return };
+    let Database::Short(records) = open(&folder.join("cinc2017"), &Wanted::default()).unwrap() else {
+        panic!("recordings with one label each are expected")
+    };
+    println!("{}", verdict_table(&records));
+    let verdicts = Verdicts::of(&records);
+    let figures = [
+        ("af_se_percent", verdicts.se_percent()),
+        ("sp_normal_percent", verdicts.sp_percent(Label::Normal)),
+        ("sp_other_percent", verdicts.sp_percent(Label::Other)),
+    ];
+    hold_values("cinc2017", &figures.map(|(name, value)| (name.to_owned(), value)));
+}
+
+/// VitalDB Arrhythmia Database: fibrillation in the operating theatre, from beat annotations.
+#[test]
+fn fibrillation_in_the_operating_theatre_does_not_fall_below_its_floors() {
+    let Some(folder) = data("AF accuracy on the VitalDB Arrhythmia Database") else { return };
+    let all = Score::gross(&scores(&cases(&folder.join("vitaldb_arr"), &Wanted::default())));
+    hold("vitaldb_arr", &all, &["af_duration_se_percent", "af_duration_sp_percent"]);
+}
