@@ -97,6 +97,7 @@ fn records(folder: &Path, names: &[String], annotator: &str) -> anyhow::Result<V
 
 /// The file of a record that was asked for by name.
 fn named(folder: &Path, name: &str) -> anyhow::Result<PathBuf> {
+    let one_file = ONE_FILE.map(|ending| format!("{name}.{ending}"));
     let tries = [
         format!("{name}.hea"),
         format!("{name}.qrs"),
@@ -104,7 +105,7 @@ fn named(folder: &Path, name: &str) -> anyhow::Result<PathBuf> {
         format!("Annotation_file_{name}.csv"),
         format!("data/{name}.mat"),
     ];
-    let found = tries.iter().map(|t| folder.join(t)).find(|p| p.is_file());
+    let found = tries.iter().chain(&one_file).map(|t| folder.join(t)).find(|p| p.is_file());
     found.with_context(|| format!("{} has no record {name}", folder.display()))
 }
 
@@ -123,11 +124,16 @@ fn has_ending(path: &Path, ending: &str) -> bool {
 fn is_record(path: &Path, annotator: &str) -> bool {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let has_reference = path.with_extension(annotator).is_file();
+    let has_header = path.with_extension("hea").is_file();
     (has_ending(path, "hea") && has_reference)
-        || (has_ending(path, "qrs") && has_reference && !path.with_extension("hea").is_file())
+        || (ONE_FILE.iter().any(|e| has_ending(path, e)) && has_reference && !has_header)
+        || (has_ending(path, "qrs") && has_reference && !has_header)
         || name.ends_with("_rr_secs.txt")
         || (name.starts_with("Annotation_file_") && has_ending(path, "csv"))
 }
+
+/// Endings of recordings that are one file; what they are is told from their content.
+const ONE_FILE: [&str; 3] = ["edf", "bdf", "ecg"];
 
 /// True for a header with its signal files beside it.
 fn has_tracing(header: &Path) -> bool {
@@ -145,6 +151,7 @@ fn is_paced(path: &Path, annotator: &str) -> bool {
 fn case(path: &Path, wanted: &Wanted) -> anyhow::Result<Option<Case>> {
     let annotator = &wanted.annotator;
     match path.extension().and_then(|e| e.to_str()) {
+        Some(one) if ONE_FILE.contains(&one) => tracing::of_record(path, annotator, wanted.leads),
         Some("hea") if has_tracing(path) => tracing::of_record(path, annotator, wanted.leads),
         Some("hea") => beats_only::of_header(path, annotator).map(Some),
         Some("qrs") => beats_only::of_two_files(path, annotator, wanted.rate).map(Some),

@@ -7,7 +7,7 @@ use std::path::Path;
 use anyhow::{Context as _, ensure};
 
 const HEADER: usize = 128;
-/// A variable with more values than this is refused.
+/// Of a compressed variable no more bytes than this are unpacked.
 const MAX_BYTES: u64 = 1 << 26;
 
 mod kind {
@@ -49,18 +49,23 @@ fn element(bytes: &[u8]) -> Option<(u32, &[u8], &[u8])> {
     Some((tag, data, bytes.get(8 + padded..).unwrap_or_default()))
 }
 
-fn values(bytes: &[u8]) -> Option<Vec<f64>> {
-    let (tag, data, rest) = element(bytes)?;
-    let found = match tag {
-        kind::COMPRESSED => {
-            let mut plain = Vec::new();
-            flate2::read::ZlibDecoder::new(data).take(MAX_BYTES).read_to_end(&mut plain).ok()?;
-            element(&plain).filter(|e| e.0 == kind::MATRIX).and_then(|e| matrix(e.1))
+fn values(mut bytes: &[u8]) -> Option<Vec<f64>> {
+    loop {
+        let (tag, data, rest) = element(bytes)?;
+        let found = match tag {
+            kind::COMPRESSED => {
+                let mut plain = Vec::new();
+                flate2::read::ZlibDecoder::new(data).take(MAX_BYTES).read_to_end(&mut plain).ok()?;
+                element(&plain).filter(|e| e.0 == kind::MATRIX).and_then(|e| matrix(e.1))
+            }
+            kind::MATRIX => matrix(data),
+            _ => None,
+        };
+        if found.is_some() {
+            return found;
         }
-        kind::MATRIX => matrix(data),
-        _ => None,
-    };
-    found.or_else(|| values(rest))
+        bytes = rest;
+    }
 }
 
 /// Flags, dimensions, name, then the real part.

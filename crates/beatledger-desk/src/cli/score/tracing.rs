@@ -49,11 +49,12 @@ pub fn case(recording: Recording, reference: impl Fn(Mapping, i64) -> Annotation
     }
 }
 
-/// A WFDB record; `None`, with a sentence, when it does not have the lead asked for.
-pub fn of_record(header: &Path, annotator: &str, leads: Leads) -> anyhow::Result<Option<Case>> {
-    let all = wfdb::read_annotations(header.with_extension(annotator))?;
-    let Some(recording) = leads.of(beatledger_formats::open(header)?) else {
-        eprintln!("beatledger: {} does not have that lead and was left out", stem(header));
+/// A recording with annotations beside it; `None`, with a sentence, when it does not have the lead asked for.
+pub fn of_record(path: &Path, annotator: &str, leads: Leads) -> anyhow::Result<Option<Case>> {
+    let recording = beatledger_formats::open(path)?;
+    let all = wfdb::read_annotation_file(path.with_extension(annotator), Some(recording.rate))?.annotations;
+    let Some(recording) = leads.of(recording) else {
+        eprintln!("beatledger: {} does not have that lead and was left out", stem(path));
         return Ok(None);
     };
     Ok(Some(case(recording, |mapping, end| annotations(&all, mapping, end))))
