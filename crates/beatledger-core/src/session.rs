@@ -136,7 +136,7 @@ pub struct Stamp {
 }
 
 impl Session {
-    /// A session on what was found, continuing from `entries`.
+    /// A session on what was found with [`review::settings_of`] these entries, continuing from them.
     pub fn new(recording: Arc<Recording>, settings: Settings, found: Arc<Found>, entries: &[Entry]) -> Self {
         let fold = Fold::of(entries);
         let snapshot = Arc::new(Snapshot::new(recording.clone(), &settings, found.clone(), fold.clone()));
@@ -178,6 +178,20 @@ impl Session {
     /// The entry that makes the last undone edit again, when there is one.
     pub fn redo_entry(&self, stamp: &Stamp) -> Option<Entry> {
         self.fold.next_redo().map(|(seq, _)| self.entry(Action::Redo { seq: *seq }, stamp))
+    }
+
+    /// The same as [`Session::push`] for an entry after which beats were found anew.
+    pub fn push_found(&mut self, entry: &Entry, found: Arc<Found>) -> Arc<Snapshot> {
+        self.found = found;
+        self.push(entry)
+    }
+
+    /// Settings that would be in force after `action`. Where they differ from those of the snapshot in a setting
+    /// that decides how beats are found, the caller finds beats anew with them first.
+    pub fn settings_after(&self, action: Action) -> Settings {
+        let mut fold = self.fold.clone();
+        fold.push(&self.entry(action, &Stamp { reader: String::new(), at_utc_ms: 0, utc_offset_min: 0 }));
+        review::apply_settings(&self.settings, &fold.in_force).0
     }
 
     /// Takes in an entry that is safely written, and gives the new snapshot.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use beatledger_core::model::{Found, Recording};
-use beatledger_core::review::Edit;
+use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::Snapshot;
 
 use crate::act::Act;
@@ -58,6 +58,7 @@ pub struct Desk {
     pub(crate) services: Services,
     pub(crate) doc: Option<Doc>,
     pub(crate) job: Option<Job>,
+    pub(crate) anew: Option<Action>,
     pub(crate) selection: Selection,
     pub(crate) place: i64,
     pub(crate) stage: Stage,
@@ -85,6 +86,7 @@ impl Desk {
             services,
             doc: None,
             job: None,
+            anew: None,
             selection: Selection::default(),
             place: 0,
             stage: Stage::default(),
@@ -171,6 +173,7 @@ impl Desk {
         if let Some(job) = self.job.take() {
             job.cancel();
         }
+        self.anew = None;
         let job = Job::start(what, self.services.store.clone(), self.services.settings.clone(), &self.ctx);
         self.job = Some(job);
     }
@@ -208,13 +211,21 @@ impl Desk {
                 self.job = None;
                 self.take(*opened);
             }
-            Some(Ended::Failed(words)) => {
+            Some(Ended::Found(found)) => {
                 self.job = None;
+                self.take_found(*found);
+            }
+            Some(Ended::Failed(words)) => {
+                (self.job, self.anew) = (None, None);
                 self.say_wrong(words);
             }
             Some(Ended::Cancelled) => {
                 self.job = None;
-                self.say("Opening was cancelled.");
+                let finding = self.anew.take();
+                self.say(match finding {
+                    Some(_) => "Finding beats anew was stopped; nothing was changed.",
+                    None => "Opening was cancelled.",
+                });
             }
             None if self.job.is_some() => ctx.request_repaint_after(std::time::Duration::from_millis(100)),
             None => {}

@@ -112,6 +112,9 @@ impl Desk {
     }
 
     fn make(&mut self, edit: Edit) {
+        if self.finds_anew(Action::Do(edit.clone())) {
+            return;
+        }
         let Some(reader) = self.reader.clone() else { return };
         let Some(doc) = &mut self.doc else { return };
         let words = derived::edit_words(&edit);

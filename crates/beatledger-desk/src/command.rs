@@ -70,6 +70,7 @@ commands! {
     StageFigures, "Show figures", [plain(Key::Num4)], "Puts the figures, the live summary by family, on the stage.";
     ShowHours, "Show figures by hour", [plain(Key::Num5)], "Puts the table by hour on the stage; each hour is a button that selects it.";
     ShowHistogram, "Show NN histogram", [plain(Key::Num6)], "Puts the histogram of normal-to-normal intervals on the stage.";
+    ShowTables, "Show tables", [plain(Key::Num7)], "Puts the tables beyond the hours on the stage: pauses, ST, variability, conduction, symptoms, leads.";
     NextStage, "Next stage", [plain(Key::T)], "Switches the stage to the next view; selection and place stay.";
     NextPart, "Next part of the window", [plain(Key::F6)], "Moves the keyboard on: the view on the stage, the lens, the edge above it, the day band.";
     LensCloser, "Lens closer", [plain(Key::Plus), plain(Key::Equals)], "Shows less time in the lens, larger.";

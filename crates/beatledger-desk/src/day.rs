@@ -3,10 +3,9 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::Context as _;
 use beatledger_core::model::Recording;
 use beatledger_core::pipeline::{self, Progress};
-use beatledger_core::review::Entry;
+use beatledger_core::review::{self, Entry};
 use beatledger_core::session::{Session, Snapshot};
 use beatledger_core::settings::Settings;
 use beatledger_report::document::{SignOff, SignState};
@@ -42,14 +41,7 @@ impl Day {
 
 /// Settings of a TOML file, or the defaults.
 pub fn settings_from(path: Option<&Path>) -> anyhow::Result<Settings> {
-    let Some(path) = path else { return Ok(Settings::default()) };
-    let name = path.display();
-    let text =
-        std::fs::read_to_string(path).with_context(|| format!("could not read the settings file {name}"))?;
-    let settings: Settings =
-        toml::from_str(&text).with_context(|| format!("the settings file {name} is not understood"))?;
-    settings.check().map_err(|error| anyhow::anyhow!("in the settings file {name}: {}", error.text))?;
-    Ok(settings)
+    path.map_or_else(|| Ok(Settings::default()), crate::settings_file::read)
 }
 
 /// Reads a recording and the ledger beside it, or the one given.
@@ -91,6 +83,7 @@ fn entries_of(path: &Path, recording: &Recording) -> anyhow::Result<(Vec<Entry>,
 
 fn stand(recording: Recording, settings: &Settings, entries: &[Entry]) -> Arc<Snapshot> {
     // Nobody holds the progress, so nobody can cancel and a result always comes.
-    let found = pipeline::find(&recording, settings, &Progress::default()).unwrap_or_default();
+    let in_force = review::settings_of(settings, entries);
+    let found = pipeline::find(&recording, &in_force, &Progress::default()).unwrap_or_default();
     Session::new(Arc::new(recording), settings.clone(), Arc::new(found), entries).snapshot()
 }

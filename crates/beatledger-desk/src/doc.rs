@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use beatledger_core::model::{Found, Recording};
-use beatledger_core::review::{Action, Entry};
+use beatledger_core::review::{self, Action, Entry};
 use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;
 
@@ -77,13 +77,25 @@ impl Doc {
     /// Makes an action: written and flushed first, then in force. On an error nothing has changed.
     pub fn act(&mut self, action: Action, stamp: &Stamp) -> Result<(), String> {
         let entry = self.session.entry(action, stamp);
-        self.take(entry)
+        self.take(entry, None)
+    }
+
+    /// The same for an action after which beats were found anew.
+    pub fn act_found(&mut self, action: Action, found: Arc<Found>, stamp: &Stamp) -> Result<(), String> {
+        let entry = self.session.entry(action, stamp);
+        self.take(entry, Some(found))
+    }
+
+    /// Settings with which beats must be found anew before this action, when they must.
+    pub fn find_with(&self, action: &Action) -> Option<Settings> {
+        let after = self.session.settings_after(action.clone());
+        (!review::found_alike(&after, &self.snapshot.settings)).then_some(after)
     }
 
     /// Takes the last edit back; `Ok(false)` when there is none.
     pub fn undo(&mut self, stamp: &Stamp) -> Result<bool, String> {
         match self.session.undo_entry(stamp) {
-            Some(entry) => self.take(entry).map(|()| true),
+            Some(entry) => self.take(entry, None).map(|()| true),
             None => Ok(false),
         }
     }
@@ -91,18 +103,21 @@ impl Doc {
     /// Makes the edit that was taken back again; `Ok(false)` when there is none.
     pub fn redo(&mut self, stamp: &Stamp) -> Result<bool, String> {
         match self.session.redo_entry(stamp) {
-            Some(entry) => self.take(entry).map(|()| true),
+            Some(entry) => self.take(entry, None).map(|()| true),
             None => Ok(false),
         }
     }
 
-    fn take(&mut self, entry: Entry) -> Result<(), String> {
+    fn take(&mut self, entry: Entry, found: Option<Arc<Found>>) -> Result<(), String> {
         match &mut self.book {
             Book::Memory => {}
             Book::File(file) => file.append(&entry)?,
             Book::ReadOnly(why) => return Err(why.clone()),
         }
-        self.snapshot = self.session.push(&entry);
+        self.snapshot = match found {
+            Some(found) => self.session.push_found(&entry, found),
+            None => self.session.push(&entry),
+        };
         self.derived = Arc::new(Derived::of(&self.snapshot));
         self.entries.push(entry);
         Ok(())

@@ -1,4 +1,5 @@
-//! The files of a read day: report.pdf, summary.json, beats.csv, events.csv.
+//! The files of a read day: report.pdf, summary.json, beats.csv, events.csv, hrv.csv, st.csv, conduction.csv,
+//! bundle.fhir.json.
 
 use std::fs::File;
 use std::io::BufWriter;
@@ -7,7 +8,7 @@ use std::path::Path;
 use anyhow::Context as _;
 use beatledger_core::session::Snapshot;
 use beatledger_report::document::{self, ReportContext, SignState};
-use beatledger_report::{csv, json, pdf};
+use beatledger_report::{csv, fhir, json, pdf};
 
 /// Name and version that are printed and written into files.
 pub const PROGRAM: &str = concat!("beatledger ", env!("CARGO_PKG_VERSION"));
@@ -22,18 +23,23 @@ pub fn context(ledger_head: &str, ledger_entries: usize, sign: SignState) -> Rep
         sign,
         ledger_head: ledger_head.to_owned(),
         ledger_entries: ledger_entries as u64,
+        recorder_utc_offset_min: None,
     }
 }
 
-/// Writes all four files into `folder`, which is made when it is not there.
+/// Writes all files into `folder`, which is made when it is not there.
 pub fn write_all(folder: &Path, snapshot: &Snapshot, context: &ReportContext) -> anyhow::Result<()> {
     std::fs::create_dir_all(folder)
         .with_context(|| format!("could not make the folder {}", folder.display()))?;
     let pdf = pdf::render(&document::build(snapshot, context))?;
     write(folder, "report.pdf", &pdf)?;
     write(folder, "summary.json", json::summary_text(snapshot)?.as_bytes())?;
+    write(folder, "bundle.fhir.json", fhir::bundle_text(snapshot, context, Some(&pdf))?.as_bytes())?;
     csv::beats(snapshot, table(folder, "beats.csv")?)?;
     csv::events(snapshot, table(folder, "events.csv")?)?;
+    csv::hrv_windows(snapshot, table(folder, "hrv.csv")?)?;
+    csv::st(snapshot, table(folder, "st.csv")?)?;
+    csv::conduction(snapshot, table(folder, "conduction.csv")?)?;
     Ok(())
 }
 

@@ -21,6 +21,7 @@ pub mod pictures;
 pub mod pyramid;
 pub mod selection;
 pub mod services;
+pub mod settings_file;
 pub mod sheet;
 pub mod signoff;
 pub mod stage;
@@ -35,6 +36,7 @@ pub mod pick;
 pub mod scatter;
 pub mod strip;
 
+mod anew;
 mod apply;
 mod bottom;
 mod cards;

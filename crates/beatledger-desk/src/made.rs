@@ -52,7 +52,13 @@ impl MadeDay {
                 .collect();
         let quality = Quality { leads: Vec::new(), unreadable: vec![noise] };
         let relabelled = beats.iter().find(|b| b.class == BeatClass::V).map_or(0, |b| b.sample);
-        let found = Arc::new(Found { quality, beats, groups, looks_inverted: vec![false, false, true], levels: Default::default() });
+        let found = Arc::new(Found {
+            quality,
+            beats,
+            groups,
+            looks_inverted: vec![false, false, true],
+            levels: Default::default(),
+        });
         let entry = Entry {
             seq: 1,
             at_utc_ms: 0,

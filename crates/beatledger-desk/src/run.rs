@@ -1,7 +1,7 @@
 //! What each command does.
 
 use beatledger_core::model::{BeatClass, Span};
-use beatledger_core::review::Edit;
+use beatledger_core::review::{Action, Edit};
 use egui::ThemePreference;
 
 use crate::act::Act;
@@ -29,6 +29,7 @@ impl Desk {
             Command::StageFigures => self.show_figures(Show::Families),
             Command::ShowHours => self.show_figures(Show::Hours),
             Command::ShowHistogram => self.show_figures(Show::Histogram),
+            Command::ShowTables => self.show_figures(Show::Tables),
             Command::NextStage => self.set_stage(self.stage.next()),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
@@ -235,9 +236,9 @@ impl Desk {
     }
 
     fn step_ledger(&mut self, back: bool) {
-        let Some(doc) = &mut self.doc else { return };
+        let Some(doc) = &self.doc else { return };
         let fold = &doc.snapshot.fold;
-        let Some((_, edit)) = (if back { fold.next_undo() } else { fold.next_redo() }) else {
+        let Some((seq, edit)) = (if back { fold.next_undo() } else { fold.next_redo() }) else {
             return self.say(if back {
                 "There is nothing to take back."
             } else {
@@ -249,6 +250,11 @@ impl Desk {
             self.waiting = Some(Act::Run(if back { Command::Undo } else { Command::Redo }));
             return self.show(Some(Sheet::Reader));
         };
+        let action = if back { Action::Undo { seq: *seq } } else { Action::Redo { seq: *seq } };
+        if self.finds_anew(action) {
+            return;
+        }
+        let Some(doc) = &mut self.doc else { return };
         let stamp = stamp(&*self.services.clock, &reader);
         let done = if back { doc.undo(&stamp) } else { doc.redo(&stamp) };
         match done {

@@ -1,18 +1,19 @@
-//! Every setting with its unit, range and source. Those that need no new finding of beats can be changed here.
+//! Every setting with its unit, range and source. Each can be changed here: most apply at once, those that decide how
+//! beats are found have them found anew first.
 
 use beatledger_core::review::Edit;
 use beatledger_core::settings::{Setting, TABLE};
-use egui::{DragValue, Grid, RichText, ScrollArea, Ui};
+use egui::{DragValue, Grid, RichText, Role, ScrollArea, Ui, WidgetInfo};
 
 use crate::act::Act;
 use crate::view::View;
 
 /// Draws the table.
 pub fn settings(ui: &mut Ui, view: &mut View<'_>) {
-    ui.label("A change is an edit: it stands in the ledger and can be taken back. Settings that decide how beats are found are set before opening, in a settings file.");
+    ui.label("A change is an edit: it stands in the ledger, is printed in the report and can be taken back. Where beats are found anew, the day stays as it is until they are.");
     ScrollArea::vertical().max_height(470.0).auto_shrink([false, true]).show(ui, |ui| {
-        Grid::new("settings").num_columns(4).spacing([14.0, 4.0]).show(ui, |ui| {
-            for head in ["Setting", "Value", "Allowed", "Source"] {
+        Grid::new("settings").num_columns(5).spacing([14.0, 4.0]).show(ui, |ui| {
+            for head in ["Setting", "Value", "A change", "Allowed", "Source"] {
                 ui.label(crate::rows::bold(ui, head));
             }
             ui.end_row();
@@ -27,10 +28,7 @@ pub fn settings(ui: &mut Ui, view: &mut View<'_>) {
 fn setting_row(ui: &mut Ui, view: &mut View<'_>, row: &Setting) {
     let value = row.value(&view.snapshot.settings);
     let name = ui.label(row.key).on_hover_text(row.help);
-    if row.refind {
-        ui.label(format!("{value} {}", row.unit))
-            .on_hover_text("Decides how beats are found; set before opening.");
-    } else {
+    ui.horizontal(|ui| {
         let mut changed = value;
         let speed = (row.max - row.min) / 200.0;
         let drag = DragValue::new(&mut changed)
@@ -49,7 +47,17 @@ fn setting_row(ui: &mut Ui, view: &mut View<'_>, row: &Setting) {
         } else if changed != value {
             set(view, row, value, changed);
         }
-    }
+        if value != row.default {
+            let back = ui.button("Default").on_hover_text(format!("Back to {} {}", row.default, row.unit));
+            back.widget_info(|| {
+                WidgetInfo::labeled(Role::Button, true, format!("{} back to its default", row.key))
+            });
+            if back.clicked() {
+                set(view, row, value, row.default);
+            }
+        }
+    });
+    ui.label(if row.refind { "finds beats anew" } else { "at once" });
     ui.label(format!("{} to {}", row.min, row.max));
     ui.add(egui::Label::new(RichText::new(row.source).small().color(view.look.faint)).wrap());
 }

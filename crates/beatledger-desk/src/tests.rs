@@ -3,6 +3,7 @@
 mod first;
 mod flow;
 mod keys_only;
+mod settings;
 mod store;
 mod tracing;
 

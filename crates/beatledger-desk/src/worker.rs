@@ -1,9 +1,12 @@
-//! Opening a day on a thread of its own, with progress and cancel; the old day stays open until the new one is there.
+//! Opening a day, or finding its beats anew, on a thread of its own, with progress and cancel; what is on the desk
+//! stays until the answer is there.
 
 use std::path::PathBuf;
 use std::sync::{Arc, mpsc};
 
+use beatledger_core::model::{Found, Recording};
 use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::review;
 use beatledger_core::settings::Settings;
 
 use crate::doc::{Book, Opened};
@@ -20,14 +23,22 @@ pub enum What {
 
 /// Work under way.
 pub struct Job {
-    /// What is being opened, in words.
+    /// What is being done, in words.
     pub words: String,
     progress: Arc<Progress>,
-    answer: mpsc::Receiver<Result<Opened, String>>,
+    answer: mpsc::Receiver<Result<Answer, String>>,
+}
+
+/// What a job gives.
+enum Answer {
+    Opened(Box<Opened>),
+    Found(Box<Found>),
 }
 
 /// How a job ended.
 pub enum Ended {
+    /// Beats were found anew.
+    Found(Box<Found>),
     /// The day is there.
     Opened(Box<Opened>),
     /// It could not be opened: one sentence.
@@ -39,23 +50,41 @@ pub enum Ended {
 impl Job {
     /// Starts opening `what`; `ctx` is woken when it is done.
     pub fn start(what: What, store: Arc<dyn Store>, settings: Settings, ctx: &egui::Context) -> Self {
-        let progress = Arc::new(Progress::default());
-        let (tx, answer) = mpsc::channel();
         let words = match &what {
             What::Demo => "Making the demo day".to_owned(),
             What::File(path) => {
                 format!("Opening {}", path.file_name().unwrap_or(path.as_os_str()).to_string_lossy())
             }
         };
+        Self::spawn(words, ctx, move |progress| {
+            open(&what, &*store, &settings, progress).map(|opened| Answer::Opened(Box::new(opened)))
+        })
+    }
+
+    /// Starts finding the beats of `recording` anew; `ctx` is woken when it is done.
+    pub fn find(recording: Arc<Recording>, settings: Settings, ctx: &egui::Context) -> Self {
+        Self::spawn("Finding beats anew".to_owned(), ctx, move |progress| {
+            let found = pipeline::find(&recording, &settings, progress).ok_or("Cancelled.")?;
+            Ok(Answer::Found(Box::new(found)))
+        })
+    }
+
+    fn spawn(
+        words: String,
+        ctx: &egui::Context,
+        work: impl FnOnce(&Progress) -> Result<Answer, String> + Send + 'static,
+    ) -> Self {
+        let progress = Arc::new(Progress::default());
+        let (tx, answer) = mpsc::channel();
         let (ctx, watched) = (ctx.clone(), progress.clone());
-        let spawned = std::thread::Builder::new().name("opening".into()).spawn(move || {
+        let spawned = std::thread::Builder::new().name("reading".into()).spawn(move || {
             // A window that is gone takes no answer; there is nobody left to tell.
-            let _ = tx.send(open(&what, &*store, &settings, &watched));
+            let _ = tx.send(work(&watched));
             ctx.request_repaint();
         });
         if let Err(error) = spawned {
             // The sender is dropped with the closure, so the job ends as failed in the next frame.
-            log::error!("no thread for opening: {error}");
+            log::error!("no thread for reading: {error}");
         }
         Self { words, progress, answer }
     }
@@ -73,10 +102,10 @@ impl Job {
     /// The end, once there.
     pub fn ended(&self) -> Option<Ended> {
         match self.answer.try_recv() {
-            Ok(Ok(opened)) if !self.progress.is_cancelled() => Some(Ended::Opened(Box::new(opened))),
             Ok(_) if self.progress.is_cancelled() => Some(Ended::Cancelled),
+            Ok(Ok(Answer::Opened(opened))) => Some(Ended::Opened(opened)),
+            Ok(Ok(Answer::Found(found))) => Some(Ended::Found(found)),
             Ok(Err(words)) => Some(Ended::Failed(words)),
-            Ok(Ok(_)) => Some(Ended::Cancelled),
             Err(mpsc::TryRecvError::Empty) => None,
             Err(mpsc::TryRecvError::Disconnected) => Some(Ended::Failed(
                 "The recording could not be read: the reading stopped unexpectedly.".into(),
@@ -101,7 +130,8 @@ fn open(what: &What, store: &dyn Store, settings: &Settings, progress: &Progress
             (ledger.entries, book, ledger.words)
         }
     };
-    let found = pipeline::find(&recording, settings, progress).ok_or("Cancelled.")?;
+    let in_force = review::settings_of(settings, &entries);
+    let found = pipeline::find(&recording, &in_force, progress).ok_or("Cancelled.")?;
     let path = match what {
         What::Demo => None,
         What::File(path) => Some(path.clone()),

@@ -12,7 +12,7 @@ use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Stamp};
 use beatledger_core::settings::Settings;
 use beatledger_report::document::{self, ReportContext, SignOff, SignState};
-use beatledger_report::{csv, json, pdf, strip, text};
+use beatledger_report::{csv, fhir, json, pdf, strip, text};
 use beatledger_synth::{Request, Scenario, make};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -82,12 +82,17 @@ fn write(
         sign,
         ledger_head: "5f".repeat(32),
         ledger_entries: snapshot.fold.in_force.len() as u64,
+        recorder_utc_offset_min: None,
     };
     let at = Instant::now();
     let report = document::build(snapshot, &context);
     let built = at.elapsed();
     let bytes = pdf::render(&report)?;
     println!("{name}: document {built:?}, with PDF {:?}, {} kB", at.elapsed(), bytes.len() / 1000);
+    std::fs::write(
+        folder.join(format!("{name}.fhir.json")),
+        fhir::bundle_text(snapshot, &context, Some(&bytes))?,
+    )?;
     std::fs::write(folder.join(format!("{name}.pdf")), bytes)?;
     std::fs::write(folder.join(format!("{name}.txt")), report.to_text())?;
     std::fs::write(folder.join(format!("{name}.json")), json::summary_text(snapshot)?)?;

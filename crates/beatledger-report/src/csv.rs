@@ -7,6 +7,7 @@ use beatledger_core::model::{Beat, Event, EventKind};
 use beatledger_core::session::Snapshot;
 
 use crate::ReportError;
+use crate::json::tables;
 use crate::values::{clock_ms, rr_before_ms};
 
 /// Columns of the beat list.
@@ -59,6 +60,60 @@ pub fn events(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
             event.rate_bpm.filter(|r| r.is_finite()).map_or(String::new(), |r| format!("{r:.1}")),
             event.state.word().to_owned(),
         ])?;
+    }
+    out.flush()?;
+    Ok(())
+}
+
+/// Writes one row each five minutes of variability; a withheld row says why. Columns are the fields of
+/// [`HrvPart`](crate::json::HrvPart).
+///
+/// # Errors
+/// When the writer fails.
+pub fn hrv_windows(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
+    rows(tables(snapshot).hrv_windows.rows, to)
+}
+
+/// Writes one row each clock hour of conduction. Columns are the fields of
+/// [`ConductionPart`](crate::json::ConductionPart).
+///
+/// # Errors
+/// When the writer fails.
+pub fn conduction(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
+    rows(tables(snapshot).conduction.rows, to)
+}
+
+/// Columns of the course of ST.
+pub const ST_COLUMNS: [&str; 6] = ["lead", "start_sample", "time_s", "clock", "level_mv", "beats"];
+
+/// Writes one row each window of ST on each lead that has a course.
+///
+/// # Errors
+/// When the writer fails.
+pub fn st(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
+    let recording = &*snapshot.recording;
+    let mut out = writer(to);
+    out.write_record(ST_COLUMNS)?;
+    for lead in tables(snapshot).st.rows {
+        for point in lead.points {
+            out.write_record([
+                lead.lead.clone(),
+                point.start_sample.to_string(),
+                format!("{:.6}", recording.rate.seconds_from_samples(point.start_sample)),
+                clock_ms(recording, point.start_sample),
+                point.level_mv.to_string(),
+                point.beats.to_string(),
+            ])?;
+        }
+    }
+    out.flush()?;
+    Ok(())
+}
+
+fn rows<T: serde::Serialize>(rows: Vec<T>, to: impl Write) -> Result<(), ReportError> {
+    let mut out = writer(to);
+    for row in rows {
+        out.serialize(row)?;
     }
     out.flush()?;
     Ok(())

@@ -1,12 +1,14 @@
-//! Summary to document tree to PDF, JSON, CSV and SVG; knows no analysis.
+//! Summary to document tree to PDF, JSON, FHIR, CSV and SVG; knows no analysis.
 //!
 //! Everything is read from a [`beatledger_core::session::Snapshot`]. [`strip`] makes tracing geometry in
 //! millimetres that the window draws as well; [`document`] says what the report says; [`pdf`] sets it;
-//! [`json`], [`csv`] and [`text`] write the same figures for programs and terminals.
+//! [`json`], [`fhir`], [`csv`] and [`text`] write the same figures for programs and terminals.
 
 pub mod csv;
 pub mod document;
 mod error;
+pub mod explain;
+pub mod fhir;
 pub mod json;
 pub mod pdf;
 pub mod strip;

@@ -131,3 +131,22 @@ fn places_carry_the_day_only_where_a_recording_is_longer_than_one() {
     recording.samples = 25 * 3600 * made::HZ;
     assert_eq!(crate::values::place_text(&recording, 22_500), "03-05 00:00:00");
 }
+
+#[test]
+fn variability_st_and_conduction_are_lists_with_units_in_their_columns() {
+    let snapshot = made::snapshot(&[]);
+    let list = |write: &dyn Fn(&mut Vec<u8>)| {
+        let mut out = Vec::new();
+        write(&mut out);
+        String::from_utf8(out).unwrap()
+    };
+    let hrv = list(&|out| csv::hrv_windows(&snapshot, out).unwrap());
+    assert!(hrv.starts_with(
+        "start_sample,end_sample,clock,readable_percent,intervals,nn_percent,reason,mean_nn_ms,"
+    ));
+    assert_eq!(hrv.lines().count(), 1 + snapshot.summary.hrv_windows.len());
+    let st = list(&|out| csv::st(&snapshot, out).unwrap());
+    assert_eq!(st, "lead,start_sample,time_s,clock,level_mv,beats\n", "withheld on every lead");
+    let conduction = list(&|out| csv::conduction(&snapshot, out).unwrap());
+    assert!(conduction.starts_with("start_sample,end_sample,clock,pr_ms,pr_beats,qrs_ms,"), "{conduction}");
+}

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::Edit;
+use super::{Edit, Entry, Fold};
 use crate::delineate;
 use crate::model::{
     Beat, BeatClass, Event, EventKind, EventState, Evidence, Found, FoundBeat, Origin, Recording, Span,
 };
-use crate::settings::Settings;
+use crate::settings::{Settings, TABLE};
 
 /// An edit whose target is not there (any more): kept and shown, never dropped in silence.
 #[derive(Clone, Debug, PartialEq)]
@@ -261,14 +261,23 @@ fn beat_range(beats: &[Beat], span: Span) -> (u32, u32) {
     (at(span.start), at(span.end))
 }
 
+/// Settings in force after these ledger entries: what beats must be found with before a session starts on them.
+pub fn settings_of<'a>(base: &Settings, entries: impl IntoIterator<Item = &'a Entry>) -> Settings {
+    apply_settings(base, &Fold::of(entries).in_force).0
+}
+
+/// True when beats are found alike with both: no setting that decides how they are found differs.
+pub fn found_alike(a: &Settings, b: &Settings) -> bool {
+    TABLE.iter().filter(|row| row.refind).all(|row| row.value(a) == row.value(b))
+}
+
 /// Settings in force: the given ones with the reader's changes; changes that are not allowed are orphans.
 pub fn apply_settings(base: &Settings, edits: &[(u64, Edit)]) -> (Settings, Vec<Orphan>) {
     let mut settings = base.clone();
     let mut orphans = Vec::new();
     for (seq, edit) in edits {
         let Edit::ChangeSetting { key, value } = edit else { continue };
-        let refind = crate::settings::TABLE.iter().any(|r| r.key == key && r.refind);
-        if refind || settings.set(key, *value).is_err() {
+        if settings.set(key, *value).is_err() {
             orphans.push(Orphan { seq: *seq, words: edit.words(), missing: 1 });
         }
     }

@@ -87,7 +87,7 @@ pub enum Edit {
         /// The entry.
         entry: DiaryEntry,
     },
-    /// Changes a setting that needs no new beat finding.
+    /// Changes a setting. One that decides how beats are found needs them found anew.
     ChangeSetting {
         /// Key of the setting.
         key: String,

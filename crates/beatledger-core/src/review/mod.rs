@@ -7,6 +7,8 @@ mod apply;
 mod edit;
 mod fold;
 
-pub use apply::{Orphan, apply_beats, apply_events, apply_settings, unreadable_in_force};
+pub use apply::{
+    Orphan, apply_beats, apply_events, apply_settings, found_alike, settings_of, unreadable_in_force,
+};
 pub use edit::{Action, Edit, Entry, Signature};
 pub use fold::Fold;

@@ -22,7 +22,7 @@ pub fn run(file: Option<PathBuf>) -> anyhow::Result<Ending> {
     let out = Path::new(OUT);
     export::write_all(out, &day.snapshot, &export::context(&day.head, day.entries.len(), day.sign_state()))?;
     print(&beatledger_report::text::table(&day.snapshot));
-    print(&format!("\nWritten to {OUT}: summary.json, beats.csv, events.csv, report.pdf.\n"));
+    print(&format!("\nWritten to {OUT}: report.pdf, summary.json, bundle.fhir.json, and CSV files.\n"));
     print(
         "There is no display here: run `beatledger` in a desktop session (or with DISPLAY set) to open the window.\n",
     );

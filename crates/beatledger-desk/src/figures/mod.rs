@@ -4,6 +4,7 @@
 mod hours;
 mod plot;
 mod shares;
+mod tables;
 
 use beatledger_core::model::{Figure, FigureValue, Summary};
 use beatledger_core::settings::TABLE;
@@ -27,6 +28,8 @@ pub enum Show {
     Hours,
     /// The histogram of NN intervals.
     Histogram,
+    /// Tables beyond the hours: pauses, ST, variability, conduction, symptoms, leads.
+    Tables,
 }
 
 /// What the figures keep between frames: which of their views is shown, and what was worked out; no facts.
@@ -36,6 +39,7 @@ pub struct FiguresState {
     pub show: Show,
     shares: Shares,
     histogram: plot::Histogram,
+    tables: tables::Tables,
 }
 
 /// Draws the figures stage. `after` is what would stand after a pending change.
@@ -45,6 +49,7 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after
             (Show::Families, "By family", Command::StageFigures),
             (Show::Hours, "By hour", Command::ShowHours),
             (Show::Histogram, "NN histogram", Command::ShowHistogram),
+            (Show::Tables, "Tables", Command::ShowTables),
         ] {
             let text = format!("{}  {words}", command.key_words());
             if ui.selectable_label(state.show == show, text).on_hover_text(command.tip()).clicked() {
@@ -59,6 +64,7 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after
         }
         Show::Hours => hours::hours(ui, view),
         Show::Histogram => plot::plot(ui, view, &mut state.histogram),
+        Show::Tables => tables::tables(ui, view, &mut state.tables),
     }
 }
 
@@ -168,6 +174,9 @@ fn detail(ui: &mut Ui, view: &View<'_>, figure: &Figure) {
     ui.label(figure.definition);
     if let FigureValue::NotComputable(why) = &figure.value {
         ui.label(format!("Not computable: {why}"));
+    }
+    if let Some(percent) = figure.basis.percent {
+        ui.label(format!("Rests on {percent:.1} % {}.", figure.basis.of));
     }
     for key in figure.settings {
         if let Some(row) = TABLE.iter().find(|r| r.key == *key) {

@@ -31,7 +31,7 @@ pub struct Scene {
 const PLAIN: Scene = Scene { name: "", dark: false, scale: 1.0, event: None, commands: &[] };
 
 /// All pictures.
-pub const SCENES: [Scene; 11] = [
+pub const SCENES: [Scene; 12] = [
     Scene { name: "desk-light", event: Some(EventKind::VentricularTachycardia), ..PLAIN },
     Scene { name: "desk-dark", dark: true, event: Some(EventKind::Pause), ..PLAIN },
     Scene { name: "fibrillation", event: Some(EventKind::AtrialFibrillation), ..PLAIN },
@@ -40,6 +40,7 @@ pub const SCENES: [Scene; 11] = [
     Scene { name: "figures", commands: &[Command::StageFigures], ..PLAIN },
     Scene { name: "by-hour", commands: &[Command::ShowHours], ..PLAIN },
     Scene { name: "nn-histogram", dark: true, commands: &[Command::ShowHistogram], ..PLAIN },
+    Scene { name: "tables", commands: &[Command::ShowTables], ..PLAIN },
     Scene { name: "intake-sheet", commands: &[Command::Intake], ..PLAIN },
     Scene { name: "commands", commands: &[Command::Palette], ..PLAIN },
     Scene { name: "desk-200-percent", scale: 2.0, event: Some(EventKind::SupraventricularRun), ..PLAIN },

@@ -42,6 +42,7 @@ fn settings_table(snapshot: &Snapshot) -> Table {
             Row {
                 cells: vec![row.help.to_owned(), text, row.unit.to_owned(), row.source.to_owned()],
                 strong: value != row.value(&default),
+                place: None,
             }
         })
         .collect();

@@ -81,6 +81,8 @@ pub struct ReportContext {
     pub ledger_head: String,
     /// Number of ledger entries.
     pub ledger_entries: u64,
+    /// Minutes east of UTC of the recorder's clock, where somebody knows it; files without it hold no zone.
+    pub recorder_utc_offset_min: Option<i32>,
 }
 
 impl ReportContext {

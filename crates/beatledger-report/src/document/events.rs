@@ -31,7 +31,9 @@ pub(super) fn diary(snapshot: &Snapshot) -> Section {
         rows,
         size: TableSize::Normal,
     };
-    Section::new("Diary", vec![Block::Table(table)])
+    let mut blocks = vec![Block::Table(table)];
+    blocks.extend(super::rows::blocks_of(snapshot, &["symptoms", "symptom_classes"]));
+    Section::new("Diary", blocks)
 }
 
 fn diary_row(snapshot: &Snapshot, index: usize, entry: &DiaryEntry) -> Row {

@@ -28,6 +28,7 @@ pub(super) fn variability(snapshot: &Snapshot) -> Section {
         blocks.push(Block::Subheading(family.to_owned()));
         blocks.push(Block::Table(table(snapshot, family)));
     }
+    blocks.extend(super::rows::blocks_of(snapshot, &["hrv_hours"]));
     blocks.push(match blocks.is_empty() {
         true => Block::Paragraph(Style::Body, "Heart rate variability was not measured.".to_owned()),
         false => Block::Paragraph(

@@ -9,15 +9,21 @@ mod figures;
 mod front;
 mod plain;
 mod reader;
+mod rows;
 mod strips;
+mod symptoms;
 #[cfg(test)]
 mod tests;
+mod waves;
 
 pub use back::CAUTIONS;
 pub use context::{ReportContext, SignOff, SignState};
 pub(crate) use figures::families;
+pub(crate) use reader::said;
 pub use reader::{ReaderShare, reader_share};
+pub use rows::{Measured, measured};
 
+use beatledger_core::model::Span;
 use beatledger_core::session::Snapshot;
 
 use crate::strip::StripGeom;
@@ -177,15 +183,21 @@ pub struct Row {
     pub cells: Vec<String>,
     /// True for totals and the like.
     pub strong: bool,
+    /// The stretch of tracing that shows it, where there is one.
+    pub place: Option<Span>,
 }
 
 impl Row {
     fn plain(cells: Vec<String>) -> Self {
-        Self { cells, strong: false }
+        Self { cells, strong: false, place: None }
+    }
+
+    fn at(cells: Vec<String>, place: Option<Span>) -> Self {
+        Self { cells, strong: false, place }
     }
 
     fn strong(cells: Vec<String>) -> Self {
-        Self { cells, strong: true }
+        Self { cells, strong: true, place: None }
     }
 }
 
@@ -255,6 +267,7 @@ pub fn build(snapshot: &Snapshot, context: &ReportContext) -> Report {
     let mut sections = vec![front::section(snapshot, context), day::section(snapshot)];
     sections.extend(strips::section(snapshot));
     sections.push(figures::section(snapshot));
+    sections.extend(rows::section(snapshot));
     sections.push(figures::variability(snapshot));
     sections.push(events::diary(snapshot));
     sections.push(events::list(snapshot));

@@ -57,7 +57,7 @@ pub fn reader_share(snapshot: &Snapshot) -> ReaderShare {
 }
 
 /// What was said about an event, in words.
-pub(super) fn said(event: &Event) -> &'static str {
+pub(crate) fn said(event: &Event) -> &'static str {
     match (event.state, event.origin) {
         (EventState::Unread, _) => "found by program, not confirmed",
         (EventState::Kept, _) => "found by program, confirmed by reader",

@@ -134,3 +134,30 @@ fn night_is_shaded_where_the_clock_says_so() {
     assert_eq!(chart.night, [(0.0, 0.05)], "23:58:30 to 00:01:30 is all night");
     assert_eq!(chart.unreadable.len(), 1);
 }
+
+#[test]
+fn every_table_beyond_the_hours_is_printed_with_its_definition_settings_and_cautions() {
+    let snapshot = made::snapshot(&[]);
+    let text = report(&snapshot, SignState::NotSigned).to_text();
+    for table in super::measured(&snapshot) {
+        assert!(text.contains(&format!("-- {} --", table.title)), "{}", table.title);
+        assert!(text.contains(&table.note) && !table.note.is_empty(), "{}", table.title);
+    }
+    assert!(text.contains("Change of position imitates ST change"), "{text}");
+    assert!(text.contains("pause_middle_ms 2500 ms"), "settings stand with their units");
+    assert!(text.contains("ECG II | – | – | – | – | – | ST was not measured on this lead"), "{text}");
+    assert!(text.contains("T-wave alternans (research measure)"));
+    assert!(text.contains("Symptom without finding | 1 | 23:59:02"), "{text}");
+}
+
+#[test]
+fn a_row_of_a_table_names_the_tracing_that_shows_it() {
+    let snapshot = made::snapshot(&[]);
+    let tables = super::measured(&snapshot);
+    let longest = tables.iter().find(|t| t.key == "longest_rr").unwrap().table.as_ref().unwrap();
+    // The pause after the early V beat: 1.2 s from 32.0 s on, as it was made.
+    assert_eq!(longest.rows[0].cells[..2], ["of all".to_owned(), "1.20".to_owned()]);
+    assert_eq!(longest.rows[0].place.unwrap().start, V_AT);
+    let symptoms = tables.iter().find(|t| t.key == "symptoms").unwrap().table.as_ref().unwrap();
+    assert!(symptoms.rows[0].place.unwrap().contains(V_AT));
+}

@@ -1,12 +1,23 @@
 //! The summary as a JSON file: its own types, apart from those in memory, with format and version.
 //! Readers ignore what they do not know. Times are ISO 8601 without a zone, as none is known.
 
+mod parts;
+mod rows;
+mod tables;
+
 use std::collections::BTreeMap;
 
 use beatledger_core::model::{DiaryKind, Event, Figure, FigureValue, HourRow, Origin, Recording};
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::TABLE;
 use serde::{Deserialize, Serialize};
+
+pub use parts::{DiaryPart, EventPart, FigurePart, HourPart, OrphanPart, RatePart, RecordingPart};
+pub use rows::{
+    AlternansPart, ConductionPart, EnoughPart, HrvPart, LeadPart, LongestRrPart, PauseTierPart, PlacePart,
+    SilentPart, StChangePart, StPart, StPointPart, SymptomPart, TablePart, TablesPart,
+};
+pub(crate) use tables::tables;
 
 use crate::ReportError;
 use crate::document::CAUTIONS;
@@ -33,6 +44,8 @@ pub struct SummaryFile {
     pub hours: Vec<HourPart>,
     /// The whole day; counts are the sums of the hours.
     pub day: HourPart,
+    /// Tables beyond the hours, each with its definition and settings.
+    pub tables: TablesPart,
     /// Events, dropped ones included.
     pub events: Vec<EventPart>,
     /// Diary entries.
@@ -45,137 +58,6 @@ pub struct SummaryFile {
     pub orphans: Vec<OrphanPart>,
     /// Cautions.
     pub cautions: Vec<String>,
-}
-
-/// The recording.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct RecordingPart {
-    /// Name.
-    pub name: String,
-    /// Format in words.
-    pub format: String,
-    /// SHA-256 of its files, hex; empty when made in memory.
-    pub sha256: String,
-    /// Local start, ISO 8601 without zone.
-    pub start: Option<String>,
-    /// Samples per second.
-    pub rate: RatePart,
-    /// Samples per lead.
-    pub samples: i64,
-    /// Names of the leads.
-    pub leads: Vec<String>,
-}
-
-/// A rational rate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct RatePart {
-    /// Samples.
-    pub num: u32,
-    /// Seconds.
-    pub den: u32,
-}
-
-/// A figure.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct FigurePart {
-    /// Stable name.
-    pub key: String,
-    /// Family.
-    pub family: String,
-    /// Name for a reader.
-    pub name: String,
-    /// Value; a place is its sample; null when it could not be computed.
-    pub value: Option<serde_json::Number>,
-    /// Unit.
-    pub unit: String,
-    /// Why there is no value.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub reason: Option<String>,
-    /// Keys of the settings that decide it.
-    pub settings: Vec<String>,
-    /// Definition.
-    pub definition: String,
-}
-
-/// An hour, or the day.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-#[allow(missing_docs, reason = "the names carry the units and mirror the hourly table")]
-pub struct HourPart {
-    pub start_sample: Option<i64>,
-    pub end_sample: Option<i64>,
-    pub clock: Option<String>,
-    pub readable_min: f64,
-    pub beats: u64,
-    pub min_bpm: Option<f64>,
-    pub mean_bpm: Option<f64>,
-    pub max_bpm: Option<f64>,
-    pub s_beats: u64,
-    pub s_singles: u64,
-    pub s_couplets: u64,
-    pub s_runs: u64,
-    pub v_beats: u64,
-    pub v_singles: u64,
-    pub v_couplets: u64,
-    pub v_runs: u64,
-    pub pauses: u64,
-    pub af_min: f64,
-    pub longest_rr_ms: Option<f64>,
-}
-
-/// An event.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct EventPart {
-    /// Kind, kebab-case.
-    pub kind: String,
-    /// First sample.
-    pub start_sample: i64,
-    /// One past the last sample.
-    pub end_sample: i64,
-    /// Clock at its start.
-    pub clock: String,
-    /// Beats that belong to it.
-    pub beats: u32,
-    /// Mean rate.
-    pub rate_bpm: Option<f64>,
-    /// `unread`, `kept`, `changed` or `dropped`.
-    pub state: String,
-    /// `found` or `reader`.
-    pub origin: String,
-    /// Cause or qualifier.
-    pub note: String,
-}
-
-/// A diary entry.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct DiaryPart {
-    /// First sample.
-    pub start_sample: i64,
-    /// One past the last sample; the same as the first for an instant.
-    pub end_sample: i64,
-    /// Clock at its start.
-    pub clock: String,
-    /// `symptom`, `activity`, `medication`, `button`, `sleep` or `note`.
-    pub kind: String,
-    /// The wearer's words.
-    pub text: String,
-}
-
-/// An edit whose target is gone.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct OrphanPart {
-    /// Number of the ledger entry.
-    pub seq: u64,
-    /// The edit in words.
-    pub words: String,
-    /// How many of its targets were not found.
-    pub missing: usize,
 }
 
 /// The summary as a value.
@@ -216,6 +98,7 @@ pub fn summary_file(snapshot: &Snapshot) -> SummaryFile {
         figures: summary.figures.iter().map(figure_part).collect(),
         hours: summary.hours.iter().map(|h| hour_part(&snapshot.recording, h)).collect(),
         day: hour_part(&snapshot.recording, &summary.day),
+        tables: tables(snapshot),
         events: snapshot.events.iter().map(|e| event_part(&snapshot.recording, e)).collect(),
         diary: diary_parts(snapshot),
         settings: TABLE.iter().map(|row| (row.key.to_owned(), row.value(&snapshot.settings))).collect(),
@@ -257,7 +140,14 @@ fn figure_part(figure: &Figure) -> FigurePart {
         family: figure.family.to_owned(),
         name: figure.name.to_owned(),
         value,
+        decimals: match figure.value {
+            FigureValue::Number(_, decimals) => Some(decimals),
+            _ => None,
+        },
         unit: figure.unit.to_owned(),
+        basis_percent: figure.basis.percent.filter(|x| x.is_finite()),
+        basis_of: figure.basis.of.to_owned(),
+        place_sample: figure.place.map(|p| [p.start, p.end]),
         reason,
         settings: figure.settings.iter().map(|s| (*s).to_owned()).collect(),
         definition: figure.definition.to_owned(),

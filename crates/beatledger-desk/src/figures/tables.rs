@@ -1,0 +1,110 @@
+//! Tables beyond the hours, the same as in the report: one is shown at a time; a row with a place is a button that
+//! selects the stretch of tracing that shows it.
+
+use std::sync::Arc;
+
+use beatledger_core::model::Summary;
+use beatledger_report::document::{self, Align, Column, Measured, Row, Table};
+use egui::{Label, Layout, Response, RichText, Role, ScrollArea, Ui, WidgetInfo, vec2};
+
+use crate::act::Act;
+use crate::rows;
+use crate::selection::Selection;
+use crate::view::View;
+
+/// The tables of one snapshot, and which of them is shown; no facts.
+#[derive(Default)]
+pub struct Tables {
+    made_from: Option<Arc<Summary>>,
+    list: Vec<Measured>,
+    chosen: Option<&'static str>,
+}
+
+impl Tables {
+    fn refresh(&mut self, view: &View<'_>) {
+        let summary = &view.snapshot.summary;
+        if !self.made_from.as_ref().is_some_and(|s| Arc::ptr_eq(s, summary)) {
+            self.list = document::measured(view.snapshot);
+            self.made_from = Some(summary.clone());
+        }
+    }
+}
+
+/// Draws the names of the tables, and the chosen one.
+pub fn tables(ui: &mut Ui, view: &mut View<'_>, state: &mut Tables) {
+    state.refresh(view);
+    let Some(first) = state.list.first() else {
+        ui.label("No tables yet. Pauses, ST, variability by hour, conduction, symptoms and leads would stand here.");
+        return;
+    };
+    let chosen = state.chosen.filter(|key| state.list.iter().any(|m| m.key == *key)).unwrap_or(first.key);
+    ui.horizontal_wrapped(|ui| {
+        for table in &state.list {
+            if ui.selectable_label(table.key == chosen, table.title).clicked() {
+                state.chosen = Some(table.key);
+            }
+        }
+    });
+    ui.separator();
+    if let Some(table) = state.list.iter().find(|m| m.key == chosen) {
+        ScrollArea::vertical().auto_shrink([false, false]).id_salt(("table", chosen)).show(ui, |ui| {
+            one(ui, view, table);
+        });
+    }
+}
+
+fn one(ui: &mut Ui, view: &mut View<'_>, measured: &Measured) {
+    if !measured.words.is_empty() {
+        ui.label(&measured.words);
+    }
+    if !measured.caution.is_empty() {
+        ui.label(rows::bold(ui, measured.caution));
+    }
+    if let Some(table) = &measured.table {
+        let shares: f32 = table.columns.iter().map(|c| c.share).sum();
+        // As wide as the stage, and no wider than is easy to read along a row.
+        let point = (ui.available_width() - 30.0).min(1100.0) / shares.max(1.0);
+        ui.horizontal_top(|ui| {
+            for column in &table.columns {
+                let words = RichText::new(&column.title).small().color(view.look.faint);
+                cell(ui, column, point, |ui| ui.add(Label::new(words).wrap()));
+            }
+        });
+        for row in &table.rows {
+            ui.horizontal_top(|ui| line(ui, view, measured, row, (table, point)));
+        }
+    }
+    ui.add_space(6.0);
+    ui.add(Label::new(RichText::new(&measured.note).small().color(view.look.faint)).wrap());
+}
+
+fn line(ui: &mut Ui, view: &mut View<'_>, measured: &Measured, row: &Row, (table, point): (&Table, f32)) {
+    for (i, (text, column)) in row.cells.iter().zip(&table.columns).enumerate() {
+        let words = if row.strong { rows::bold(ui, text) } else { RichText::new(text) };
+        let Some(place) = row.place.filter(|_| i == 0) else {
+            cell(ui, column, point, |ui| ui.add(Label::new(words).wrap()));
+            continue;
+        };
+        let name = format!("{}: {text}", measured.title);
+        let response = cell(ui, column, point, |ui| ui.link(words));
+        let response = response.on_hover_text("Selects the stretch that shows it.");
+        response.widget_info(|| WidgetInfo::labeled(Role::Link, true, &name));
+        if response.clicked() {
+            view.acts.push(Act::Select { selection: Selection::of_span(place, name), go: true });
+        }
+    }
+}
+
+/// One cell, `point` points wide for each share of its column.
+fn cell(ui: &mut Ui, column: &Column, point: f32, add: impl FnOnce(&mut Ui) -> Response) -> Response {
+    let width = column.share * point - ui.spacing().item_spacing.x;
+    let layout = match column.align {
+        Align::Left => Layout::left_to_right(egui::Align::Min),
+        Align::Right => Layout::right_to_left(egui::Align::Min),
+    };
+    ui.allocate_ui_with_layout(vec2(width, 0.0), layout, |ui| {
+        ui.set_width(width);
+        add(ui)
+    })
+    .inner
+}

@@ -1,0 +1,155 @@
+//! What the tables of the summary are: title, definition with its source, and the settings that decide them.
+//! Single figures carry this themselves; here it stands once for tables, pages and files alike.
+
+/// What a table holds.
+#[derive(Clone, Copy, Debug)]
+pub struct Explained {
+    /// Stable name in files.
+    pub key: &'static str,
+    /// Heading.
+    pub title: &'static str,
+    /// Definition in one or two sentences, with its source.
+    pub definition: &'static str,
+    /// Keys of the settings that decide it.
+    pub settings: &'static [&'static str],
+}
+
+/// Pauses by reporting tier.
+pub const PAUSE_TIERS: Explained = Explained {
+    key: "pause_tiers",
+    title: "Pauses by length and cause",
+    definition: "RR intervals at or above each limit; a longer one stands in every tier below it too (reporting \
+                 tiers 2.0, 2.5 and 3.0 s, common practice).",
+    settings: &["pause_ms", "pause_middle_ms", "critical_pause_ms"],
+};
+/// Longest intervals.
+pub const LONGEST_RR: Explained = Explained {
+    key: "longest_rr",
+    title: "Longest RR by rhythm",
+    definition: "The longest readable RR interval of all, in sinus rhythm, after ectopy and in atrial fibrillation \
+                 (common practice).",
+    settings: &["pause_ms"],
+};
+/// Variability of five minutes.
+pub const HRV_WINDOWS: Explained = Explained {
+    key: "hrv_windows",
+    title: "Variability by five minutes",
+    definition: "Time and frequency domain of the NN intervals of each five minutes (Task Force 1996); withheld where \
+                 too few intervals are normal to normal or atrial fibrillation lies in them.",
+    settings: &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"],
+};
+/// Variability of hours.
+pub const HRV_HOURS: Explained = Explained {
+    key: "hrv_hours",
+    title: "Variability by hour",
+    definition: "NN intervals of each clock hour; powers are means over its full five-minute windows (Task Force \
+                 1996). NN share: intervals that are normal to normal and pass the filters.",
+    settings: &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"],
+};
+/// ST by lead.
+pub const ST: Explained = Explained {
+    key: "st",
+    title: "ST level by lead",
+    definition: "Median over the beats of each window of the level after J against the PQ level; a change is held \
+                 beyond the limit from the reference level of the lead (European ST-T Database annotation rule).",
+    settings: &[
+        "st_offset_ms",
+        "st_fast_offset_ms",
+        "st_fast_bpm",
+        "st_lowest_hz",
+        "st_unknown_filter",
+        "st_change_mv",
+        "st_hold_s",
+    ],
+};
+/// Changes of ST.
+pub const ST_CHANGES: Explained = Explained {
+    key: "st_changes",
+    title: "ST change",
+    definition: "Stretches in which the level of a lead stays beyond the limit from its reference for the set time \
+                 (1 x 1 x 1 rule, from memory).",
+    settings: &["st_change_mv", "st_hold_s"],
+};
+/// What must be said beside ST.
+pub const ST_CAUTION: &str = "Change of position imitates ST change: look at the tracing. A level is a measurement, \
+                              not a diagnosis, and 'ST change' names no cause.";
+/// Alternans.
+pub const ALTERNANS: Explained = Explained {
+    key: "alternans",
+    title: "T-wave alternans (research measure)",
+    definition: "Largest difference of the two modified moving averages between J and the end of T (Nearing and \
+                 Verrier 2002); windows with ectopy, noise, fast rate or atrial fibrillation are left out.",
+    settings: &["twa_max_bpm", "twa_noise_uv"],
+};
+/// Conduction.
+pub const CONDUCTION: Explained = Explained {
+    key: "conduction",
+    title: "Conduction by hour",
+    definition: "Medians over the N beats outside atrial fibrillation: PR where a P wave is found, QRS duration, and \
+                 the share of wide QRS (wide from 120 ms, AHA/ACCF/HRS 2009, second hand).",
+    settings: &["wide_qrs_ms", "qt_min_quality"],
+};
+/// Symptoms.
+pub const SYMPTOMS: Explained = Explained {
+    key: "symptoms",
+    title: "Symptoms and findings",
+    definition: "Each symptom or press of the button with rhythm, rate and ectopy in the set minutes on both sides of \
+                 it (common practice).",
+    settings: &["symptom_min"],
+};
+/// What came with what.
+pub const SYMPTOM_CLASSES: Explained = Explained {
+    key: "symptom_classes",
+    title: "What came with what",
+    definition: "A finding is an event other than the extremes of the day and unreadable time; a symptom of which \
+                 less than half could be read is not judged (design rule).",
+    settings: &["symptom_min"],
+};
+/// Readable time of leads.
+pub const LEADS: Explained = Explained {
+    key: "leads",
+    title: "Readable time by lead",
+    definition: "Seconds of the recording in which each lead is good or noisy, hides beats, is flat, at the limits of \
+                 the recorder, or has no samples (common practice).",
+    settings: &["flat_mv"],
+};
+/// Long enough.
+pub const ENOUGH: Explained = Explained {
+    key: "enough",
+    title: "Is the recording long enough?",
+    definition: "What each family of figures asks for, and what there is.",
+    settings: &["hrv_min_hours", "hrt_min_beats", "qt_min_beats"],
+};
+
+/// All of them, in printing order.
+pub const ALL: [Explained; 12] = [
+    PAUSE_TIERS,
+    LONGEST_RR,
+    HRV_WINDOWS,
+    HRV_HOURS,
+    ST,
+    ST_CHANGES,
+    ALTERNANS,
+    CONDUCTION,
+    SYMPTOMS,
+    SYMPTOM_CLASSES,
+    LEADS,
+    ENOUGH,
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use beatledger_core::settings::TABLE;
+
+    #[test]
+    fn every_setting_that_a_table_names_is_there_and_every_key_once() {
+        for table in ALL {
+            for key in table.settings {
+                assert!(TABLE.iter().any(|row| row.key == *key), "{}: no setting {key}", table.key);
+            }
+            assert_eq!(ALL.iter().filter(|t| t.key == table.key).count(), 1);
+            assert!(table.definition.ends_with('.'));
+        }
+    }
+}
