@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use beatledger_core::model::{DiaryEntry, Recording, Warning};
 
 use crate::known::{self, READ_IN_WORDS};
-use crate::{FormatError, diary, dicom, edf, ishne, table, wfdb};
+use crate::{FormatError, diary, dicom, edf, ishne, rr, table, wfdb};
 
 /// This many bytes from the start of a file decide on its format.
 pub(crate) const HEAD_BYTES: u64 = 4096;
@@ -47,6 +47,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
         &known::MATLAB,
         &known::AECG,
         &known::XML,
+        &rr::RrReader,
         &table::TableReader,
         &wfdb::WfdbReader,
     ];

@@ -11,7 +11,7 @@ mod write;
 
 use beatledger_core::model::Warning;
 
-pub use read::{is_list, read};
+pub use read::{RrReader, is_list, read};
 pub use write::{Which, text, write};
 
 /// Leading words of the comment that says that beats do not follow each other.

@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
+use beatledger_core::model::Recording;
+
 use super::RrList;
 use super::layout::{Item, items, median};
-use crate::FormatError;
 use crate::source::{read_small, text_from_bytes};
 use crate::warn::Warnings;
+use crate::{FormatError, Reader};
 
 /// A day has about 100 000 lines of 15 bytes; a year fits.
 const MAX_BYTES: u64 = 1 << 30;
@@ -20,14 +22,36 @@ const PLAUSIBLE_MS: std::ops::Range<f64> = 150.0..4000.0;
 /// A time column and its intervals may differ by this much before beats are missing between, ms.
 const SLACK_MS: f64 = 20.0;
 
+/// Knows lists of intervals, so that a reader hears what the file is: there is no tracing in it to open.
+pub struct RrReader;
+
+impl Reader for RrReader {
+    fn name(&self) -> &'static str {
+        "list of RR intervals"
+    }
+
+    fn recognises(&self, head: &[u8]) -> bool {
+        is_list(head)
+    }
+
+    fn read(&self, path: &Path) -> Result<Recording, FormatError> {
+        let what = "its content is a list of RR intervals, which has no tracing to show; `beatledger read` prints its figures";
+        Err(FormatError::unsupported(path, what))
+    }
+}
+
 /// True when the first bytes of a file are a list of intervals: lines of one or two numbers, of which the one that is
-/// no time has the size of RR intervals in ms or in seconds.
+/// no time has the size of RR intervals in ms or in seconds, and the time, where there is one, goes on by them.
 pub fn is_list(head: &[u8]) -> bool {
     const LEAST: usize = 3;
     if head.contains(&0) {
         return false;
     }
     let text = text_from_bytes(head).0;
+    // A table of samples of one lead states its rate.
+    if text.contains("rate_hz") {
+        return false;
+    }
     // The last line may be cut.
     let whole = text.rfind('\n').map_or("", |at| &text[..at]);
     let items = items(whole);
@@ -36,7 +60,23 @@ pub fn is_list(head: &[u8]) -> bool {
     let sound = values.iter().all(|v| *v > 0.0) && numbers >= LEAST;
     sound
         && items.iter().all(|i| !matches!(i, Item::Unreadable { .. }))
-        && median(values).is_some_and(|m| PLAUSIBLE_MS.contains(&(m * scale(m))))
+        && median(values).is_some_and(|m| PLAUSIBLE_MS.contains(&(m * scale(m))) && steps_fit(&items, m))
+}
+
+/// True when there is no time column, or its usual step is the usual interval in some unit.
+fn steps_fit(items: &[Item], middle: f64) -> bool {
+    let Some(step) = median(steps(items)) else { return true };
+    let ratio = step * time_scale(items, middle) / (middle * scale(middle));
+    (0.9..1.1).contains(&ratio)
+}
+
+/// Steps of the time column, in its unit.
+fn steps(items: &[Item]) -> Vec<f64> {
+    let times = items.iter().filter_map(|i| match i {
+        Item::Interval { time, .. } => *time,
+        _ => None,
+    });
+    times.clone().zip(times.skip(1)).map(|(a, b)| b - a).collect()
 }
 
 fn value(item: &Item) -> Option<f64> {
@@ -76,14 +116,7 @@ pub fn read(path: impl AsRef<Path>) -> Result<RrList, FormatError> {
 
 /// ms of one unit of the time column, from its steps and the intervals beside it.
 fn time_scale(items: &[Item], middle: f64) -> f64 {
-    let times: Vec<f64> = items
-        .iter()
-        .filter_map(|i| match i {
-            Item::Interval { time, .. } => *time,
-            _ => None,
-        })
-        .collect();
-    let step = median(times.windows(2).map(|w| w[1] - w[0]).collect()).unwrap_or(1.0);
+    let step = median(steps(items)).unwrap_or(1.0);
     let wanted = middle * scale(middle) / step;
     let units = [1.0, 1000.0, 60_000.0];
     units
@@ -260,6 +293,8 @@ mod tests {
             "-3\n5\n7\n800\n",
             "0 800\n1 -800\n2 3\n",
             "55000\n56000\n55001\n",
+            "time,ECG\n0.000,1020\n0.004,1024\n0.008,1030\n",
+            "# rate_hz=250\n900\n910\n920\n",
         ] {
             assert!(!is_list(text.as_bytes()), "{text:?}");
         }
