@@ -42,7 +42,10 @@ impl Measured {
         };
         say(Style::Body, &self.words);
         say(Style::Strong, self.caution);
-        out.extend(self.table.map(Block::Table));
+        // A research measure takes a sentence of the page; its hours stand in the window and the files.
+        if self.key != explain::ALTERNANS.key {
+            out.extend(self.table.map(Block::Table));
+        }
         out.push(Block::Paragraph(Style::Note, self.note));
         out
     }
@@ -262,7 +265,10 @@ fn leads(snapshot: &Snapshot) -> Table {
 
 fn enough(snapshot: &Snapshot) -> Table {
     let row = |e: &beatledger_core::model::Enough| {
-        let amount = |x: f64| format!("{} {}", short_number((x * 10.0).round() / 10.0), e.unit);
+        let amount = |x: f64| {
+            let unit = if x == 1.0 { e.unit.trim_end_matches('s') } else { e.unit };
+            format!("{} {unit}", short_number((x * 10.0).round() / 10.0))
+        };
         Row {
             cells: vec![
                 e.what.to_owned(),
