@@ -77,8 +77,8 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
 }
 
 fn leads(ui: &mut Ui, snapshot: &Snapshot) {
-    Grid::new("leads").num_columns(6).spacing([16.0, 3.0]).striped(false).show(ui, |ui| {
-        for head in ["Lead", "Unit", "Resolution", "Good seconds", "Flat seconds", "Polarity"] {
+    Grid::new("leads").num_columns(7).spacing([16.0, 3.0]).striped(false).show(ui, |ui| {
+        for head in ["Lead", "Unit", "Resolution", "Good seconds", "Flat seconds", "At the limits", "Polarity"] {
             ui.label(crate::rows::bold(ui, head));
         }
         ui.end_row();
@@ -99,6 +99,7 @@ fn leads(ui: &mut Ui, snapshot: &Snapshot) {
             ui.label(resolution_words(lead));
             ui.label(share(SecondQuality::Good));
             ui.label(share(SecondQuality::Flat));
+            ui.label(share(SecondQuality::Railed));
             ui.label(if upside_down { "looks inverted" } else { "upright" });
             ui.end_row();
         }

@@ -9,7 +9,8 @@ use std::fs::File;
 use std::io;
 
 /// Data up to this size are kept in memory, where nothing that happens to the file can reach them.
-pub(crate) const IN_MEMORY_BYTES: u64 = 1 << 28;
+/// Tests make it small, so that both ways are walked.
+pub(crate) const IN_MEMORY_BYTES: u64 = if cfg!(test) { 1 << 12 } else { 1 << 28 };
 
 /// Bytes that can be looked at in any place and from any thread.
 #[derive(Debug)]

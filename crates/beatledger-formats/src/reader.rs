@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use beatledger_core::model::{DiaryEntry, Recording, Warning};
 
 use crate::known::{self, READ_IN_WORDS};
-use crate::{FormatError, diary, dicom, edf, ishne, rr, table, wfdb};
+use crate::{FormatError, diary, dicom, edf, ishne, rr, table, time, wfdb};
 
 /// This many bytes from the start of a file decide on its format.
 pub(crate) const HEAD_BYTES: u64 = 4096;
@@ -63,6 +63,7 @@ pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     let path = path.as_ref();
     let mut recording = read_any(path, |reader, path| reader.read(path))?;
     add_diary(&mut recording, path);
+    note_clock_change(&mut recording);
     // The same line may stand in the file and in the diary beside it: it was lived once.
     recording.diary.sort_by_key(|entry| entry.span);
     let mut seen: Vec<DiaryEntry> = Vec::with_capacity(recording.diary.len());
@@ -85,6 +86,18 @@ pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
 /// As [`open`].
 pub fn glance(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     read_any(path.as_ref(), |reader, path| reader.glance(path))
+}
+
+/// Says when the recording holds a night in which clocks may have changed: no format here tells the zone.
+fn note_clock_change(recording: &mut Recording) {
+    let ends = recording.start.zip(recording.local_time(recording.samples));
+    let Some((year, month, day)) = ends.and_then(|(start, end)| time::usual_clock_change(start, end)) else {
+        return;
+    };
+    let text = format!(
+        "The night to Sunday {year:04}-{month:02}-{day:02}, in which clocks change in many places, lies in the recording. The file does not tell where it was worn; all times are those of the recorder's own clock."
+    );
+    recording.warnings.push(Warning::new("clock-change", "", text));
 }
 
 fn read_any(

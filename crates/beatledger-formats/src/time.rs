@@ -1,7 +1,7 @@
 //! Wall-clock time as files write it, to and from [`LocalTime`].
 
 use beatledger_core::model::LocalTime;
-use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, Weekday};
 
 /// Local time of a date and a time of day with milliseconds; `None` when there is no such date or time.
 pub fn local_time_from_ymd_hms(
@@ -49,6 +49,34 @@ pub fn iso_date_time(time: LocalTime) -> String {
     format!("{}T{}", iso_date(time), time.clock_ms())
 }
 
+/// The first Sunday from `start` to `end` in whose early hours clocks usually change, as year, month and day; where
+/// a recording was worn is not in it, so this says only what may have happened.
+///
+/// Last Sunday of March and of October: directive 2000/84/EC of the European Union. Second Sunday of March and
+/// first of November: Energy Policy Act of 2005 of the United States, section 110.
+pub fn usual_clock_change(start: LocalTime, end: LocalTime) -> Option<(i32, u32, u32)> {
+    const HOUR_MS: i64 = 3_600_000;
+    if !date_is_known(start) {
+        return None;
+    }
+    let mut midnight = start.0 - start.0.rem_euclid(LocalTime::DAY_MS);
+    while midnight + HOUR_MS <= end.0 {
+        let date = naive(LocalTime(midnight))?.date();
+        let (month, day) = (date.month(), date.day());
+        let is_change = match month {
+            3 => (8..=14).contains(&day) || day > 24,
+            10 => day > 24,
+            11 => day <= 7,
+            _ => false,
+        };
+        if is_change && date.weekday() == Weekday::Sun && start.0 < midnight + 3 * HOUR_MS {
+            return Some((date.year(), month, day));
+        }
+        midnight += LocalTime::DAY_MS;
+    }
+    None
+}
+
 /// Month of an English three-letter name in any case.
 pub(crate) fn month_from_name(name: &str) -> Option<u32> {
     (1..).zip(MONTHS).find(|(_, m)| m.eq_ignore_ascii_case(name)).map(|(i, _)| i)
@@ -82,6 +110,22 @@ mod tests {
         for bad in ["", "2021-02-29", "25.10.2020", "2020-13-01", "X"] {
             assert_eq!(ymd_from_iso(bad), None, "{bad}");
         }
+    }
+
+    // The Sundays of 2020, as the calendars of both places print them.
+    #[test]
+    fn a_recording_over_a_night_in_which_clocks_change_is_told_by_its_date() {
+        let at = |month, day, hour| local_time_from_ymd_hms((2020, month, day), (hour, 0, 0, 0)).unwrap();
+        let found = |a, b| usual_clock_change(a, b).map(|(_, month, day)| (month, day));
+        assert_eq!(found(at(3, 28, 9), at(3, 29, 9)), Some((3, 29)));
+        assert_eq!(found(at(10, 24, 9), at(10, 25, 9)), Some((10, 25)));
+        assert_eq!(found(at(3, 7, 9), at(3, 8, 9)), Some((3, 8)));
+        assert_eq!(found(at(10, 31, 9), at(11, 1, 9)), Some((11, 1)));
+        assert_eq!(found(at(10, 25, 9), at(10, 31, 9)), None);
+        assert_eq!(found(at(10, 24, 9), at(10, 25, 0)), None);
+        assert_eq!(found(at(10, 18, 0), at(10, 19, 0)), None);
+        let unknown = local_time_without_date(9, 0, 0, 0).unwrap();
+        assert_eq!(usual_clock_change(unknown, LocalTime(unknown.0 + (1 << 40))), None);
     }
 
     #[test]

@@ -162,6 +162,53 @@ fn claims_that_the_bytes_do_not_bear_out_take_no_memory() {
 }
 
 #[test]
+fn rates_of_zero_and_below_are_refused_in_one_sentence() {
+    let folder = Folder::new();
+    let told = |name: &str| {
+        let error = open(folder.path(name)).unwrap_err();
+        check_sentence(&error);
+        error.to_string()
+    };
+    for text in ["0       ", "-1      "] {
+        folder.put("made.edf", &edf_with(244, text));
+        assert!(told("made.edf").contains("a data record duration"), "{}", told("made.edf"));
+    }
+    for rate in ["0", "-360", "NaN", "-inf"] {
+        let header = format!("made212 2 {rate} 501\nmade212.dat 212 200\nmade212.dat 212 200");
+        folder.put("made212.hea", header.as_bytes());
+        let words = told("made212.hea");
+        assert!(words.contains("rate above 0 Hz") || words.contains("no recording that is known"), "{words}");
+    }
+}
+
+#[test]
+fn opening_leaves_every_file_as_it_was() {
+    let folder = Folder::new();
+    let state = || {
+        let mut list: Vec<_> = std::fs::read_dir(folder.0.path())
+            .unwrap()
+            .map(|e| {
+                let e = e.unwrap();
+                let meta = e.metadata().unwrap();
+                (e.file_name(), meta.len(), meta.modified().unwrap(), std::fs::read(e.path()).unwrap())
+            })
+            .collect();
+        list.sort();
+        list
+    };
+    for name in ["made.edf", "made212.dat", "made212.hea", "made212.atr"] {
+        let mut rights = std::fs::metadata(folder.path(name)).unwrap().permissions();
+        rights.set_readonly(true);
+        std::fs::set_permissions(folder.path(name), rights).unwrap();
+    }
+    let before = state();
+    assert!(open(folder.path("made.edf")).is_ok() && open(folder.path("made212.hea")).is_ok());
+    assert!(beatledger_formats::glance(folder.path("made.edf")).is_ok());
+    assert!(read_annotation_file(folder.path("made212.atr"), None).is_ok());
+    assert!(state() == before, "a file or its time changed");
+}
+
+#[test]
 fn annotations_with_impossible_times_are_refused_or_read() {
     let folder = Folder::new();
     let skip = |low: &[u8], high: &[u8]| [&[0, 0xec], high, low, &[0, 4]].concat();

@@ -138,6 +138,15 @@ impl Parts<'_> {
                 Some(plus)
             }
             (Some(Some(plus)), _) => Some(plus),
+            (None, Some(short)) => {
+                let text = format!(
+                    "The start year has two digits, {:02}; it was read as {}.",
+                    short.0 % 100,
+                    short.0
+                );
+                self.warnings.add("year-two-digits", "byte 168", text);
+                Some(short)
+            }
             (_, short) => short,
         };
         let [h, m, s] = time?;

@@ -98,6 +98,49 @@ fn a_sound_file_reads_in_full_whatever_its_ending() {
 }
 
 #[test]
+fn a_first_look_shows_the_leads_of_the_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("made.rec");
+    std::fs::write(&path, made().bytes()).unwrap();
+    let (whole, first) = (crate::open(&path).unwrap(), crate::glance(&path).unwrap());
+    assert_eq!(raw(&first.leads[0]), [1, -2, 3, 4, 5, 6]);
+    assert_eq!((first.samples, first.rate, first.start), (whole.samples, whole.rate, whole.start));
+    assert_eq!((first.sha256.len(), whole.sha256.len()), (0, 64));
+}
+
+#[test]
+fn a_long_file_is_read_where_it_lies_and_what_is_cut_off_it_is_missing() {
+    let mut file = made();
+    file.head[6].1 = String::new();
+    file.head[7].1 = "300".into();
+    file.records = (0..300).map(|i| (i, -i, Vec::new())).collect();
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long.rec");
+    std::fs::write(&path, file.bytes()).unwrap();
+    let recording = crate::open(&path).unwrap();
+    let lead = &recording.leads[0];
+    let expected: Vec<i32> = (0..300).flat_map(|i| [i, -i]).collect();
+    assert_eq!((raw(lead), lead.samples.bytes()), (expected, 0));
+    std::fs::File::options().write(true).open(&path).unwrap().set_len(1024).unwrap();
+    let mut mv = Vec::new();
+    lead.read_mv(Span::new(590, 600), &mut mv);
+    assert!(mv.iter().all(|v| v.is_nan()), "{mv:?}");
+}
+
+#[test]
+fn a_year_of_two_digits_is_said_to_have_been_guessed() {
+    let mut file = made();
+    file.head[6].1 = String::new();
+    let recording = file.open().unwrap();
+    assert_eq!(recording.format, "EDF");
+    let warning = recording.warnings.iter().find(|w| w.code == "year-two-digits").unwrap();
+    assert_eq!(
+        (warning.place.as_str(), warning.text.as_str()),
+        ("byte 168", "The start year has two digits, 20; it was read as 2020.")
+    );
+}
+
+#[test]
 fn a_file_with_gaps_keeps_its_segments_apart() {
     let mut file = made();
     file.head[6].1 = "EDF+D".into();
