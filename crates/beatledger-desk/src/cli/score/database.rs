@@ -10,7 +10,7 @@ use beatledger_score::Annotations;
 use super::case::{Case, stem};
 use super::leads::Leads;
 use super::short::{Label, ShortRecord, judge};
-use super::{beats_only, mat, tracing};
+use super::{beats_only, lists, mat, tracing};
 
 /// What is asked of a database.
 #[derive(Clone, Debug)]
@@ -155,8 +155,8 @@ fn case(path: &Path, wanted: &Wanted) -> anyhow::Result<Option<Case>> {
         Some("hea") if has_tracing(path) => tracing::of_record(path, annotator, wanted.leads),
         Some("hea") => beats_only::of_header(path, annotator).map(Some),
         Some("qrs") => beats_only::of_two_files(path, annotator, wanted.rate).map(Some),
-        Some("txt") => beats_only::of_intervals(path).map(Some),
-        Some("csv") => beats_only::of_table(path).map(Some),
+        Some("txt") => lists::of_intervals(path).map(Some),
+        Some("csv") => lists::of_table(path).map(Some),
         _ => of_variables(path, wanted.leads),
     }
 }

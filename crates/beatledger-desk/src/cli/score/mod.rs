@@ -10,7 +10,9 @@ mod database;
 mod errors;
 mod labels;
 mod leads;
+mod lists;
 mod mat;
+mod mix;
 mod noise;
 mod print;
 mod short;
@@ -26,7 +28,8 @@ pub use case::{Case, Sides};
 pub use database::{Database, Wanted, open};
 pub use labels::reference;
 pub use leads::Leads;
-pub use noise::{NOISY_LEVELS_DB, Noisy, mix, noisy_table, remix};
+pub use mix::mix;
+pub use noise::{NOISY_LEVELS_DB, Noisy, noisy_table, remix};
 pub use short::{Label, ShortRecord, Verdicts, verdict_table};
 pub use tracing::case as case_of;
 
@@ -37,7 +40,7 @@ use super::{Ending, print as print_text};
 pub struct Args {
     /// Folder with records and their reference annotations; every record is read with default settings.
     /// Records without a tracing (annotations, RR lists) are scored from their beats on.
-    #[arg(long, conflicts_with_all = ["reference", "test"])]
+    #[arg(long, conflicts_with_all = ["reference", "test"], required_unless_present = "reference")]
     database: Option<PathBuf>,
     /// Records of the database, separated by commas, or a file that names one a line; all but those with
     /// paced beats when left out.
@@ -67,7 +70,7 @@ pub struct Args {
     #[arg(long, requires = "database")]
     noise: Option<PathBuf>,
     /// Reference annotations (MIT format), to compare two files.
-    #[arg(long, requires = "test", required_unless_present = "database")]
+    #[arg(long, requires = "test")]
     reference: Option<PathBuf>,
     /// Annotations to be judged (MIT format).
     #[arg(long, requires = "reference")]
