@@ -29,7 +29,10 @@ use beatledger_score::{Rules, Score};
 /// The records of a folder, read and ready to be compared.
 fn cases(folder: &Path, wanted: &Wanted) -> Vec<Case> {
     match open(folder, wanted).unwrap() {
-        Database::Cases(cases) => cases,
+        Database::Cases { cases, unread } => {
+            assert!(unread.is_empty(), "{unread:?}");
+            cases
+        }
         Database::Short(_) => panic!("{} holds recordings with one label each", folder.display()),
     }
 }

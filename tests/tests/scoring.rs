@@ -74,3 +74,16 @@ fn what_cannot_be_scored_is_refused_and_not_passed_over() {
     assert_eq!(score(&["--database"], &[folder.path()]), status(2), "a word among intervals");
     assert_eq!(score(&["--records", "y", "--database"], &[folder.path()]), status(2), "no such record");
 }
+
+#[test]
+fn one_record_that_cannot_be_read_keeps_no_other_from_its_table() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("a_rr_secs.txt"), "0.8\n".repeat(400)).unwrap();
+    std::fs::write(folder.path().join("b_rr_secs.txt"), "0.8\nword\n").unwrap();
+    let out = folder.path().join("figures.csv");
+    let paths = [folder.path(), Path::new("--out"), &out];
+    assert_eq!(score(&["--database"], &paths), status(2), "the status tells that one is missing");
+    let table = std::fs::read_to_string(&out).unwrap();
+    assert_eq!(cell(&table, "literature,whole,a,", "reference_n"), "400");
+    assert!(!table.contains(",b,"));
+}

@@ -40,12 +40,21 @@ impl Default for Wanted {
 /// A database, read.
 pub enum Database {
     /// Records with reference beats or rhythm.
-    Cases(Vec<Case>),
+    Cases {
+        /// Those that could be read.
+        cases: Vec<Case>,
+        /// Why others could not, a sentence each.
+        unread: Vec<String>,
+    },
     /// Recordings with one label each.
     Short(Vec<ShortRecord>),
 }
 
-/// Reads every record that is wanted with default settings.
+/// Reads every record that is wanted with default settings. A record of a folder that cannot be read does not
+/// keep the others from being scored; one that was asked for by name does.
+///
+/// # Errors
+/// One sentence when the folder, or a record asked for by name, cannot be read, or there is nothing to score.
 pub fn open(folder: &Path, wanted: &Wanted) -> anyhow::Result<Database> {
     let names = names(&wanted.records)?;
     let is_wanted = |name: &str| names.is_empty() || names.iter().any(|n| n == name);
@@ -54,9 +63,16 @@ pub fn open(folder: &Path, wanted: &Wanted) -> anyhow::Result<Database> {
         let judged = wanted.map(|(name, label)| judge(&folder.join(format!("{name}.hea")), label));
         return judged.collect::<anyhow::Result<_>>().map(Database::Short);
     }
-    let mut cases = Vec::new();
+    let (mut cases, mut unread) = (Vec::new(), Vec::new());
     for path in records(folder, &names, &wanted.annotator)? {
-        cases.extend(case(&path, wanted)?);
+        match case(&path, wanted) {
+            Ok(case) => cases.extend(case),
+            Err(error) if names.is_empty() => unread.push(format!("{error:#}")),
+            Err(error) => return Err(error),
+        }
+    }
+    if let (true, [first, ..]) = (cases.is_empty(), unread.as_slice()) {
+        anyhow::bail!("no record of {} could be read: {first}", folder.display());
     }
     ensure!(
         !cases.is_empty(),
@@ -64,7 +80,7 @@ pub fn open(folder: &Path, wanted: &Wanted) -> anyhow::Result<Database> {
         folder.display(),
         wanted.annotator
     );
-    Ok(Database::Cases(cases))
+    Ok(Database::Cases { cases, unread })
 }
 
 /// The records named: those given, or the lines of the file given.

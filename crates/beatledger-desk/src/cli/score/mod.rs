@@ -116,7 +116,17 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
         return Ok(Ending::Done);
     }
     match open(folder, &wanted)? {
-        Database::Cases(cases) => tables(args, &cases, mappings),
+        Database::Cases { cases, unread } => {
+            let ending = tables(args, &cases, mappings)?;
+            // The tables stand; what they lack is told, and the status says it.
+            ensure!(
+                unread.is_empty(),
+                "{} records are not in the tables: {}",
+                unread.len(),
+                unread.join("; ")
+            );
+            Ok(ending)
+        }
         Database::Short(records) => {
             ensure!(args.errors.is_none(), "{} has no reference beats to list errors of", folder.display());
             print_text(&verdict_table(&records));
