@@ -1,11 +1,12 @@
-//! Pairing of beats against an independent comparator: `wfdb.processing.compare_annotations` (wfdb 4.3.1, PyPI).
+//! Pairs and matrix of beats against an independent comparator: `wfdb.processing.compare_annotations` (wfdb 4.3.1, PyPI).
 //!
 //! `tests/reference/score/make_expected.py` worsens a reference by a fixed stream of integers and writes what
-//! that comparator finds; the same stream is made here.
+//! that comparator finds; the same stream is made here. Places and moves are even and additions odd, so that no two
+//! beats are equally far from a third: there the standard leaves the earlier one alone and that comparator takes it.
 
 use beatledger_core::model::{BeatClass, Rate};
-use beatledger_formats::wfdb::{Mapping, beat_class, read_annotations};
-use beatledger_score::{Annotations, Rules, pairs};
+use beatledger_formats::wfdb::{Annotation, Mapping, beat_class, read_annotations};
+use beatledger_score::{Annotations, Column, Row, Rules, compare, pairs};
 use beatledger_tests::{data, root};
 use serde_json::{Value, json};
 
@@ -21,49 +22,58 @@ impl Stream {
     }
 }
 
-/// A copy with beats taken out (3 %), moved (up to 40 samples) and added (3 %).
-fn worsened(reference: &[i64], stream: &mut Stream) -> Vec<i64> {
+type Beats = Vec<(i64, BeatClass)>;
+
+/// A copy with beats taken out (3 %), moved (up to 40 samples), added (3 %) and labelled anew (5 %).
+fn worsened(reference: &Beats, stream: &mut Stream) -> Beats {
     let mut out = Vec::new();
-    for at in reference {
-        let (taken, moved) = (stream.below(100) < 3, stream.below(81) - 40);
-        let (added, by) = (stream.below(100) < 3, 60 + stream.below(120));
+    for (at, class) in reference {
+        let (taken, moved) = (stream.below(100) < 3, 2 * stream.below(41) - 40);
+        let (added, by) = (stream.below(100) < 3, 61 + 2 * stream.below(60));
+        let (changed, to) = (stream.below(100) < 5, BeatClass::ALL[stream.below(5) as usize]);
         if !taken {
-            out.push((at + moved).max(0));
+            out.push(((at + moved).max(0), if changed { to } else { *class }));
         }
         if added {
-            out.push(at + by);
+            out.push((at + by, to));
         }
     }
-    out.sort_unstable();
-    out.dedup();
+    out.sort_by_key(|b| b.0);
+    out.dedup_by_key(|b| b.0);
     out
 }
 
-/// 500 beats, 417 to 1250 ms apart.
-fn made(stream: &mut Stream) -> Vec<i64> {
+/// 500 beats, 417 to 1250 ms apart; one in ten S, one in ten V.
+fn made(stream: &mut Stream) -> Beats {
     let mut at = 0;
     (0..500)
         .map(|_| {
-            at += 150 + stream.below(300);
-            at
+            at += 150 + 2 * stream.below(150);
+            let class = match stream.below(10) {
+                8 => BeatClass::S,
+                9 => BeatClass::V,
+                _ => BeatClass::N,
+            };
+            (at, class)
         })
         .collect()
 }
 
-fn compared(reference: &[i64], test: &[i64]) -> Value {
-    let of = |at: &[i64]| Annotations::of_beats(at.iter().map(|s| (*s, BeatClass::N)).collect());
-    let (mut found, mut missed, mut added, mut distance) = (0, 0, 0, 0);
-    for pair in pairs(RATE, &of(reference), &of(test), &Rules::WHOLE) {
-        match (pair.reference, pair.test) {
-            (Some(r), Some(t)) => {
-                found += 1;
-                distance += reference[r].abs_diff(test[t]);
-            }
-            (Some(_), None) => missed += 1,
-            _ => added += 1,
+/// Sum of distances in the pairs, and the cells of the matrix that are not empty.
+fn compared(reference: &Beats, test: &Beats) -> Value {
+    let (reference, test) = (Annotations::of_beats(reference.clone()), Annotations::of_beats(test.clone()));
+    let distance: u64 = pairs(RATE, &reference, &test, &Rules::WHOLE)
+        .iter()
+        .filter_map(|p| Some(reference.beats[p.reference?].0.abs_diff(test.beats[p.test?].0)))
+        .sum();
+    let matrix = compare("", RATE, &reference, &test, &Rules::WHOLE).matrix;
+    let mut cells = serde_json::Map::new();
+    for (row, column) in Row::ALL.into_iter().flat_map(|r| Column::ALL.map(|c| (r, c))) {
+        if matrix.at(row, column) > 0 {
+            cells.insert(format!("{}{}", row.letter(), column.letter()), json!(matrix.at(row, column)));
         }
     }
-    json!({ "pairs": found, "missed": missed, "added": added, "distance": distance })
+    json!({ "distance": distance, "cells": cells })
 }
 
 fn expected() -> Value {
@@ -75,7 +85,7 @@ fn expected() -> Value {
 }
 
 #[test]
-fn ten_made_series_pair_as_an_independent_comparator_pairs_them() {
+fn ten_made_series_give_the_matrix_that_an_independent_comparator_gives() {
     let expected = expected();
     for seed in 1..=10 {
         let mut stream = Stream(seed);
@@ -86,15 +96,15 @@ fn ten_made_series_pair_as_an_independent_comparator_pairs_them() {
 }
 
 #[test]
-fn ten_records_pair_as_an_independent_comparator_pairs_them() {
+fn ten_records_give_the_matrix_that_an_independent_comparator_gives() {
     let Some(folder) = data("pairing on ten records of the MIT-BIH Arrhythmia Database") else { return };
     let expected = expected();
     let records = expected["records"].as_object().unwrap();
     assert_eq!(records.len(), 10);
     for (name, expected) in records {
         let all = read_annotations(folder.join(format!("mitdb/{name}.atr"))).unwrap();
-        let is_beat = |symbol: &str| beat_class(symbol, Mapping::Literature).is_some();
-        let reference: Vec<i64> = all.iter().filter(|a| is_beat(&a.symbol)).map(|a| a.sample).collect();
+        let beat = |a: &Annotation| Some((a.sample / 2 * 2, beat_class(&a.symbol, Mapping::Literature)?));
+        let reference: Beats = all.iter().filter_map(beat).collect();
         let test = worsened(&reference, &mut Stream(name.parse().unwrap()));
         assert_eq!(&compared(&reference, &test), expected, "record {name}");
     }
