@@ -66,8 +66,7 @@ impl Band {
         let wide = Span::new((span.start - margin) * self.step, (span.end + margin) * self.step);
         let bridged = read_bridged(recording, lead, wide, hold);
         let step = self.step as usize;
-        let sums: Vec<i64> =
-            bridged.raw.chunks_exact(step).map(|c| c.iter().map(|v| i64::from(*v)).sum()).collect();
+        let sums = step_sums(&bridged.raw, step);
         let seen = &sums[2 * reach as usize..(4 * reach + span.len()) as usize];
         let adc_per_mv = recording.leads.get(lead).map_or(1.0, |l| l.adc_per_mv);
         let values = self.apply(seen, STEPS_PER_MV / (adc_per_mv * self.step as f64));
@@ -89,6 +88,23 @@ impl Band {
             .zip(&short[self.long - 1..])
             .map(|(l, s)| ((s * area - l) as f64 * scale) as i32)
             .collect()
+    }
+}
+
+/// Sums of `step` samples each; a last part of a step is left out. The usual steps are written out so that the
+/// compiler can work on several sums at a time.
+pub(crate) fn step_sums(raw: &[i32], step: usize) -> Vec<i64> {
+    fn fixed<const STEP: usize>(raw: &[i32]) -> Vec<i64> {
+        raw.as_chunks::<STEP>().0.iter().map(|c| c.iter().map(|v| i64::from(*v)).sum()).collect()
+    }
+    match step {
+        1 => raw.iter().map(|v| i64::from(*v)).collect(),
+        2 => fixed::<2>(raw),
+        3 => fixed::<3>(raw),
+        4 => fixed::<4>(raw),
+        5 => fixed::<5>(raw),
+        10 => fixed::<10>(raw),
+        _ => raw.chunks_exact(step.max(1)).map(|c| c.iter().map(|v| i64::from(*v)).sum()).collect(),
     }
 }
 

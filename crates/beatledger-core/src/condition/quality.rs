@@ -13,7 +13,7 @@
 
 use rayon::prelude::*;
 
-use super::band::{Band, STEPS_PER_MV, envelope};
+use super::band::{Band, STEPS_PER_MV, envelope, step_sums};
 use crate::model::{LeadQuality, Quality, Recording, SecondQuality, Span};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
@@ -112,7 +112,7 @@ fn measure_block(recording: &Recording, band: &Band, lead: usize, first_second: 
                 missing: here.covered_by(&banded.raw.gaps) as f32 / here.len() as f32,
                 railed: at_rail as f32 / raw.len() as f32,
                 size_mv: (i64::from(high) - i64::from(low)) as f32 * mv_per_adc,
-                level_mv: raw.iter().map(|v| f64::from(*v)).sum::<f64>() as f32 / raw.len() as f32
+                level_mv: raw.iter().map(|v| i64::from(*v)).sum::<i64>() as f64 as f32 / raw.len() as f32
                     * mv_per_adc,
                 beat_mv: size[steps].iter().copied().fold(0.0, f32::max) / STEPS_PER_MV as f32,
                 rough_mv: roughness(raw, band.step as usize) * mv_per_adc,
@@ -124,7 +124,7 @@ fn measure_block(recording: &Recording, band: &Band, lead: usize, first_second: 
 /// Roughness of the quiet parts: mean absolute second difference at the working rate in tenths of the second,
 /// the third smallest of the ten (QRS complexes fill fewer than seven).
 fn roughness(raw: &[i32], step: usize) -> f32 {
-    let coarse: Vec<i64> = raw.chunks_exact(step).map(|c| c.iter().map(|v| i64::from(*v)).sum()).collect();
+    let coarse = step_sums(raw, step);
     let bent: Vec<f32> = coarse.windows(3).map(|w| (w[0] - 2 * w[1] + w[2]).unsigned_abs() as f32).collect();
     let part = bent.len() / 10;
     if part == 0 {

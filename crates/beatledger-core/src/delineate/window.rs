@@ -120,17 +120,24 @@ fn smoothed(x: &[f32], half: usize, out: &mut Vec<f32>) {
     }
     let inner = &mut out[half..x.len() - half];
     let share = 1.0 / width as f32;
-    if half <= 3 {
-        for (to, w) in inner.iter_mut().zip(x.windows(width)) {
-            *to = w.iter().sum::<f32>() * share;
-        }
-        return;
+    match half {
+        1 => return means::<3>(x, inner, share),
+        2 => return means::<5>(x, inner, share),
+        3 => return means::<7>(x, inner, share),
+        _ => {}
     }
     let mut sum: f64 = x[..width].iter().map(|v| f64::from(*v)).sum();
     inner[0] = sum as f32 * share;
     for (to, (enters, leaves)) in inner[1..].iter_mut().zip(x[width..].iter().zip(x)) {
         sum += f64::from(enters - leaves);
         *to = sum as f32 * share;
+    }
+}
+
+/// Means of `WIDTH` values each; a width that the compiler knows makes it work on several at a time.
+fn means<const WIDTH: usize>(x: &[f32], out: &mut [f32], share: f32) {
+    for (i, to) in out.iter_mut().enumerate().take((x.len() + 1).saturating_sub(WIDTH)) {
+        *to = x[i..i + WIDTH].iter().sum::<f32>() * share;
     }
 }
 

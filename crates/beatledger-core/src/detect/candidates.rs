@@ -23,6 +23,15 @@ const LEAST_HEIGHT: f32 = 0.08;
 /// A lead whose beats are smaller than this carries no ECG.
 const LEAST_BEAT_MV: f64 = 0.008;
 
+/// Levels before and after a complex are taken this far from its middle, s.
+const NEAR_LEVEL_S: (f64, f64) = (0.09, 0.15);
+/// Lower candidates are not asked what each lead shows.
+const LEAST_ASKED: f32 = 0.3;
+/// A lead shows beats when they stand out this clearly on it.
+const CLEAR_LEAD: f32 = 0.5;
+/// A second of a lead with a lower quality score than this is no witness.
+const LEAST_TRUST: f32 = 0.2;
+
 /// A place that may be a beat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Candidate {
@@ -38,11 +47,29 @@ pub(super) struct Candidate {
     pub clearness: f32,
 }
 
+/// What the leads show at a candidate one by one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Marks {
+    /// Envelope on the lead that shows it second best among those that show beats; the usual beat is 1. Also 1
+    /// where there is no second lead to ask.
+    pub second: f32,
+    /// Change of level from before to after the complex on the lead that shows it best, in usual beats.
+    pub step: f32,
+}
+
+impl Default for Marks {
+    fn default() -> Self {
+        Self { second: 1.0, step: 0.0 }
+    }
+}
+
 /// All candidates of a recording, sorted, with their shapes.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Candidates {
     /// The places.
     pub places: Vec<Candidate>,
+    /// What the leads show at each place.
+    pub marks: Vec<Marks>,
     /// Shapes one after another, `shape_len` values each: the banded leads side by side.
     pub shapes: Vec<i8>,
     /// Values a shape.
@@ -89,9 +116,11 @@ pub(super) fn candidates(
     let size = clear.clone();
     let mut all = Candidates { shape_len, lead_len, clear, size, ..Candidates::default() };
     all.places.reserve_exact(parts.iter().map(|p| p.places.len()).sum());
+    all.marks.reserve_exact(all.places.capacity());
     all.shapes.reserve_exact(parts.iter().map(|p| p.shapes.len()).sum());
     for part in parts {
         all.places.extend(part.places);
+        all.marks.extend(part.marks);
         all.shapes.extend(part.shapes);
         for (all, part) in all.clear.iter_mut().zip(part.clear) {
             all.extend(part);
@@ -114,6 +143,14 @@ struct Block<'a> {
     starts: Vec<usize>,
     /// Banded values of each lead.
     leads: Vec<Vec<i32>>,
+    /// Raw samples of each lead over the same stretch.
+    raw: Vec<Vec<i32>>,
+    /// Quality score of each lead and second, 0 to 1.
+    trust: Vec<Vec<f32>>,
+    /// Envelope of the band of each lead.
+    sizes: Vec<Vec<f32>>,
+    /// Steps of the band per raw unit, by lead.
+    scales: Vec<f32>,
     /// What brings the usual beat of each channel to 1, per second. A lead has two channels, one after the
     /// other: the band, and its bends.
     gains: Vec<Vec<f32>>,
@@ -140,7 +177,7 @@ impl<'a> Block<'a> {
         let first = step_of(from_s);
         let starts: Vec<usize> = (from_s..=to_s).map(|s| (step_of(s).min(end) - first) as usize).collect();
         let wanted = Span::new(step_of(second), step_of((second + BLOCK_S).min(seconds)).min(end));
-        let (mut leads, mut lead_size) = (Vec::new(), Vec::new());
+        let (mut leads, mut lead_size, mut raw) = (Vec::new(), Vec::new(), Vec::new());
         let (mut sizes, mut all_levels, mut scores) = (Vec::new(), Vec::new(), Vec::new());
         for l in 0..recording.leads.len() {
             let banded = band.read(recording, l, Span::new(first, end));
@@ -160,13 +197,20 @@ impl<'a> Block<'a> {
                 scores.push(score.clone());
             }
             leads.push(values);
+            raw.push(banded.raw.raw);
         }
+        let scale = |l: &crate::model::Lead| (STEPS_PER_MV / l.adc_per_mv) as f32;
+        let scales = recording.leads.iter().map(scale).collect();
         let mut block = Self {
             band,
             first,
             wanted,
             starts,
             leads,
+            raw,
+            trust: vec![],
+            sizes: vec![],
+            scales,
             gains: vec![],
             shares: vec![],
             common: vec![],
@@ -185,6 +229,8 @@ impl<'a> Block<'a> {
             .collect();
         block.weigh(&all_levels, &scores);
         block.join(&sizes);
+        block.trust = scores.into_iter().step_by(2).collect();
+        block.sizes = sizes.into_iter().step_by(2).collect();
         block
     }
 
@@ -271,11 +317,46 @@ impl<'a> Block<'a> {
                     let bends: f32 = self.shares.iter().skip(1).step_by(2).map(|c| c[s]).sum();
                     let sharpness = self.bent[i] / bends.max(0.01);
                     out.places.push(Candidate { step, height, rest, sharpness, clearness });
+                    out.marks.push(self.marks(i, s));
                     self.push_shape(i, s, &mut out.shapes);
                 }
             }
         }
         out
+    }
+
+    /// What the leads show at step `at` in second `s`; not asked of what is too low to be a clear beat.
+    fn marks(&self, at: usize, s: usize) -> Marks {
+        if self.common[at] < LEAST_ASKED {
+            return Marks::default();
+        }
+        let (mut best, mut size, mut second, mut others) = (0, -1.0f32, -1.0f32, 0);
+        for l in (0..self.leads.len()).filter(|l| self.shares[2 * l][s] > 0.0) {
+            let here = self.sizes[l][at] * self.gains[2 * l][s];
+            let shows_beats = self.lead_clear[l][s] >= CLEAR_LEAD && self.trust[l][s] >= LEAST_TRUST;
+            others += usize::from(shows_beats);
+            if here > size {
+                second = if shows_beats || size > 0.0 { size } else { second };
+                (best, size) = (l, here);
+            } else if shows_beats {
+                second = second.max(here);
+            }
+        }
+        let gain =
+            self.gains.get(2 * best).map_or(0.0, |g| g[s]) * self.scales.get(best).map_or(0.0, |s| s.abs());
+        let (near, far) = (NEAR_LEVEL_S.0 * self.band.rate_hz, NEAR_LEVEL_S.1 * self.band.rate_hz);
+        let before = self.level(best, at as f64 - far, at as f64 - near);
+        let after = self.level(best, at as f64 + near, at as f64 + far);
+        let second = if others >= 2 && second >= 0.0 { second } else { 1.0 };
+        Marks { second, step: (after - before).abs() * gain }
+    }
+
+    /// Mean of the raw samples of a lead between two steps, cut to what there is.
+    fn level(&self, lead: usize, from: f64, to: f64) -> f32 {
+        let raw = &self.raw[lead];
+        let at = |v: f64| ((v.max(0.0) * self.band.step as f64) as usize).min(raw.len());
+        let part = &raw[at(from)..at(to)];
+        part.iter().map(|v| i64::from(*v)).sum::<i64>() as f32 / part.len().max(1) as f32
     }
 
     fn push_shape(&self, at: usize, second: usize, shapes: &mut Vec<i8>) {

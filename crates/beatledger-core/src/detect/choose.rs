@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::candidates::{Candidate, Candidates};
+use super::second::second_look;
 
 /// A candidate this far up from the background to a beat is clear.
 const CLEAR_SHARE: f32 = 0.35;
@@ -52,10 +53,10 @@ pub(super) fn choose(all: &Candidates, rate_hz: f64, refractory_s: f64) -> Chose
     let clear = with_early(all, &clear, refractory, rate_hz);
     let beats = add_doubtful(all, &clear, refractory, rate_hz);
     let (beats, likeness) = without_extras(all, &beats, rate_hz);
-    Chosen { beats, likeness }
+    second_look(all, Chosen { beats, likeness }, refractory, rate_hz)
 }
 
-fn share(c: &Candidate) -> f32 {
+pub(super) fn share(c: &Candidate) -> f32 {
     (c.height - c.rest) / (1.0 - c.rest).max(0.05)
 }
 
@@ -150,7 +151,7 @@ fn cosine(a: &[i8], b: &[i8], lead_len: usize, lag: i64) -> f32 {
 
 /// How alike `candidate` is to the beats around position `at` in `beats`, nearest first: the mean of the first
 /// three that are alike, or of the three best.
-fn likeness_at(all: &Candidates, beats: &[usize], at: usize, candidate: usize) -> f32 {
+pub(super) fn likeness_at(all: &Candidates, beats: &[usize], at: usize, candidate: usize) -> f32 {
     let mut best = [-1.0f32; 3];
     let near = (0..=2 * NEIGHBOURS).map(|j| if j % 2 == 0 { at + j / 2 } else { at.wrapping_sub(j / 2 + 1) });
     for beat in near.filter_map(|k| beats.get(k)).filter(|b| **b != candidate) {
@@ -227,7 +228,7 @@ fn is_beat(
 }
 
 /// Median interval of the clear beats around position `k`, steps.
-fn usual_interval(places: &[Candidate], clear: &[usize], k: usize, rate_hz: f64) -> f64 {
+pub(super) fn usual_interval(places: &[Candidate], clear: &[usize], k: usize, rate_hz: f64) -> f64 {
     let around = k.saturating_sub(6)..(k + 6).min(clear.len());
     let mut gaps: Vec<i64> =
         clear[around].windows(2).map(|w| places[w[1]].step - places[w[0]].step).collect();

@@ -1,7 +1,5 @@
 //! How large beats and the rest are on one lead, second by second.
 
-use crate::condition::quality::quantile;
-
 /// Seconds to either side that the level of a second is taken from.
 const WINDOW_S: usize = 8;
 /// A window for one largest value, s: it holds a beat from 40 bpm on.
@@ -33,8 +31,13 @@ pub(super) fn levels(size: &[f32], starts: &[usize], usable: &[bool], rate_hz: f
     }
     let around = |s: usize, values: &[f32], share: f64| {
         let window = s.saturating_sub(WINDOW_S)..(s + WINDOW_S + 1).min(seconds);
-        let kept = window.filter(|i| usable[*i]).map(|i| values[i]);
-        quantile(kept, share)
+        let (mut kept, mut n) = ([0.0f32; 2 * WINDOW_S + 1], 0);
+        for i in window.filter(|i| usable[*i]) {
+            kept[n] = values[i];
+            n += 1;
+        }
+        let at = (n.saturating_sub(1) as f64 * share).round() as usize;
+        if n == 0 { 0.0 } else { *kept[..n].select_nth_unstable_by(at, f32::total_cmp).1 }
     };
     // Levels change slowly: every other second is enough.
     let every_other = |values: &[f32], share: f64| {

@@ -9,6 +9,9 @@ mod choose;
 mod levels;
 mod place;
 mod revise;
+mod second;
+#[cfg(test)]
+mod second_tests;
 #[cfg(test)]
 mod tests;
 mod upside;

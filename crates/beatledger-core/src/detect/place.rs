@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use crate::condition::quality::quantile;
 use crate::condition::raw::read_bridged;
 use crate::model::{Quality, Recording, Span};
 
@@ -11,6 +12,11 @@ const NEAR_S: f64 = 0.1;
 const AROUND_S: f64 = 0.3;
 /// A deflection of the usual direction counts although it is this much smaller than the other one.
 const USUAL_SHARE: f32 = 0.6;
+
+/// Leads whose scores add up to this share of the best sum are about as clear as the best one.
+const ABOUT_AS_CLEAR: f64 = 0.85;
+/// Beats on which the leads are compared.
+const SAMPLED: usize = 200;
 
 /// Both extremes of one complex on one lead: height in ADC units above the level, and sample.
 #[derive(Clone, Copy, Debug, Default)]
@@ -25,6 +31,7 @@ struct Extremes {
 /// Samples of the main deflections near `middles` (samples), in the same order. `order` lists the leads,
 /// clearest first; a beat is placed on the first one that is readable at its second.
 pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], middles: &[i64]) -> Vec<i64> {
+    let order = &tallest_first(recording, quality, order, middles)[..];
     let found: Vec<Extremes> = middles
         .par_iter()
         .with_min_len(256)
@@ -52,6 +59,31 @@ pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], m
         .collect()
 }
 
+/// `order` with the leads that are about as clear as the first one sorted by how tall their main deflections are:
+/// on the tallest the main deflection is least in doubt.
+fn tallest_first(recording: &Recording, quality: &Quality, order: &[usize], middles: &[i64]) -> Vec<usize> {
+    let clear =
+        |l: usize| quality.leads.get(l).map_or(0.0, |q| q.score.iter().map(|s| f64::from(*s)).sum::<f64>());
+    let best = order.first().map_or(0.0, |l| clear(*l));
+    let about = order.iter().take_while(|l| clear(**l) >= ABOUT_AS_CLEAR * best).count();
+    if about < 2 {
+        return order.to_vec();
+    }
+    let every = middles.len().div_ceil(SAMPLED).max(1);
+    let height = |l: usize| {
+        let scale = recording.leads.get(l).map_or(0.0, |l| 1.0 / l.adc_per_mv.abs()) as f32;
+        let one = |m: &i64| extremes(recording, l, *m);
+        let heights = middles.iter().step_by(every).map(one).map(|e| e.up.max(e.down) * scale);
+        quantile(heights, 0.5)
+    };
+    let heights: Vec<f32> = (0..recording.leads.len())
+        .map(|l| if order[..about].contains(&l) { height(l) } else { 0.0 })
+        .collect();
+    let mut out = order.to_vec();
+    out[..about].sort_by(|a, b| heights[*b].total_cmp(&heights[*a]).then(a.cmp(b)));
+    out
+}
+
 /// The first lead of `order` that is readable at `sample`; the first of all when none is.
 pub(crate) fn readable_lead(recording: &Recording, quality: &Quality, order: &[usize], sample: i64) -> usize {
     let second = recording.rate.seconds_from_samples(sample).max(0.0) as usize;
@@ -69,10 +101,15 @@ fn extremes(recording: &Recording, lead: usize, middle: i64) -> Extremes {
     let span = Span::new(middle - around - smooth, middle + around + smooth + 1);
     let raw = read_bridged(recording, lead, span, around).raw;
     let width = (2 * smooth + 1) as usize;
-    let even: Vec<f32> = raw
-        .windows(width)
-        .map(|w| w.iter().map(|v| i64::from(*v)).sum::<i64>() as f32 / width as f32)
-        .collect();
+    // Running sums over whole numbers are exact.
+    let mut sum: i64 = raw[..width].iter().map(|v| i64::from(*v)).sum();
+    let share = width as f32;
+    let mut even = Vec::with_capacity(raw.len() + 1 - width);
+    even.push(sum as f32 / share);
+    even.extend(raw[width..].iter().zip(&raw).map(|(enters, leaves)| {
+        sum += i64::from(*enters) - i64::from(*leaves);
+        sum as f32 / share
+    }));
     let mut sorted = even.clone();
     let half = sorted.len() / 2;
     let level = *sorted.select_nth_unstable_by(half, f32::total_cmp).1;

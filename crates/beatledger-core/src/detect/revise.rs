@@ -25,6 +25,17 @@ const LEAST_GROWN: f32 = 1.1;
 const LEAST_STRANGE: f32 = 0.12;
 /// and the median change from one interval to the next is more than this share of them; a run has less.
 const LEAST_CHANGE: f64 = 0.15;
+/// A rhythm whose intervals usually spread by more than this is irregular by itself (sinus rhythm has about 0.05,
+/// atrial fibrillation 0.25); there irregular intervals prove no noise,
+const IRREGULAR: f64 = 0.15;
+/// and noise is called only where this share of the beats is strange as well.
+const STRANGE_IN_IRREGULAR: f32 = 0.4;
+/// However little the leads move: more than this share of strange beats,
+const MIXED_STRANGE: f32 = 0.4;
+/// with beats that stand out by less than this on every lead,
+const MIXED_CLEAR: f32 = 0.6;
+/// for this long, s, are a mixture of beats and noise that nobody could count: a dozen beats, half of them wrong.
+const MIXED_LEAST_S: usize = 12;
 /// Beats less alike to their neighbours than this are strange.
 const STRANGE: f32 = 0.9;
 /// Beside disorder, an interval that differs from the one before by more than this share is out of step.
@@ -100,7 +111,9 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
     };
     let bpm: Vec<f64> = (0..seconds).map(|s| 60.0 * window(s).len() as f64 / (2 * AROUND_S) as f64).collect();
     let growth = growth(all, seconds);
-    let mut marked: Vec<bool> = (0..seconds)
+    let usual_spread = usual_spread(&growth, |s| window(s), found.middles);
+    let least_strange = if usual_spread > IRREGULAR { STRANGE_IN_IRREGULAR } else { LEAST_STRANGE };
+    let judged: Vec<(bool, bool)> = (0..seconds)
         .map(|s| {
             let beats = window(s);
             let near = s.saturating_sub(2)..(s + 3).min(seconds);
@@ -113,22 +126,42 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
             let middles = &found.middles[beats.clone()];
             let (grown, least_grown) = grown_around(&growth, s);
             let top_bpm = bpm[wide].iter().copied().fold(0.0, f64::max);
+            let changes = change(middles) > LEAST_CHANGE;
             // Noise may look like beats for a while; that the leads keep moving and no interval is like the one
             // before it tells it from runs.
             let imitates = grown > IMITATED_GROWN
                 && least_grown > LEAST_GROWN
-                && strange > LEAST_STRANGE
+                && strange > least_strange
                 && fair < FAIR + 0.1 + 0.5 * (grown - GROWN)
-                && change(middles) > LEAST_CHANGE;
-            let moves = (grown > GROWN && fair < FAIR) || imitates;
-            let is_noise = spread(middles) > DISORDER
-                && ((moves && top_bpm < VERY_FAST_BPM) || (fair < POOR && top_bpm < FAST_BPM));
-            beats.len() >= 4 && (is_noise || (bpm[s] > TOO_FAST_BPM && clear < 0.5))
+                && changes;
+            let is_odd = usual_spread <= IRREGULAR || strange > least_strange;
+            let moves = (grown > GROWN && fair < FAIR && is_odd) || imitates;
+            let in_disorder = beats.len() >= 4 && spread(middles) > DISORDER;
+            let is_noise =
+                in_disorder && ((moves && top_bpm < VERY_FAST_BPM) || (fair < POOR && top_bpm < FAST_BPM));
+            let is_mixed = in_disorder
+                && strange > MIXED_STRANGE
+                && clear < MIXED_CLEAR
+                && changes
+                && top_bpm < FAST_BPM;
+            (is_noise || (beats.len() >= 4 && bpm[s] > TOO_FAST_BPM && clear < 0.5), is_mixed)
         })
         .collect();
+    let mut marked: Vec<bool> = judged.iter().map(|j| j.0).collect();
+    let mut mixed: Vec<bool> = judged.iter().map(|j| j.1).collect();
+    keep_runs(&mut mixed, MIXED_LEAST_S);
     keep_runs(&mut marked, LEAST_S);
+    marked.iter_mut().zip(&mixed).for_each(|(m, x)| *m |= x);
     widen(&mut marked, &calm_seconds(recording, found, &growth), &growth);
     marked
+}
+
+/// Spread of the intervals where the leads move no more than usual, in the middle of the day: what the rhythm
+/// itself has.
+fn usual_spread(growth: &[f32], window: impl Fn(usize) -> std::ops::Range<usize>, middles: &[i64]) -> f64 {
+    let calm = (0..growth.len()).step_by(5).filter(|s| growth[*s] <= STILL_GROWN);
+    let spreads = calm.map(|s| window(s)).filter(|w| w.len() >= 4).map(|w| spread(&middles[w]) as f32);
+    f64::from(quantile(spreads, 0.5))
 }
 
 /// Mean and lower quartile of the growth in the seven seconds around `s`.
