@@ -1,0 +1,71 @@
+//! A list of RR intervals read without a tracing: the figures of variability and rate.
+
+use std::fs::File;
+use std::io::Read as _;
+use std::path::Path;
+use std::sync::Arc;
+
+use anyhow::{Context as _, ensure};
+use beatledger_core::model::{Found, Identity, Rate, Recording, Span};
+use beatledger_core::review::Fold;
+use beatledger_core::session::Snapshot;
+use beatledger_core::settings::Settings;
+use beatledger_core::summarise;
+use beatledger_formats::rr::{self, RrList};
+
+use super::{Ending, print};
+
+/// First bytes that decide whether a file is a list.
+const HEAD_BYTES: u64 = 4096;
+
+/// True when the file is a list of intervals. One that cannot be opened is none: opening it says why.
+pub fn is_list(path: &Path) -> bool {
+    let mut head = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(HEAD_BYTES).read_to_end(&mut head));
+    read.is_ok() && rr::is_list(&head)
+}
+
+/// Prints the figures of a list. `out` is a folder that was asked for: a list fills no report.
+pub fn run(path: &Path, settings: &Settings, out: Option<&Path>, json: bool) -> anyhow::Result<Ending> {
+    ensure!(out.is_none(), "a list of RR intervals has no tracing for a report; leave --out out");
+    let list = rr::read(path)?;
+    let snapshot = snapshot(path, &list, settings);
+    for warning in &list.warnings {
+        eprintln!("beatledger: {}: {}", warning.code, warning.text);
+    }
+    if json {
+        print(&beatledger_report::json::summary_text(&snapshot).context("the figures could not be written")?);
+    } else {
+        print(&beatledger_report::text::table(&snapshot));
+    }
+    Ok(Ending::Done)
+}
+
+/// What stands for a list: no leads, no beats to show, the figures alone.
+fn snapshot(path: &Path, list: &RrList, settings: &Settings) -> Snapshot {
+    // The list counts from its first beat; a microsecond is finer than any list is written.
+    let rate = Rate::whole_hz(1_000_000);
+    let length_ms = match list.beats_ms.as_slice() {
+        [first, .., last] => last - first,
+        _ => 0.0,
+    };
+    let samples = rate.samples_from_ms(length_ms);
+    let recording = Recording {
+        name: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
+        format: "RR intervals".into(),
+        sha256: String::new(),
+        identity: Identity::default(),
+        start: None,
+        rate,
+        samples,
+        segments: vec![Span::new(0, samples)],
+        leads: Vec::new(),
+        others: Vec::new(),
+        diary: Vec::new(),
+        warnings: list.warnings.clone(),
+    };
+    let mut snapshot =
+        Snapshot::new(Arc::new(recording), settings, Arc::new(Found::default()), Fold::default());
+    snapshot.summary = Arc::new(summarise::rr_list(&list.beats_ms, &list.gaps_ms, settings));
+    snapshot
+}
