@@ -4,20 +4,23 @@
 
 Makes twelve minutes of the demo day in a temporary folder (and takes the recordings named), writes each in every
 format with `beatledger convert`, and compares: EDF+ with edfio 0.4.18 and pyedflib 0.1.42, WFDB with wfdb 4.3.1, ISHNE
-with ishneholterlib 2020.5.29 where it is installed (it needs an old numpy) and by the published layout (Badilini 1998)
-always, Parquet with pyarrow 26.0.1. Raw integers are compared, not millivolts. Exit status 1 with the sentences about
+with ishneholterlib 2020.5.29 and by the published layout (Badilini 1998), Parquet with pyarrow 26.0.1. Raw integers are compared, not millivolts. Exit status 1 with the sentences about
 what differs.
 """
 
 import csv
-import importlib.util
 import pathlib
 import struct
 import subprocess
 import sys
 import tempfile
 
+import edfio
 import numpy as np
+import pyarrow.parquet
+import pyedflib
+import wfdb
+from ishneholterlib import Holter
 
 WRONG = []
 
@@ -56,12 +59,10 @@ def ishne_by_layout(path):
 
 def check_edf(path, start=None):
     """Raw integers by two libraries; gives them, with the beats among the annotations (seconds, text)."""
-    import edfio
-    import pyedflib
-
     file = edfio.read_edf(path)
     raw = np.stack([s.digital for s in file.signals], axis=1).astype(np.int64)
-    if file.is_continuous if hasattr(file, "is_continuous") else True:
+    # The strict reader opens no file with gaps.
+    if file.is_continuous:
         strict = pyedflib.EdfReader(str(path))
         other = np.stack([strict.readSignal(i, digital=True) for i in range(strict.signals_in_file)], axis=1)
         strict.close()
@@ -71,17 +72,12 @@ def check_edf(path, start=None):
 
 
 def check_wfdb(path):
-    import wfdb
-
     record = wfdb.rdrecord(str(path.with_suffix("")), physical=False)
     expect(f"{path.name}: checksums of the header", record.checksum, [int(c) for c in record.calc_checksum()])
     return record.d_signal.astype(np.int64), record
 
 
 def check_marks(binary, source, folder, rate, samples):
-    import pyarrow.parquet
-    import wfdb
-
     table = folder / "beats.csv"
     convert(binary, source, table)
     rows = list(csv.DictReader(table.open(encoding="utf-8")))
@@ -152,15 +148,13 @@ def check(binary, source, folder):
         samples, nanovolts, rate, sound = ishne_by_layout(folder / "i.ecg")
         expect(f"{source.name}: ISHNE as WFDB, zero taken off", samples.astype(np.int64) + np.array(record.baseline), raw)
         expect(f"{source.name}: ISHNE checksum, rate", (sound, rate), (True, record.fs))
-        if importlib.util.find_spec("ishneholterlib"):
-            from ishneholterlib import Holter
-
-            holter = Holter(str(folder / "i.ecg"))
-            holter.load_data()
-            expect(f"{source.name}: ishneholterlib finds it valid", holter.is_valid(), True)
-            for k, lead in enumerate(holter.lead):
-                millivolts = samples[:, k] * nanovolts[k] / 1e6
-                expect(f"{source.name}: ishneholterlib, lead {k + 1}", bool(np.allclose(lead.data, millivolts)), True)
+        # Its own checksum needs an older numpy; the one worked out above stands in for it.
+        holter = Holter(str(folder / "i.ecg"), check_valid=False)
+        holter.load_data(convert=False)
+        expect(f"{source.name}: ishneholterlib finds the header sound", holter.is_valid(verify_checksum=False), True)
+        other = np.stack([lead.data for lead in holter.lead], axis=1)
+        expect(f"{source.name}: ishneholterlib reads the same", other.astype(np.int64), samples.astype(np.int64))
+        expect(f"{source.name}: nanovolts", [lead.res for lead in holter.lead], list(nanovolts))
     check_marks(binary, source, folder, record.fs, len(raw))
 
 
