@@ -50,7 +50,7 @@ fn main() -> anyhow::Result<()> {
     std::fs::write(out.join("names.txt"), classify::FEATURES.join("\n"))?;
     let file = |name: &str| std::fs::File::create(out.join(name)).map(std::io::BufWriter::new);
     let mut out = Out { rows: file("rows.f32")?, sources: file("sources.csv")?, count: 0 };
-    for record in DS1 {
+    for record in DS1.iter().chain(&["102", "104", "107", "217"]) {
         record_variants(&data.join("mitdb"), record, &mut out)?;
     }
     for (scenario, hours, seed, leads, rate) in DAYS {
@@ -85,7 +85,38 @@ fn record_variants(folder: &Path, record: &str, out: &mut Out) -> anyhow::Result
         alone.leads = vec![recording.leads[lead].clone()];
         export(record, lead + 1, &alone, &reference, None, out)?;
     }
+    let noise = folder.with_file_name("nstdb");
+    for (variant, (kind, decibel)) in [(3, ("em", 12.0)), (4, ("ma", 6.0))] {
+        let noise = beatledger_formats::open(noise.join(format!("{kind}.hea")))?;
+        export(record, variant, &noisy(&recording, &noise, decibel), &reference, None, out)?;
+    }
     Ok(())
+}
+
+/// The recording with noise on it, two minutes of every four, at a ratio of the power of its QRS to the noise.
+fn noisy(recording: &Recording, noise: &Recording, decibel: f64) -> Recording {
+    let mut noisy = recording.clone();
+    let (mut mv, mut disturbance) = (Vec::new(), Vec::new());
+    let stretch = (120.0 * recording.rate.hz()) as usize;
+    for (l, lead) in noisy.leads.iter_mut().enumerate() {
+        lead.read_mv(recording.whole(), &mut mv);
+        noise.leads[l % noise.leads.len()].read_mv(noise.whole(), &mut disturbance);
+        disturbance.retain(|v| v.is_finite());
+        let mean = disturbance.iter().sum::<f32>() / disturbance.len().max(1) as f32;
+        let power = disturbance.iter().map(|v| (v - mean) * (v - mean)).sum::<f32>()
+            / disturbance.len().max(1) as f32;
+        let mut sorted: Vec<f32> = mv.iter().copied().filter(|v| v.is_finite()).collect();
+        sorted.sort_by(f32::total_cmp);
+        let height = sorted[sorted.len() * 999 / 1000] - sorted[sorted.len() / 1000];
+        let scale = (height * height / 8.0 / power.max(1e-6) / 10f32.powf(decibel as f32 / 10.0)).sqrt();
+        let raw = |(k, v): (usize, &f32)| {
+            let added = if k / stretch % 2 == 1 { scale * (disturbance[k % disturbance.len()] - mean) } else { 0.0 };
+            ((f64::from(v + added) * lead.adc_per_mv) + lead.adc_zero).round() as i32
+        };
+        let samples: Vec<i32> = mv.iter().enumerate().map(raw).collect();
+        (lead.samples, lead.rails) = (std::sync::Arc::new(samples), None);
+    }
+    noisy
 }
 
 fn export(
@@ -119,12 +150,17 @@ fn export(
         1000.0 + name.rsplit('-').next().and_then(|s| s.parse::<f32>().ok()).unwrap_or(0.0)
     });
     // Beats that the trees are not asked about are only counted, by reference, class by the rules and score.
-    let asked = |i: &usize| study.rows[*i].is_some() || made.is_none();
+    let asked = |i: &usize| {
+        let asked = study.rows[*i].is_some();
+        made.is_none() || asked
+    };
     for i in (0..found.samples.len()).filter(asked) {
         let Some(class) = truth[i] else { continue };
-        let row = study.rows[i].unwrap_or([f32::NAN; classify::FEATURES.len()]);
+        let row = study.rows[i].as_deref().copied().unwrap_or([f32::NAN; classify::FEATURES.len()]);
         let by_rules = study.rules[i].index() as f32;
-        let head = [id, variant as f32, class as f32, by_rules, study.ventricular[i]];
+        let second = recording.rate.seconds_from_samples(found.samples[i]) as f32;
+        let shape = study.labels.shapes[i] as f32;
+        let head = [id, variant as f32, class as f32, by_rules, study.ventricular[i], second, shape];
         for v in head.iter().chain(&row) {
             out.rows.write_all(&v.to_le_bytes())?;
         }

@@ -1,6 +1,8 @@
 //! Is there a P wave? The tracing before the QRS is compared with that of the beats around: P waves repeat
 //! at the same place and add up, the waves of atrial fibrillation do not.
 
+use rayon::prelude::*;
+
 use super::shape::{PRE, Shapes};
 use crate::model::BeatClass;
 
@@ -13,14 +15,17 @@ const LEAST: usize = 5;
 /// of its neighbours, times how much the neighbours agree. `None` where too few neighbours can be compared.
 /// Beats that `guess` takes for ectopic do not enter the mean.
 pub fn p_before(shapes: &Shapes, guess: &[BeatClass]) -> Vec<Option<f32>> {
-    let mut mean = vec![0.0f32; PRE * shapes.leads()];
     (0..guess.len())
-        .map(|i| {
-            let near = i.saturating_sub(REACH)..(i + REACH + 1).min(guess.len());
-            let others = near.filter(|j| *j != i && guess[*j] == BeatClass::N);
-            let agree = agreement(shapes, others, &mut mean)?;
-            Some(likeness(shapes.before(i), &mean) * agree.sqrt())
-        })
+        .into_par_iter()
+        .map_init(
+            || vec![0.0f32; PRE * shapes.leads()],
+            |mean, i| {
+                let near = i.saturating_sub(REACH)..(i + REACH + 1).min(guess.len());
+                let others = near.filter(|j| *j != i && guess[*j] == BeatClass::N);
+                let agree = agreement(shapes, others, mean)?;
+                Some(likeness(shapes.before(i), mean) * agree.sqrt())
+            },
+        )
         .collect()
 }
 

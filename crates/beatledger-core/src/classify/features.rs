@@ -6,58 +6,16 @@
 use super::around::Around;
 use super::cluster::Cluster;
 use super::decide::{Judged, Known, Verdicts};
+use super::local;
+use super::more::{self, More};
+use super::names::NAMES;
 use super::shape::{SHIFT, Shapes, distance, distance_at, worst_lead};
 use crate::model::BeatClass;
 
-/// Names of the numbers, in the order of [`Facts::row`].
-pub const NAMES: [&str; 44] = [
-    "early",
-    "after",
-    "pre_post",
-    "rr_ratio",
-    "early_before",
-    "early_next",
-    "trend_early",
-    "last_nn_early",
-    "recent_early",
-    "wide_early",
-    "pair",
-    "early_2",
-    "late_2",
-    "early_over_spread",
-    "spread",
-    "jumps_near",
-    "jumps_far",
-    "p_near",
-    "irregular",
-    "apart",
-    "apart_on_time",
-    "apart_near",
-    "worst_lead",
-    "count",
-    "early_share",
-    "wider_ms",
-    "height",
-    "p_before",
-    "p_less",
-    "pr_change_ms",
-    "pr_missing",
-    "before_odd",
-    "before_energy",
-    "t_turned",
-    "t_energy",
-    "rule_s",
-    "rule_v",
-    "v_before",
-    "v_next",
-    "s_before",
-    "s_next",
-    "apart_cluster",
-    "jumps_after",
-    "p_after",
-];
 /// How many numbers there are.
 pub const COUNT: usize = NAMES.len();
+/// Numbers of one beat.
+pub type Numbers = [f32; COUNT];
 
 /// All that the numbers are made of.
 pub struct Facts<'a> {
@@ -71,10 +29,16 @@ pub struct Facts<'a> {
     pub rr: &'a [f32],
     /// PR interval, ms.
     pub pr_ms: &'a [Option<f32>],
+    /// Start of the QRS from the fiducial, ms.
+    pub on_ms: &'a [Option<f32>],
+    /// The same of the dominant shape.
+    pub usual_on_ms: f32,
     /// Shapes.
     pub shapes: &'a Shapes,
     /// Neighbourhoods.
     pub around: &'a Around,
+    /// Forms and companies.
+    pub more: &'a More,
     /// Clusters that come on time, with their numbers: nearest of these is an ordinary shape.
     pub on_time: Vec<usize>,
 }
@@ -90,12 +54,14 @@ impl<'a> Facts<'a> {
     }
 
     /// The numbers of beat `i`.
-    pub fn row(&self, i: usize) -> [f32; COUNT] {
+    pub fn row(&self, i: usize) -> Numbers {
         let mut row = Row { values: [0.0; COUNT], filled: 0 };
         self.timing(i, &mut row);
         self.shape(i, &mut row);
         self.waves(i, &mut row);
         self.context(i, &mut row);
+        more::put(self, self.more, i, &mut row);
+        local::put(self, i, &mut row);
         row.values
     }
 
@@ -224,13 +190,14 @@ fn finite(value: f32, otherwise: f32) -> f32 {
 }
 
 /// The numbers, filled from the front.
-struct Row {
+pub struct Row {
     values: [f32; COUNT],
     filled: usize,
 }
 
 impl Row {
-    fn put(&mut self, values: &[f32]) {
+    /// Fills the next numbers.
+    pub fn put(&mut self, values: &[f32]) {
         for (to, from) in self.values[self.filled..].iter_mut().zip(values) {
             *to = finite(*from, 0.0);
         }

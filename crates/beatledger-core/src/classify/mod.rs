@@ -2,15 +2,21 @@
 //!
 //! Shapes are clustered, clusters are judged against the day's own dominant shape, and every beat is judged
 //! by its cluster and its timing. Rounds: the first finds what is ectopic by shape, the next knows the sinus
-//! interval without it. In the end a small trained model tells which early beats are supraventricular ectopy.
+//! interval without it. In the end a small trained model tells which beats are ventricular, all beats of one shape
+//! together, and which early beats are supraventricular ectopy.
 
 mod around;
 mod atrial;
 mod cluster;
+mod company;
 mod decide;
-mod early;
 mod features;
+mod form;
 mod fusion;
+mod learned;
+mod local;
+mod more;
+mod names;
 mod run;
 mod shape;
 mod timing;
@@ -43,7 +49,7 @@ pub fn classify(
     waves: &[Waves],
     progress: &Progress,
 ) -> Labels {
-    study(recording, quality, settings, samples, waves, progress).labels
+    look(&Given { recording, quality, settings, samples, waves }, progress, false).labels
 }
 
 /// What the classes are decided from, for training.
@@ -52,15 +58,15 @@ pub struct Study {
     /// The classes and what goes with them.
     pub labels: Labels,
     /// Numbers of the beats that the trees are asked about, named by [`FEATURES`]; `None` for all others.
-    pub rows: Vec<Option<[f32; FEATURES.len()]>>,
+    pub rows: Vec<Option<Box<[f32; FEATURES.len()]>>>,
     /// Classes by rules alone.
     pub rules: Vec<BeatClass>,
-    /// How ventricular each beat is by the rules; positive is V.
+    /// Ventricular score of each beat.
     pub ventricular: Vec<f32>,
 }
 
 /// Names of the numbers of [`Study::rows`].
-pub const FEATURES: [&str; features::COUNT] = features::NAMES;
+pub const FEATURES: [&str; features::COUNT] = names::NAMES;
 
 /// Labels every beat and keeps what it was decided from.
 pub fn study(
@@ -71,13 +77,28 @@ pub fn study(
     waves: &[Waves],
     progress: &Progress,
 ) -> Study {
+    look(&Given { recording, quality, settings, samples, waves }, progress, true)
+}
+
+/// What the beats are judged from.
+struct Given<'a> {
+    recording: &'a Recording,
+    quality: &'a Quality,
+    settings: &'a Settings,
+    samples: &'a [i64],
+    waves: &'a [Waves],
+}
+
+/// Rules in rounds, then the trees; what they were asked is kept when `keep` says so.
+fn look(given: &Given<'_>, progress: &Progress, keep: bool) -> Study {
+    let Given { recording, quality, settings, samples, waves } = *given;
     if samples.is_empty() {
         return Study::default();
     }
     let shapes = shape::Shapes::read(recording, quality, settings, samples, progress);
-    progress.set(6, 10);
+    progress.set(5, 10);
     let (member_of, clusters) = cluster::clusters(&shapes, samples.len());
-    progress.set(9, 10);
+    progress.set(7, 10);
     let width_ms: Vec<Option<f32>> = waves.iter().map(|w| width_ms(recording, w)).collect();
     let rr = timing::rr_ms(recording, quality, samples);
     let mut classes = timing::first_guess(&rr);
@@ -100,28 +121,54 @@ pub fn study(
         classes = (0..samples.len()).map(|i| decide::decide(&known, judged, i, settings)).collect();
         run::extend(&mut classes, &rr, &when, settings);
         if round + 1 == ROUNDS {
-            let pr_ms: Vec<Option<f32>> = waves.iter().map(|w| pr_ms(recording, w)).collect();
-            let around = around::Around::of(&rr, &classes, &when, &p_before, &pr_ms);
-            let on_time = features::Facts::on_time(&clusters, &verdicts);
-            let facts = features::Facts {
-                known: &known,
-                verdicts: &verdicts,
-                classes: &classes,
-                rr: &rr,
-                pr_ms: &pr_ms,
-                shapes: &shapes,
-                around: &around,
-                on_time,
-            };
-            study = early::decide(&facts, settings);
+            progress.set(8, 10);
+            study = last_word(given, &known, &verdicts, (&classes, &rr, &shapes), keep);
         }
     }
     study.labels.shapes = member_of;
     study
 }
 
+/// Asks the trees, after the last round; `seen` are the classes by rules, the intervals and the shapes.
+fn last_word(
+    given: &Given<'_>,
+    known: &Known<'_>,
+    verdicts: &decide::Verdicts,
+    seen: (&[BeatClass], &[f32], &shape::Shapes),
+    keep: bool,
+) -> Study {
+    let (classes, rr, shapes) = seen;
+    let of = |what: fn(&Recording, &Waves) -> Option<f32>| -> Vec<Option<f32>> {
+        given.waves.iter().map(|w| what(given.recording, w)).collect()
+    };
+    let (pr_ms, on_ms) = (of(pr_ms), of(on_ms));
+    let around = around::Around::of(rr, classes, known.when, known.p_before, &pr_ms);
+    let weights = cluster::level_weights(known.clusters.get(verdicts.dominant), known.leads);
+    let facts = features::Facts {
+        known,
+        verdicts,
+        classes,
+        rr,
+        pr_ms: &pr_ms,
+        on_ms: &on_ms,
+        usual_on_ms: more::usual(known, verdicts.dominant, &on_ms).unwrap_or(USUAL_ON_MS),
+        shapes,
+        around: &around,
+        more: &more::More::of(known, verdicts, &weights, rr),
+        on_time: features::Facts::on_time(known.clusters, verdicts),
+    };
+    learned::decide(&facts, given.settings, keep)
+}
+
+/// Start of the QRS from the fiducial where none was measured, ms; common practice.
+const USUAL_ON_MS: f32 = -40.0;
+
 fn pr_ms(recording: &Recording, waves: &Waves) -> Option<f32> {
     waves.pr_samples().filter(|w| *w > 0).map(|w| recording.rate.ms_from_samples(w) as f32)
+}
+
+fn on_ms(recording: &Recording, waves: &Waves) -> Option<f32> {
+    waves.qrs_on.map(|on| recording.rate.ms_from_samples(i64::from(on)) as f32)
 }
 
 /// Rounds of judging: what the first calls ectopic no longer blurs the sinus interval in the next.

@@ -297,11 +297,14 @@ pub fn distance_at(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
     if others < CLOSE { others + 0.02 } else { all }
 }
 
-/// Distance of two shapes on the lead on which they differ most, `b` read from step `shift`, of the leads that
-/// can be read at the beat.
-pub fn worst_lead(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
-    let mut worst = 0.0f32;
-    for (lead, weight) in weights.iter().enumerate() {
+/// Distance of two shapes on each lead that can be read at the beat, `b` read from step `shift`.
+pub fn lead_distances<'a>(
+    a: &'a [f32],
+    b: &'a [f32],
+    weights: &'a [f32],
+    shift: usize,
+) -> impl Iterator<Item = f32> + 'a {
+    weights.iter().enumerate().filter_map(move |(lead, weight)| {
         let a = &a[lead * STEPS + SHIFT..lead * STEPS + SHIFT + CORE];
         let b = &b[lead * STEPS + shift..lead * STEPS + shift + CORE];
         let (mut d, mut e) = (0.0f32, 1e-9f32);
@@ -310,9 +313,12 @@ pub fn worst_lead(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
             e += a * a + b * b;
         }
         // Weights are over the usual energy of the lead: this is near 2 on a clear lead, far less on a lost one.
-        if weight * e > 0.1 {
-            worst = worst.max(d / e);
-        }
-    }
-    worst
+        (weight * e > 0.1).then_some(d / e)
+    })
+}
+
+/// Distance of two shapes on the lead on which they differ most, `b` read from step `shift`, of the leads that
+/// can be read at the beat.
+pub fn worst_lead(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
+    lead_distances(a, b, weights, shift).fold(0.0, f32::max)
 }

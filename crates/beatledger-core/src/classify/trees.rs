@@ -1,11 +1,11 @@
-//! The trained model of early beats: boosted trees that tell a supraventricular ectopic beat from a normal one.
+//! The trained model: boosted trees that tell ventricular beats, and supraventricular ectopy among early beats.
 //!
 //! Trained by `tests/training/train`; what it is and from which data stands beside the weights, in
-//! `assets/model/beats.json`. The layout, little-endian: `BTLR`, version, features (u16 each), trees (u32), the
-//! values of [`Scale`] (f32), then trees: nodes (u16), and a node: feature or 65535 for a leaf, left, right (u16
-//! each), threshold or leaf value (f32). Children stand behind their parent, so that no walk can run in circles.
+//! `assets/model/beats.json`. The layout, little-endian: `BTLR`, version, features, ventricular trees, ectopic
+//! trees (u16 each), the values of [`Scale`] (f32), then the trees in that order: nodes (u16), and a node: feature
+//! or 65535 for a leaf, left, right (u16 each), threshold or leaf value (f32). Children stand behind their parent, so that no walk can run in circles.
 
-use super::features::COUNT;
+use super::features::{COUNT, Numbers};
 
 /// The weights.
 const BYTES: &[u8] = include_bytes!("../../../../assets/model/beats.bin");
@@ -16,11 +16,15 @@ const LEAF: u16 = u16::MAX;
 pub struct Scale {
     /// An S beat must be at least this share of the setting `prematurity_percent` early.
     pub floor_share: f32,
-    /// Score from which an early beat is S.
-    pub threshold: f32,
+    /// Score above which an early beat is S.
+    pub ectopic_from: f32,
+    /// Score above which a beat is V.
+    pub ventricular_from: f32,
+    /// How far a ventricular score moves towards the mean of its shape, 0 to 1.
+    pub group_share: f32,
     /// Scores and how often beats of that score were S: with one lead, and with more.
     pub s: [Knots; 2],
-    /// The same for V, of the ventricular score of the rules.
+    /// The same for V.
     pub v: [Knots; 2],
     /// Confidence in F: the share that was right.
     pub fusion: f32,
@@ -36,11 +40,22 @@ struct Node {
     value: f32,
 }
 
-/// Trees whose sum, with [`start`], is the score.
+/// One tree: its nodes, the root first.
+pub struct Tree(Vec<Node>);
+
+/// Trees whose sums, with [`start_ventricular`] and [`start`], are the scores.
 pub struct Trees {
     /// Constants.
     pub scale: Scale,
-    trees: Vec<Vec<Node>>,
+    /// Trees that tell ventricular beats.
+    pub ventricular: Vec<Tree>,
+    /// Trees that tell supraventricular ectopy.
+    pub ectopic: Vec<Tree>,
+}
+
+/// Ventricular score before any tree has spoken: that of the rules.
+pub fn start_ventricular(by_rules: f32) -> f32 {
+    by_rules.clamp(-4.0, 4.0)
 }
 
 /// Score before any tree has spoken: how early the beat is against the setting, and less in irregular stretches.
@@ -51,30 +66,37 @@ pub fn start(early: f32, irregular: bool, threshold: f32) -> f32 {
 impl Trees {
     /// The model that is built in; without trees when its bytes are not what this program expects.
     pub fn built_in() -> Self {
-        Self::read(BYTES).unwrap_or(Self { scale: Scale::default(), trees: Vec::new() })
+        Self::read(BYTES).unwrap_or(Self {
+            scale: Scale::default(),
+            ventricular: Vec::new(),
+            ectopic: Vec::new(),
+        })
     }
 
     fn read(bytes: &[u8]) -> Option<Self> {
         let mut bytes = Bytes(bytes);
-        if bytes.take::<4>()? != *b"BTLR" || bytes.u16()? != 1 || usize::from(bytes.u16()?) != COUNT {
+        if bytes.take::<4>()? != *b"BTLR" || bytes.u16()? != 2 || usize::from(bytes.u16()?) != COUNT {
             return None;
         }
-        let trees = u32::from_le_bytes(bytes.take()?);
+        let (ventricular, ectopic) = (bytes.u16()?, bytes.u16()?);
         let scale = Scale {
             floor_share: bytes.f32()?,
-            threshold: bytes.f32()?,
+            ectopic_from: bytes.f32()?,
+            ventricular_from: bytes.f32()?,
+            group_share: bytes.f32()?,
             fusion: bytes.f32()?,
             s: [bytes.knots()?, bytes.knots()?],
             v: [bytes.knots()?, bytes.knots()?],
         };
-        let trees = (0..trees).map(|_| bytes.tree()).collect::<Option<Vec<_>>>()?;
-        bytes.0.is_empty().then_some(Self { scale, trees })
+        let mut trees = |n: u16| (0..n).map(|_| bytes.tree()).collect::<Option<Vec<_>>>();
+        let (ventricular, ectopic) = (trees(ventricular)?, trees(ectopic)?);
+        bytes.0.is_empty().then_some(Self { scale, ventricular, ectopic })
     }
+}
 
-    /// Sum of the trees for one beat; added in the order of the trees.
-    pub fn sum(&self, row: &[f32; COUNT]) -> f32 {
-        self.trees.iter().map(|tree| leaf(tree, row)).sum()
-    }
+/// Sum of `trees` for one beat; added in their order.
+pub fn sum(trees: &[Tree], row: &Numbers) -> f32 {
+    trees.iter().map(|tree| leaf(&tree.0, row)).sum()
 }
 
 /// Probability of a score: straight between the knots, level beyond them.
@@ -87,7 +109,7 @@ pub fn probability(knots: &Knots, score: f32) -> f32 {
     low[1] + part * (high[1] - low[1])
 }
 
-fn leaf(tree: &[Node], row: &[f32; COUNT]) -> f32 {
+fn leaf(tree: &[Node], row: &Numbers) -> f32 {
     let mut at = 0usize;
     // Reading checked that children stand behind their parent and inside the tree.
     while let Some(node) = tree.get(at) {
@@ -123,7 +145,7 @@ impl Bytes<'_> {
         Some(knots)
     }
 
-    fn tree(&mut self) -> Option<Vec<Node>> {
+    fn tree(&mut self) -> Option<Tree> {
         let nodes = self.u16()?;
         let node = |at: u16, bytes: &mut Self| {
             let node =
@@ -132,7 +154,7 @@ impl Bytes<'_> {
             let split = usize::from(node.feature) < COUNT && inside(node.left) && inside(node.right);
             (split || node.feature == LEAF).then_some(node)
         };
-        (0..nodes).map(|at| node(at, self)).collect()
+        (0..nodes).map(|at| node(at, self)).collect::<Option<Vec<_>>>().map(Tree)
     }
 }
 
@@ -142,12 +164,13 @@ mod tests {
 
     #[test]
     fn the_built_in_model_reads_and_a_damaged_one_is_refused() {
-        assert!(!Trees::built_in().trees.is_empty());
+        let built_in = Trees::built_in();
+        assert!(!built_in.ventricular.is_empty() && !built_in.ectopic.is_empty());
         assert!(Trees::read(&BYTES[..BYTES.len() - 1]).is_none(), "too short");
         assert!(Trees::read(&[BYTES, &[0]].concat()).is_none(), "too long");
         let mut circle = BYTES.to_vec();
-        // The left child of the first node: 4 + 2 + 2 + 4 + 67 * 4 + 2 + 2 bytes in.
-        circle[284..286].copy_from_slice(&0u16.to_le_bytes());
+        // The left child of the first node: 4 + 4 * 2 + 69 * 4 + 2 + 2 bytes in.
+        circle[292..294].copy_from_slice(&0u16.to_le_bytes());
         assert!(Trees::read(&circle).is_none(), "a tree in a circle");
     }
 
@@ -156,7 +179,7 @@ mod tests {
         let score = |early: f32| {
             let mut row = [0.0; COUNT];
             (row[0], row[1], row[2], row[3]) = (early, 1.0, 1.0, 1.0);
-            Trees::built_in().sum(&row) + start(early, false, 0.2)
+            sum(&Trees::built_in().ectopic, &row) + start(early, false, 0.2)
         };
         let scores: Vec<f32> = (5..60).map(|e| score(e as f32 / 100.0)).collect();
         assert!(scores.windows(2).all(|w| w[1] >= w[0] - 1e-4), "{scores:?}");
