@@ -50,17 +50,22 @@ impl Shapes {
 
 /// ST and T of the beats of `part`. Only N beats between N beats, less than two seconds apart, take part.
 pub(super) fn shapes(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -> Shapes {
-    let mut out = Shapes::default();
-    for i in part.clone() {
-        let from = out.points.len();
-        out.points.resize(from + POINTS, 0.0);
-        let usable = shape(beats, trace, i, &mut out.points[from..]).unwrap_or(0);
-        out.usable.push(usable);
+    let mut out = Shapes { points: vec![0.0; part.len() * POINTS], usable: Vec::with_capacity(part.len()) };
+    let offsets: [i64; POINTS] = std::array::from_fn(|k| trace.samples(FIRST_MS + STEP_MS * k as f64));
+    let apart = trace.samples(2000.0);
+    for (i, points) in part.clone().zip(out.points.chunks_exact_mut(POINTS)) {
+        out.usable.push(shape(beats, trace, i, (&offsets, apart), points).unwrap_or(0));
     }
     out
 }
 
-fn shape(beats: &Beats<'_>, trace: &Trace, i: usize, out: &mut [f32]) -> Option<u8> {
+fn shape(
+    beats: &Beats<'_>,
+    trace: &Trace,
+    i: usize,
+    (offsets, apart): (&[i64; POINTS], i64),
+    out: &mut [f32],
+) -> Option<u8> {
     let is_n = |i: usize| beats.classes.get(i) == Some(&BeatClass::N);
     if i == 0 || !(is_n(i - 1) && is_n(i) && is_n(i + 1)) {
         return None;
@@ -68,22 +73,19 @@ fn shape(beats: &Beats<'_>, trace: &Trace, i: usize, out: &mut [f32]) -> Option<
     let (at, next) = (beats.samples[i], beats.samples[i + 1]);
     let onset = |i: usize| beats.waves[i].qrs_on.map(|on| beats.samples[i] + i64::from(on));
     let (on, next_on) = (onset(i)?, onset(i + 1)?);
-    if next - at > trace.samples(2000.0) || next_on <= on {
+    if next - at > apart || next_on <= on {
         return None;
     }
     let (level, next_level) = (trace.before_qrs_uv(on)?, trace.before_qrs_uv(next_on)?);
     let slope = (next_level - level) / (next_on - on) as f64;
     let last = at + (LAST_SHARE * (next - at) as f64) as i64;
     let mut usable = 0;
-    for (k, to) in out.iter_mut().enumerate() {
-        let place = at + trace.samples(FIRST_MS + STEP_MS * k as f64);
-        if place > last {
-            break;
-        }
-        *to = (trace.around_uv(place)? - level - slope * (place - on) as f64) as f32;
+    trace.all_around_uv(offsets.iter().map(|offset| at + offset), last, |uv| {
+        let place = at + offsets[usable];
+        out[usable] = (uv - level - slope * (place - on) as f64) as f32;
         usable += 1;
-    }
-    Some(usable)
+    });
+    Some(usable as u8)
 }
 
 /// The step of an average towards a beat that lies `difference_uv` away.

@@ -72,6 +72,24 @@ fn the_st_level_is_that_against_the_level_before_qrs() {
     }
 }
 
+/// A ramp of 1 uV per ms from the beat on tells where ST was measured: J + 80 ms, J + 60 ms when the rate is fast.
+#[test]
+fn st_is_measured_sooner_when_the_rate_is_fast() {
+    let (mut recording, beats) = made(0.0, 0.0, 0.0);
+    let ramp = |i: i64| match (i - 100).rem_euclid(RR) * 4 {
+        ms if ms < 600 => (ms / 2) as i16,
+        _ => 0,
+    };
+    recording.leads[0].samples = Arc::new((0..recording.samples).map(ramp).collect::<Vec<i16>>());
+    assert_eq!(measured(&recording, &beats).st_uv[0][5..8], [120, 120, 120]);
+    let settings = Settings { st_fast_bpm: 75.0, ..Settings::default() };
+    let waves = vec![Waves { qrs_on: Some(-10), qrs_off: Some(10), ..Waves::default() }; beats.len()];
+    let classes = vec![BeatClass::N; beats.len()];
+    let quiet = (Quality::default(), Progress::default());
+    let found = levels(&recording, &quiet.0, &settings, &beats, &classes, &waves, &quiet.1);
+    assert_eq!(found.st_uv[0][5..8], [100, 100, 100]);
+}
+
 #[test]
 fn a_beat_whose_st_runs_into_the_next_has_none() {
     let (recording, mut beats) = made(0.0, 0.0, 0.0);

@@ -62,12 +62,35 @@ impl Trace {
     /// Mean from sample `from` to before sample `to` of the recording, uV (against the unit's own zero); `None`
     /// outside what was read.
     pub(super) fn mean_uv(&self, from: i64, to: i64) -> Option<f64> {
+        let sum = self.sum(from, to)?;
+        Some(sum as f64 / (to - from) as f64 * self.uv_per_unit)
+    }
+
+    /// Sum of the raw values from sample `from` to before sample `to`.
+    fn sum(&self, from: i64, to: i64) -> Option<i64> {
         let (a, b) = (from - self.start, to - self.start);
         if a < 0 || b <= a || b >= self.sums.len() as i64 {
             return None;
         }
-        let sum = self.sums[b as usize] - self.sums[a as usize];
-        Some(sum as f64 / (b - a) as f64 * self.uv_per_unit)
+        Some(self.sums[b as usize] - self.sums[a as usize])
+    }
+
+    /// What [`Trace::around_uv`] gives at each place of `places` (rising), as far as they were read and lie at or
+    /// before `last`.
+    pub(super) fn all_around_uv(
+        &self,
+        places: impl Iterator<Item = i64>,
+        last: i64,
+        mut to: impl FnMut(f64),
+    ) {
+        let half = self.samples(8.0);
+        let share = self.uv_per_unit / (2 * half + 1) as f64;
+        for at in places.take_while(|at| *at <= last) {
+            match self.sum(at - half, at + half + 1) {
+                Some(sum) => to(sum as f64 * share),
+                None => break,
+            }
+        }
     }
 
     /// Level before a QRS complex that begins at `onset`: the mean of the 20 ms that end 6 ms before it, uV.
