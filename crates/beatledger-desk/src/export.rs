@@ -1,5 +1,5 @@
 //! The files of a read day: report.pdf, summary.json, beats.csv, events.csv, hrv.csv, st.csv, conduction.csv,
-//! bundle.fhir.json.
+//! bundle.fhir.json, beats.parquet, events.parquet, intervals.rr.txt, beats.atr.
 
 use std::fs::File;
 use std::io::BufWriter;
@@ -7,6 +7,8 @@ use std::path::Path;
 
 use anyhow::Context as _;
 use beatledger_core::session::Snapshot;
+use beatledger_formats::marks::{self, Marks};
+use beatledger_formats::{rr, wfdb};
 use beatledger_report::document::{self, ReportContext, SignState};
 use beatledger_report::{csv, fhir, json, pdf};
 
@@ -40,7 +42,18 @@ pub fn write_all(folder: &Path, snapshot: &Snapshot, context: &ReportContext) ->
     csv::hrv_windows(snapshot, table(folder, "hrv.csv")?)?;
     csv::st(snapshot, table(folder, "st.csv")?)?;
     csv::conduction(snapshot, table(folder, "conduction.csv")?)?;
+    let rows = marks_of(snapshot);
+    marks::write_beats_parquet(&rows, folder.join("beats.parquet"))?;
+    marks::write_events_parquet(&rows, folder.join("events.parquet"))?;
+    rr::write(&rows, rr::Which::All, folder.join("intervals.rr.txt"))?;
+    let list = marks::annotations(&rows);
+    wfdb::write_annotations(folder.join("beats.atr"), &list, Some(snapshot.recording.rate))?;
     Ok(())
+}
+
+/// Beats, events and diary as they stand, as rows for files.
+pub fn marks_of(snapshot: &Snapshot) -> Marks {
+    Marks::of(&snapshot.recording, &snapshot.beats, &snapshot.events, &snapshot.unreadable, &snapshot.diary)
 }
 
 fn write(folder: &Path, name: &str, bytes: &[u8]) -> anyhow::Result<()> {

@@ -1,10 +1,13 @@
 //! The command line. Exit status: 0 done, 1 read but with something that needs a person,
 //! 2 could not be read or written, 64 wrong use.
 
+mod convert;
 mod demo;
+mod intervals;
 mod pictures;
 mod read;
 pub mod score;
+mod settings;
 mod tour;
 mod verify;
 
@@ -40,12 +43,16 @@ struct Cli {
 
 #[derive(Subcommand)]
 enum Command {
+    /// Write a recording, or what was found in it, in another open format.
+    Convert(convert::Args),
     /// Make a day-long recording with known truth.
     Demo(demo::Args),
     /// Read a recording without a window and print its figures.
     Read(read::Args),
     /// Compare beat labels with a reference by ANSI/AAMI EC57.
     Score(score::Args),
+    /// Print every setting with its unit, range and source, as a settings file.
+    Settings(settings::Args),
     /// Check a signed folder, a manifest or a ledger.
     Verify(verify::Args),
     /// Make pictures of the desk without a display.
@@ -66,9 +73,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let ending = match cli.command {
         None => tour::run(cli.file),
+        Some(Command::Convert(args)) => convert::run(&args),
         Some(Command::Demo(args)) => demo::run(&args),
         Some(Command::Read(args)) => read::run(&args),
         Some(Command::Score(args)) => score::run(&args),
+        Some(Command::Settings(args)) => settings::run(&args),
         Some(Command::Verify(args)) => verify::run(&args),
         Some(Command::Pictures(args)) => pictures::run(&args),
     };
