@@ -1,4 +1,7 @@
 //! Beats and classes on the MIT-BIH Arrhythmia Database, and beats of other recorders.
+//!
+//! The classes were trained on DS1, so that V and S here are in-sample: they guard against loss and promise nothing.
+//! Figures with each record held out of the training are printed by `bash tests/training/train`.
 
 use beatledger_core::model::BeatClass;
 use beatledger_desk::cli::score::{Leads, Wanted};
