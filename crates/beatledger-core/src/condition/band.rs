@@ -108,6 +108,17 @@ pub(crate) fn step_sums(raw: &[i32], step: usize) -> Vec<i64> {
     }
 }
 
+/// The largest of values that are not negative, 0 of none; several at a time.
+pub(crate) fn largest(values: &[f32]) -> f32 {
+    let (eights, rest) = values.as_chunks::<8>();
+    let mut most = [0.0f32; 8];
+    let larger = |m: &mut f32, v: &f32| *m = if *v > *m { *v } else { *m };
+    for eight in eights {
+        most.iter_mut().zip(eight).for_each(|(m, v)| larger(m, v));
+    }
+    most.iter().chain(rest).copied().fold(0.0, f32::max)
+}
+
 /// Size of the banded signal: the mean of its absolute value over `width` steps around each step; `width` is
 /// odd, and nothing is known of the outermost steps (0). Sums are whole numbers, so they are exact.
 pub(crate) fn envelope(values: &[i32], width: usize) -> Vec<f32> {

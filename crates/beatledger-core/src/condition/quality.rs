@@ -13,7 +13,7 @@
 
 use rayon::prelude::*;
 
-use super::band::{Band, STEPS_PER_MV, envelope, step_sums};
+use super::band::{Band, STEPS_PER_MV, envelope, largest, step_sums};
 use crate::model::{LeadQuality, Quality, Recording, SecondQuality, Span};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
@@ -114,7 +114,7 @@ fn measure_block(recording: &Recording, band: &Band, lead: usize, first_second: 
                 size_mv: (i64::from(high) - i64::from(low)) as f32 * mv_per_adc,
                 level_mv: raw.iter().map(|v| i64::from(*v)).sum::<i64>() as f64 as f32 / raw.len() as f32
                     * mv_per_adc,
-                beat_mv: size[steps].iter().copied().fold(0.0, f32::max) / STEPS_PER_MV as f32,
+                beat_mv: largest(&size[steps]) / STEPS_PER_MV as f32,
                 rough_mv: roughness(raw, band.step as usize) * mv_per_adc,
             }
         })

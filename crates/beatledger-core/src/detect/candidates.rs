@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::levels::{Levels, levels};
+use super::marks::Marks;
 use crate::condition::band::{Band, STEPS_PER_MV, bends, envelope};
 use crate::condition::quality::{sample_of_second, seconds_in};
 use crate::model::{Quality, Recording, Span};
@@ -23,15 +24,6 @@ const LEAST_HEIGHT: f32 = 0.08;
 /// A lead whose beats are smaller than this carries no ECG.
 const LEAST_BEAT_MV: f64 = 0.008;
 
-/// Levels before and after a complex are taken this far from its middle, s.
-const NEAR_LEVEL_S: (f64, f64) = (0.09, 0.15);
-/// Lower candidates are not asked what each lead shows.
-const LEAST_ASKED: f32 = 0.3;
-/// A lead shows beats when they stand out this clearly on it.
-const CLEAR_LEAD: f32 = 0.5;
-/// A second of a lead with a lower quality score than this is no witness.
-const LEAST_TRUST: f32 = 0.2;
-
 /// A place that may be a beat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Candidate {
@@ -45,22 +37,6 @@ pub(super) struct Candidate {
     pub sharpness: f32,
     /// How clearly beats stand out nearby on the best lead, 0 to 1.
     pub clearness: f32,
-}
-
-/// What the leads show at a candidate one by one.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Marks {
-    /// Envelope on the lead that shows it second best among those that show beats; the usual beat is 1. Also 1
-    /// where there is no second lead to ask.
-    pub second: f32,
-    /// Change of level from before to after the complex on the lead that shows it best, in usual beats.
-    pub step: f32,
-}
-
-impl Default for Marks {
-    fn default() -> Self {
-        Self { second: 1.0, step: 0.0 }
-    }
 }
 
 /// All candidates of a recording, sorted, with their shapes.
@@ -133,8 +109,8 @@ pub(super) fn candidates(
 }
 
 /// One stretch of all leads in the band.
-struct Block<'a> {
-    band: &'a Band,
+pub(super) struct Block<'a> {
+    pub(super) band: &'a Band,
     /// Step at which the values start.
     first: i64,
     /// Steps whose candidates are wanted.
@@ -142,27 +118,27 @@ struct Block<'a> {
     /// Start of each second, in steps from `first`, and one more.
     starts: Vec<usize>,
     /// Banded values of each lead.
-    leads: Vec<Vec<i32>>,
+    pub(super) leads: Vec<Vec<i32>>,
     /// Raw samples of each lead over the same stretch.
-    raw: Vec<Vec<i32>>,
+    pub(super) raw: Vec<Vec<i32>>,
     /// Quality score of each lead and second, 0 to 1.
-    trust: Vec<Vec<f32>>,
+    pub(super) trust: Vec<Vec<f32>>,
     /// Envelope of the band of each lead.
-    sizes: Vec<Vec<f32>>,
+    pub(super) sizes: Vec<Vec<f32>>,
     /// Steps of the band per raw unit, by lead.
-    scales: Vec<f32>,
+    pub(super) scales: Vec<f32>,
     /// What brings the usual beat of each channel to 1, per second. A lead has two channels, one after the
     /// other: the band, and its bends.
-    gains: Vec<Vec<f32>>,
+    pub(super) gains: Vec<Vec<f32>>,
     /// Share of each channel in the common envelope, per second; together 1.
-    shares: Vec<Vec<f32>>,
-    common: Vec<f32>,
+    pub(super) shares: Vec<Vec<f32>>,
+    pub(super) common: Vec<f32>,
     /// The part of `common` that the bends make up.
     bent: Vec<f32>,
     rest: Vec<f32>,
     clearness: Vec<f32>,
     /// By lead and second, as [`Candidates::clear`].
-    lead_clear: Vec<Vec<f32>>,
+    pub(super) lead_clear: Vec<Vec<f32>>,
     /// By lead and second, as [`Candidates::size`].
     lead_size: Vec<Vec<f32>>,
     /// Position of the first wanted second, and how many are wanted.
@@ -323,40 +299,6 @@ impl<'a> Block<'a> {
             }
         }
         out
-    }
-
-    /// What the leads show at step `at` in second `s`; not asked of what is too low to be a clear beat.
-    fn marks(&self, at: usize, s: usize) -> Marks {
-        if self.common[at] < LEAST_ASKED {
-            return Marks::default();
-        }
-        let (mut best, mut size, mut second, mut others) = (0, -1.0f32, -1.0f32, 0);
-        for l in (0..self.leads.len()).filter(|l| self.shares[2 * l][s] > 0.0) {
-            let here = self.sizes[l][at] * self.gains[2 * l][s];
-            let shows_beats = self.lead_clear[l][s] >= CLEAR_LEAD && self.trust[l][s] >= LEAST_TRUST;
-            others += usize::from(shows_beats);
-            if here > size {
-                second = if shows_beats || size > 0.0 { size } else { second };
-                (best, size) = (l, here);
-            } else if shows_beats {
-                second = second.max(here);
-            }
-        }
-        let gain =
-            self.gains.get(2 * best).map_or(0.0, |g| g[s]) * self.scales.get(best).map_or(0.0, |s| s.abs());
-        let (near, far) = (NEAR_LEVEL_S.0 * self.band.rate_hz, NEAR_LEVEL_S.1 * self.band.rate_hz);
-        let before = self.level(best, at as f64 - far, at as f64 - near);
-        let after = self.level(best, at as f64 + near, at as f64 + far);
-        let second = if others >= 2 && second >= 0.0 { second } else { 1.0 };
-        Marks { second, step: (after - before).abs() * gain }
-    }
-
-    /// Mean of the raw samples of a lead between two steps, cut to what there is.
-    fn level(&self, lead: usize, from: f64, to: f64) -> f32 {
-        let raw = &self.raw[lead];
-        let at = |v: f64| ((v.max(0.0) * self.band.step as f64) as usize).min(raw.len());
-        let part = &raw[at(from)..at(to)];
-        part.iter().map(|v| i64::from(*v)).sum::<i64>() as f32 / part.len().max(1) as f32
     }
 
     fn push_shape(&self, at: usize, second: usize, shapes: &mut Vec<i8>) {

@@ -1,5 +1,7 @@
 //! How large beats and the rest are on one lead, second by second.
 
+use crate::condition::band::largest;
+
 /// Seconds to either side that the level of a second is taken from.
 const WINDOW_S: usize = 8;
 /// A window for one largest value, s: it holds a beat from 40 bpm on.
@@ -26,7 +28,7 @@ pub(super) fn levels(size: &[f32], starts: &[usize], usable: &[bool], rate_hz: f
     let mut middles = Vec::with_capacity(seconds);
     for s in 0..seconds {
         let wide = starts[s].saturating_sub(around)..(starts[s + 1] + around).min(size.len());
-        peaks.push(size[wide].iter().copied().fold(0.0, f32::max));
+        peaks.push(largest(&size[wide]));
         middles.push(middle(&size[starts[s]..starts[s + 1]]));
     }
     let around = |s: usize, values: &[f32], share: f64| {

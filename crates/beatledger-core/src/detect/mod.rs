@@ -7,6 +7,7 @@
 mod candidates;
 mod choose;
 mod levels;
+mod marks;
 mod place;
 mod revise;
 mod second;
