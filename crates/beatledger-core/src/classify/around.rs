@@ -1,5 +1,7 @@
 //! The neighbourhood of every beat: recent intervals, irregularity, P waves, ectopy and ordinary beats near.
 
+use rayon::prelude::*;
+
 use super::shape::{CORE, POST, PRE, SHIFT, STEPS, Shapes};
 use super::timing::{Share, When, median};
 use crate::model::BeatClass;
@@ -66,12 +68,12 @@ impl Around {
         let last_nn_ms = last(n, 1, |i| is_nn(i).then(|| rr[i]));
         let recent_ms = last(n, 5, |i| rr[i].is_finite().then(|| rr[i]));
         let pr_ms = last(n, 9, |i| pr_ms[i].filter(|_| normal(i)));
-        let mut near = Vec::new();
         let wide_ms = (0..n)
-            .map(|i| {
+            .into_par_iter()
+            .map_init(Vec::new, |near, i| {
                 near.clear();
                 near.extend(rr[i.saturating_sub(20)..(i + 21).min(n)].iter().filter(|r| r.is_finite()));
-                if near.is_empty() { f32::NAN } else { median(&mut near) }
+                if near.is_empty() { f32::NAN } else { median(near) }
             })
             .collect();
         let off = |i: usize| when[i].early.filter(|_| is_nn(i)).map(|e| e.abs().min(1.0));

@@ -22,6 +22,8 @@ mod shape;
 mod timing;
 mod trees;
 
+use rayon::prelude::*;
+
 use crate::model::{BeatClass, Evidence, Quality, Recording, SecondQuality, Waves};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
@@ -118,7 +120,8 @@ fn look(given: &Given<'_>, progress: &Progress, keep: bool) -> Study {
         };
         let verdicts = decide::judge(&known, settings);
         let judged = &verdicts.judged;
-        classes = (0..samples.len()).map(|i| decide::decide(&known, judged, i, settings)).collect();
+        classes =
+            (0..samples.len()).into_par_iter().map(|i| decide::decide(&known, judged, i, settings)).collect();
         run::extend(&mut classes, &rr, &when, settings);
         if round + 1 == ROUNDS {
             progress.set(8, 10);

@@ -1,5 +1,7 @@
 //! When beats come: the local sinus interval, prematurity, the pause after, irregular stretches.
 
+use rayon::prelude::*;
+
 use crate::model::{BeatClass, Quality, Recording, Span};
 
 /// Timing of one beat.
@@ -120,9 +122,9 @@ const REACH: usize = 24;
 /// from the beat before to the beat after (a full compensatory pause makes that the sinus interval).
 fn local_sinus_ms(rr: &[f32], ectopic: &[bool]) -> Vec<f32> {
     let usable = |i: usize| rr[i].is_finite() && !ectopic[i] && i > 0 && !ectopic[i - 1];
-    let mut around = Vec::with_capacity(2 * NEAR);
     (0..rr.len())
-        .map(|i| {
+        .into_par_iter()
+        .map_init(Vec::new, |around, i| {
             around.clear();
             // In a long run the sinus interval lies before and after it.
             let reach = if ectopic[i] { LONGEST + REACH } else { REACH };
@@ -134,7 +136,7 @@ fn local_sinus_ms(rr: &[f32], ectopic: &[bool]) -> Vec<f32> {
                 let pair = rr[i] + rr.get(i + 1).copied().unwrap_or(f32::NAN);
                 return pair / 2.0;
             }
-            median(&mut around)
+            median(around)
         })
         .collect()
 }
