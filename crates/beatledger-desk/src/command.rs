@@ -67,7 +67,7 @@ commands! {
     StageStrip, "Show day strip", [plain(Key::Num1)], "Puts the day strip, the day in rows, on the stage.";
     StageGrid, "Show morphology grid", [plain(Key::Num2)], "Puts the morphology grid, beats grouped by shape and timing, on the stage.";
     StageScatter, "Show RR scatter", [plain(Key::Num3)], "Puts the RR scatter on the stage.";
-    StageFigures, "Show figures", [plain(Key::Num4)], "Puts the figures, the live summary by family, on the stage.";
+    StageFigures, "Show figures", [plain(Key::Num4)], "Puts the figures, the live summary by family, on the stage; again for every figure, or those that a summary turns on.";
     ShowHours, "Show figures by hour", [plain(Key::Num5)], "Puts the table by hour on the stage; each hour is a button that selects it.";
     ShowHistogram, "Show NN histogram", [plain(Key::Num6)], "Puts the histogram of normal-to-normal intervals on the stage.";
     ShowTables, "Show tables", [plain(Key::Num7)], "Puts the tables beyond the hours on the stage: pauses, ST, variability, conduction, symptoms, leads.";

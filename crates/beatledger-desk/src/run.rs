@@ -131,6 +131,10 @@ impl Desk {
     }
 
     fn show_figures(&mut self, show: Show) {
+        let again = self.stage == Stage::Figures && self.panels.figures.show == show;
+        if again && show == Show::Families {
+            self.panels.figures.all = !self.panels.figures.all;
+        }
         self.set_stage(Stage::Figures);
         self.panels.figures.show = show;
     }

@@ -18,6 +18,54 @@ use crate::rows::{self, Row};
 use crate::view::View;
 use shares::Shares;
 
+/// Figures that a summary turns on (common practice of ambulatory reports); all others are one key away.
+const ESSENTIAL: [&str; 44] = [
+    "readable_h",
+    "readable_percent",
+    "longest_gap_min",
+    "beats_total",
+    "mean_bpm",
+    "min_bpm",
+    "max_bpm",
+    "day_mean_bpm",
+    "night_mean_bpm",
+    "v_beats",
+    "v_percent",
+    "v_couplets",
+    "v_runs",
+    "v_longest_run_beats",
+    "v_fastest_run_bpm",
+    "s_beats",
+    "s_percent",
+    "s_couplets",
+    "s_runs",
+    "s_longest_run_beats",
+    "s_fastest_run_bpm",
+    "vt_runs",
+    "af_episodes",
+    "af_min",
+    "af_percent",
+    "af_longest_min",
+    "dropped_candidates",
+    "pauses",
+    "pauses_critical",
+    "longest_rr_ms",
+    "sdnn_ms",
+    "sdann_ms",
+    "rmssd_ms",
+    "pnn50_percent",
+    "triangular_index",
+    "pr_ms",
+    "qrs_ms",
+    "qt_ms",
+    "qtc_bazett_ms",
+    "qtc_fridericia_ms",
+    "st_changes",
+    "symptoms",
+    "symptoms_with_finding",
+    "findings_without_symptom",
+];
+
 /// What the figures stage shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Show {
@@ -37,6 +85,8 @@ pub enum Show {
 pub struct FiguresState {
     /// The view that is shown.
     pub show: Show,
+    /// True to show every figure, false for those that a summary turns on.
+    pub all: bool,
     shares: Shares,
     histogram: plot::Histogram,
     tables: tables::Tables,
@@ -56,11 +106,22 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after
                 view.acts.push(Act::Run(command));
             }
         }
+        if state.show == Show::Families {
+            ui.separator();
+            let words = format!("All {} figures", view.snapshot.summary.figures.len());
+            let tip = format!(
+                "Every figure, or those that a summary turns on ({} again)",
+                Command::StageFigures.key_words()
+            );
+            if ui.selectable_label(state.all, words).on_hover_text(tip).clicked() {
+                view.acts.push(Act::Run(Command::StageFigures));
+            }
+        }
     });
     match state.show {
         Show::Families => {
             state.shares.refresh(view.snapshot, view.selection);
-            families(ui, view, &state.shares, after);
+            families(ui, view, state, after);
         }
         Show::Hours => hours::hours(ui, view),
         Show::Histogram => plot::plot(ui, view, &mut state.histogram),
@@ -72,14 +133,17 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after
 type Placed<'a> = (usize, &'a Figure);
 
 /// Draws the figures in columns of families.
-fn families(ui: &mut Ui, view: &mut View<'_>, shares: &Shares, after: Option<&Summary>) {
+fn families(ui: &mut Ui, view: &mut View<'_>, state: &FiguresState, after: Option<&Summary>) {
     let snapshot = view.snapshot;
     if snapshot.summary.figures.is_empty() {
         ui.label("No figures yet. The summary of the day would stand here: rate, ectopy, rhythm, pauses, variability.");
         return;
     }
     let mut families: Vec<(&str, Vec<Placed<'_>>)> = Vec::new();
-    for placed in snapshot.summary.figures.iter().enumerate() {
+    let changes = |f: &Figure| after.and_then(|a| a.figure(f.key)).is_some_and(|a| a.value != f.value);
+    // What a pending change would do is always shown.
+    let shown = |f: &Figure| state.all || ESSENTIAL.contains(&f.key) || changes(f);
+    for placed in snapshot.summary.figures.iter().enumerate().filter(|(_, f)| shown(f)) {
         let family = placed.1.family;
         match families.iter_mut().find(|(name, _)| *name == family) {
             Some((_, list)) => list.push(placed),
@@ -93,7 +157,7 @@ fn families(ui: &mut Ui, view: &mut View<'_>, shares: &Shares, after: Option<&Su
         ui.columns(columns, |columns| {
             for (column, part) in columns.iter_mut().zip(parts) {
                 for (name, list) in &families[part] {
-                    family(column, view, name, list, shares, after);
+                    family(column, view, name, list, &state.shares, after);
                 }
             }
         });
@@ -185,4 +249,18 @@ fn detail(ui: &mut Ui, view: &View<'_>, figure: &Figure) {
         }
     }
     ui.label("Click: select what proves it.");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::made::MadeDay;
+
+    #[test]
+    fn every_essential_figure_is_one_of_the_summary() {
+        let day = MadeDay::minutes(2).snapshot();
+        for key in ESSENTIAL {
+            assert!(day.summary.figure(key).is_some(), "there is no figure {key}");
+        }
+    }
 }

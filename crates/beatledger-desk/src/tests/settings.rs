@@ -77,3 +77,14 @@ fn a_row_of_a_table_selects_the_tracing_that_shows_it() {
     assert_eq!(bench.desk().selection().span, snapshot.summary.longest_rr[0].place);
     assert_eq!(bench.desk().place(), snapshot.summary.longest_rr[0].place.unwrap().start);
 }
+
+#[test]
+fn the_figures_begin_with_those_that_matter_and_the_same_key_shows_all() {
+    let mut bench = Bench::made();
+    bench.key(Key::Num4);
+    assert!(bench.shows("Ventricular ectopic beats") && !bench.shows("Sample entropy"));
+    bench.key(Key::Num4);
+    assert!(bench.shows("Ventricular ectopic beats") && bench.shows("Sample entropy"));
+    bench.key(Key::Num5).key(Key::Num4);
+    assert!(bench.shows("Sample entropy"), "what was chosen stays");
+}

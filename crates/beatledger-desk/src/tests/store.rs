@@ -173,3 +173,25 @@ fn what_was_said_to_be_saved_is_there_when_the_window_is_closed_over_a_sheet() {
     let again = Bench::with_services(services(&shelf), Some("day.edf".into()));
     assert_eq!(again.desk().snapshot().unwrap().conclusion, "Quiet day.");
 }
+
+#[test]
+fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the_day_is_opened() {
+    use beatledger_core::pipeline::{Progress, find};
+    use beatledger_core::review::{Action, Edit};
+    use beatledger_core::settings::Settings;
+    let shelf = Shelf::default();
+    let edit = Edit::ChangeSetting { key: "st_offset_ms".into(), value: 20.0 };
+    shelf.written.lock().unwrap().push(Entry {
+        seq: 1,
+        at_utc_ms: 0,
+        utc_offset_min: 0,
+        reader: "A. Reader".into(),
+        action: Action::Do(edit),
+    });
+    let bench = Bench::with_services(services(&shelf), Some("day.edf".into()));
+    let snapshot = bench.desk().snapshot().unwrap();
+    assert_eq!((snapshot.settings.st_offset_ms, snapshot.orphans.len()), (20.0, 0));
+    let with = |settings: &Settings| find(&snapshot.recording, settings, &Progress::default()).unwrap();
+    assert!(with(&snapshot.settings) == *snapshot.found, "beats were found with the settings in force");
+    assert!(with(&Settings::default()).levels != snapshot.found.levels, "the setting makes a difference");
+}
