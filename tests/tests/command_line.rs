@@ -92,6 +92,8 @@ fn statuses_say_how_a_command_ended() {
     status(beatledger(&["demo", "--hours", "0.1"], &[folder.path()]), 0);
     let edf = folder.path().join("working-day.edf");
     status(beatledger(&["read"], &[&edf, Path::new("--settings"), &settings]), 2);
+    status(beatledger(&["settings"], &[]), 0);
+    status(beatledger(&["settings"], &[Path::new("--settings"), &settings]), 2);
 }
 
 #[test]
@@ -103,7 +105,16 @@ fn demo_and_read_write_the_files_they_promise_with_their_columns() {
     };
     assert_eq!(first_line("beats.csv"), "sample,time_s,clock,rr_ms,class,class_found,confidence,group");
     assert_eq!(first_line("events.csv"), "kind,start_sample,end_sample,clock,beats,rate_bpm,state");
-    assert!(std::fs::read(day.out.join("report.pdf")).unwrap().starts_with(b"%PDF-"));
+    let pdf = std::fs::read(day.out.join("report.pdf")).unwrap();
+    assert!(pdf.starts_with(b"%PDF-"));
+    // FHIR R4, Attachment: size is that of the pages, not of their Base64.
+    let bundle = std::fs::read_to_string(day.out.join("bundle.fhir.json")).unwrap();
+    assert!(
+        bundle.contains(&format!("\"size\": {},", pdf.len())),
+        "the pages lie in the bundle as they were written"
+    );
+    assert_eq!(first_line("st.csv"), "lead,start_sample,time_s,clock,level_mv,beats");
+    assert!(first_line("hrv.csv").ends_with(",vlf_ms2,lf_ms2,hf_ms2"));
     for part in ["recording", "figures", "hours", "day", "events", "diary", "settings", "cautions"] {
         assert!(!day.read.value()[part].is_null(), "summary.json lacks {part}");
     }
