@@ -79,12 +79,17 @@ fn fourteen_days(folder: &Path) {
     }
     let bytes = std::fs::metadata(&path).map_or(0, |m| m.len());
     println!("Fourteen days, 1 lead, 250 Hz, EDF+C: {:.0} MB\n", bytes as f64 / 1e6);
-    let first = median_ms(5, || glance(&path).map(|r| first_rows(&r)).ok());
+    let first = median_ms(5, || glance(&path).map(|r| first_rows(&r)));
     row("A first look and the first page of tracing", first, "ms", "target 300 ms");
     let before = resident_mb();
     let start = Instant::now();
     let Ok(recording) = open(&path) else { return println!("it could not be opened") };
-    row("Opened in full (read through, hashed, annotations)", start.elapsed().as_secs_f64() * 1000.0, "ms", "");
+    row(
+        "Opened in full (read through, hashed, annotations)",
+        start.elapsed().as_secs_f64() * 1000.0,
+        "ms",
+        "",
+    );
     if let (Some(before), Some(after)) = (before, resident_mb()) {
         row("Resident memory of the whole process, it open", after, "MB", "target 300 MB");
         row("  of which the opening added", after - before, "MB", "");
@@ -114,7 +119,10 @@ fn first_rows(recording: &Recording) -> f32 {
         let span = Span::new(second(60 * minute), second(60 * (minute + 1)));
         condition::display_mv(recording, 0, span, &settings, &mut mv);
         let columns = mv.chunks(mv.len().div_ceil(1280).max(1));
-        sum += columns.map(|c| c.iter().copied().fold(f32::MIN, f32::max)).filter(|v| v.is_finite()).sum::<f32>();
+        sum += columns
+            .map(|c| c.iter().copied().fold(f32::MIN, f32::max))
+            .filter(|v| v.is_finite())
+            .sum::<f32>();
     }
     sum
 }
@@ -128,7 +136,7 @@ fn a_day(folder: &Path) {
     drop(made);
     let bytes = std::fs::metadata(&path).map_or(0, |m| m.len());
     println!("A day, 3 leads, 250 Hz, EDF+C: {:.0} MB\n", bytes as f64 / 1e6);
-    let decode = median_ms(5, || glance(&path).map(|r| decode_all(&r)).ok());
+    let decode = median_ms(5, || glance(&path).map(|r| decode_all(&r)));
     row("Every sample decoded from the file", decode, "ms", "");
     let opened = median_ms(5, || open(&path).map(|r| decode_all(&r)).ok());
     row("Opened in full (read, hashed) and decoded", opened, "ms", "");

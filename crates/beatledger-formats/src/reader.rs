@@ -26,12 +26,9 @@ pub trait Reader: Sync {
     /// One sentence that names the file, the place, what was expected and what was found.
     fn read(&self, path: &Path) -> Result<Recording, FormatError>;
 
-    /// Reads as much as the first tracing needs; see [`glance`]. A format that has nothing to save reads it all.
-    ///
-    /// # Errors
-    /// As [`Reader::read`].
-    fn glance(&self, path: &Path) -> Result<Recording, FormatError> {
-        self.read(path)
+    /// Reads as much as the first tracing needs; see [`glance`].
+    fn glance(&self, _path: &Path) -> Option<Recording> {
+        None
     }
 }
 
@@ -61,7 +58,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
 /// One sentence that names the file, the place, what was expected and what was found.
 pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     let path = path.as_ref();
-    let mut recording = read_any(path, |reader, path| reader.read(path))?;
+    let mut recording = read_any(path)?;
     add_diary(&mut recording, path);
     note_clock_change(&mut recording);
     // The same line may stand in the file and in the diary beside it: it was lived once.
@@ -82,10 +79,12 @@ pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
 /// There is no hash and no diary yet, a continuous EDF file is believed to be so, and warnings that need the
 /// whole file are not there. Never analyse, edit or report what this gives.
 ///
-/// # Errors
-/// As [`open`].
-pub fn glance(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
-    read_any(path.as_ref(), |reader, path| reader.glance(path))
+/// `None` where the format has no look quicker than reading it all, and where the file cannot be read: [`open`]
+/// tells why.
+pub fn glance(path: impl AsRef<Path>) -> Option<Recording> {
+    let path = path.as_ref();
+    let head = head_of(path).ok()?;
+    readers().iter().find(|r| r.recognises(&head))?.glance(path)
 }
 
 /// Says when the recording holds a night in which clocks may have changed: no format here tells the zone.
@@ -100,19 +99,16 @@ fn note_clock_change(recording: &mut Recording) {
     recording.warnings.push(Warning::new("clock-change", "", text));
 }
 
-fn read_any(
-    path: &Path,
-    read: impl Fn(&dyn Reader, &Path) -> Result<Recording, FormatError>,
-) -> Result<Recording, FormatError> {
+fn read_any(path: &Path) -> Result<Recording, FormatError> {
     if path.is_dir() {
-        return read(&wfdb::WfdbReader, &only_header_in(path)?);
+        return wfdb::WfdbReader.read(&only_header_in(path)?);
     }
     let head = head_of(path)?;
     if let Some(reader) = readers().iter().find(|r| r.recognises(&head)) {
-        return read(*reader, path);
+        return reader.read(path);
     }
     if let Some(header) = header_that_names(path) {
-        return read(&wfdb::WfdbReader, &header);
+        return wfdb::WfdbReader.read(&header);
     }
     let what = if head.is_empty() {
         format!("the file is empty; a recording ({READ_IN_WORDS}) was expected")

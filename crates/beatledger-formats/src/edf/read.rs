@@ -32,8 +32,8 @@ impl Reader for EdfReader {
         read(path)
     }
 
-    fn glance(&self, path: &Path) -> Result<Recording, FormatError> {
-        glance(path)
+    fn glance(&self, path: &Path) -> Option<Recording> {
+        glance(path).ok().flatten()
     }
 }
 
@@ -53,8 +53,8 @@ impl Reader for BdfReader {
         read(path)
     }
 
-    fn glance(&self, path: &Path) -> Result<Recording, FormatError> {
-        glance(path)
+    fn glance(&self, path: &Path) -> Option<Recording> {
+        glance(path).ok().flatten()
     }
 }
 
@@ -79,13 +79,13 @@ fn read(path: &Path) -> Result<Recording, FormatError> {
 }
 
 /// Header, first record and the promise of a continuous file; one with gaps has to be read through.
-fn glance(path: &Path) -> Result<Recording, FormatError> {
+fn glance(path: &Path) -> Result<Option<Recording>, FormatError> {
     let mut source = Source::open(path)?;
     let mut hash = Sha256::default();
     let mut warnings = Warnings::default();
     let header = read_header(path, &mut source, &mut hash, &mut warnings)?;
     if header.kind == Kind::PlusDiscontinuous {
-        return read(path);
+        return Ok(None);
     }
     let records = count_records(path, &source, &header, &mut warnings)?;
     let plan = Plan::of(path, &header, &mut warnings)?;
@@ -93,7 +93,7 @@ fn glance(path: &Path) -> Result<Recording, FormatError> {
     let bytes = Arc::new(Bytes::File(source.into_file()));
     let (data_at, records) = (data_at(&header), records as usize);
     let parts = Parts { path, header: &header, plan, data, bytes, data_at, records, warnings };
-    parts.into_recording(String::new())
+    parts.into_recording(String::new()).map(Some)
 }
 
 /// Byte of the first data record.

@@ -105,6 +105,10 @@ fn a_first_look_shows_the_leads_of_the_whole() {
     let (whole, first) = (crate::open(&path).unwrap(), crate::glance(&path).unwrap());
     assert_eq!(raw(&first.leads[0]), [1, -2, 3, 4, 5, 6]);
     assert_eq!((first.samples, first.rate, first.start), (whole.samples, whole.rate, whole.start));
+    let mut file = made();
+    file.head[6].1 = "EDF+D".into();
+    std::fs::write(&path, file.bytes()).unwrap();
+    assert!(crate::glance(&path).is_none(), "its gaps are not known before it is read through");
     assert_eq!((first.sha256.len(), whole.sha256.len()), (0, 64));
 }
 

@@ -6,6 +6,7 @@ use beatledger_core::model::Recording;
 
 use super::RrList;
 use super::layout::{Item, items, median};
+use crate::samples::MAX_DAYS;
 use crate::source::{read_small, text_from_bytes};
 use crate::warn::Warnings;
 use crate::{FormatError, Reader};
@@ -17,6 +18,12 @@ const SECONDS_BELOW: f64 = 10.0;
 /// An interval longer than this is time without measured beats (common practice); one of 3 s and more is told of.
 const LONGEST_MS: f64 = 10_000.0;
 const LONG_MS: f64 = 3000.0;
+/// An interval shorter than this is a slip of the pen.
+const LEAST_MS: f64 = 1.0;
+/// A list does not reach beyond this.
+const MOST_MS: f64 = MAX_DAYS * 86_400_000.0;
+/// A clock beyond this has no room for milliseconds in its number.
+const LAST_CLOCK_MS: f64 = 1e15;
 /// Intervals whose median makes a heart: 300 to 20 beats a minute and some room.
 const PLAUSIBLE_MS: std::ops::Range<f64> = 150.0..4000.0;
 /// A time column and its intervals may differ by this much before beats are missing between, ms.
@@ -133,6 +140,7 @@ struct Builder {
     list: RrList,
     warnings: Warnings,
     long: usize,
+    full: bool,
 }
 
 impl Builder {
@@ -143,11 +151,21 @@ impl Builder {
             "The median interval is {middle_ms:.0} ms when the list is read in {unit}; it was read so."
         );
         warnings.add("rr-unit", "", text);
-        Self { unit_ms, middle_ms, time_unit_ms, list: RrList::default(), warnings, long: 0 }
+        Self { unit_ms, middle_ms, time_unit_ms, list: RrList::default(), warnings, long: 0, full: false }
     }
 
     fn item(&mut self, at: usize, item: &Item) {
         let last_ms = self.list.beats_ms.last().copied();
+        if let (Some(first), Some(last)) = (self.list.beats_ms.first(), last_ms)
+            && last - first > MOST_MS
+        {
+            if !self.full {
+                let text = format!("The list goes on beyond {MAX_DAYS} days; the rest was left out.");
+                self.warnings.add("rr-limit", "", text);
+                self.full = true;
+            }
+            return;
+        }
         match *item {
             Item::Gap { ms } => self.gap(ms),
             Item::Unreadable { line } => {
@@ -159,7 +177,7 @@ impl Builder {
                 let ms = value * self.unit_ms;
                 if let Some(time) = time {
                     self.timed(line, time * self.time_unit_ms, ms);
-                } else if at == 0 && ms > LONG_MS {
+                } else if at == 0 && LONG_MS < ms && ms <= MOST_MS {
                     let text =
                         format!("The first value, {ms:.0} ms, was read as the time before the first beat.");
                     self.warnings.add("rr-first", format!("line {line}"), text);
@@ -175,7 +193,7 @@ impl Builder {
         if last_ms.is_none() {
             self.list.beats_ms.push(0.0);
         }
-        if 0.0 < ms && ms <= LONGEST_MS {
+        if LEAST_MS <= ms && ms <= LONGEST_MS {
             self.long += usize::from(ms > LONG_MS);
             self.list.beats_ms.push(last_ms.unwrap_or(0.0) + ms);
             return;
@@ -183,11 +201,17 @@ impl Builder {
         let text =
             format!("An interval of {ms} ms is none between beats that follow each other; it is a gap.");
         self.warnings.add("rr-implausible", format!("line {line}"), text);
-        self.gap(if ms > 0.0 { ms } else { self.middle_ms });
+        self.gap(ms);
     }
 
     /// A beat at a stated time, with the interval before it.
     fn timed(&mut self, line: usize, at_ms: f64, ms: f64) {
+        let reach = at_ms - self.list.beats_ms.first().copied().unwrap_or(at_ms);
+        if at_ms.abs() > LAST_CLOCK_MS || reach > MOST_MS {
+            let text = format!("The time lies more than {MAX_DAYS} days away; the line was left out.");
+            self.warnings.add("rr-time", format!("line {line}"), text);
+            return;
+        }
         let Some(last_ms) = self.list.beats_ms.last().copied() else {
             self.list.beats_ms.push(at_ms);
             return;
@@ -208,7 +232,9 @@ impl Builder {
         self.list.beats_ms.push(at_ms);
     }
 
+    /// A gap of so long, or of one usual interval where that is no length of a gap.
     fn gap(&mut self, ms: f64) {
+        let ms = if (LEAST_MS..=MOST_MS).contains(&ms) { ms } else { self.middle_ms };
         let from = self.list.beats_ms.last().copied().unwrap_or(0.0);
         if self.list.beats_ms.is_empty() {
             self.list.beats_ms.push(0.0);
@@ -272,6 +298,26 @@ mod tests {
         assert_eq!(read.gaps_ms, [(1610.0, 2410.0), (3210.0, 4010.0), (4810.0, 94_810.0)]);
         let expected = ["rr-unit", "rr-implausible", "rr-unreadable", "rr-implausible", "rr-long"];
         assert_eq!(codes(&read), expected);
+    }
+
+    // Found by the fuzz target `rr`: an interval of 1e100 ms left no room for the beats behind it.
+    #[test]
+    fn numbers_beyond_any_recording_leave_the_beats_in_rising_order() {
+        let endless = "1".repeat(100);
+        let far = "# gap 5000000000\n800\n".repeat(30);
+        for text in [
+            format!("800\n810\n{endless}\n790\n800\n"),
+            format!("{endless}\n800\n810\n790\n"),
+            format!("800\n810\n1e-300\n790\n# gap {endless}\n800\n# gap 1e-300\n800\n"),
+            format!("{endless},800\n10,800\n10.8,800\n11.6,800\n"),
+            format!("10,800\n10.8,800\n{endless},800\nx\n11.6,800\n"),
+            format!("800\n800\n{far}"),
+        ] {
+            let read = list(&text);
+            assert!(read.beats_ms.windows(2).all(|pair| pair[0] < pair[1]), "{text}: {:?}", read.beats_ms);
+            assert!(read.beats_ms.iter().all(|ms| ms.is_finite()));
+        }
+        assert!(codes(&list(&format!("800\n800\n{far}"))).contains(&"rr-limit"));
     }
 
     #[test]
