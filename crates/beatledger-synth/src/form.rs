@@ -9,6 +9,8 @@
 //!
 //! Axes: x to the left, y to the feet, z to the front. Amplitudes in mV on a lead of unit length.
 
+use crate::maths::exponential;
+
 /// One Gaussian of a wave.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Bump {
@@ -107,13 +109,36 @@ impl Form {
         }
     }
 
-    /// Width, ms: from 2.5 deviations before the first Gaussian to 2.5 after the last, where less than 5 % of
-    /// an outer Gaussian is left.
-    #[cfg(test)]
-    pub(crate) fn width_ms(self) -> f64 {
+    /// Limits, ms from the place of the wave: 2.5 deviations before the first Gaussian and after the last, where
+    /// less than 5 % of an outer Gaussian is left.
+    pub(crate) fn limits_ms(self) -> (f64, f64) {
         let bumps = self.bumps();
         let on = bumps.iter().map(|b| b.at_ms - 2.5 * b.sigma_ms).fold(f64::INFINITY, f64::min);
         let off = bumps.iter().map(|b| b.at_ms + 2.5 * b.sigma_ms).fold(f64::NEG_INFINITY, f64::max);
+        (on, off)
+    }
+
+    /// Where the steepest tangent of the far limb meets zero, ms: the sum of the Gaussians as seen along the largest
+    /// of them, looked at every half millisecond.
+    pub(crate) fn tangent_end_ms(self) -> f64 {
+        let bumps = self.bumps();
+        let size = |b: &Bump| b.xyz.iter().map(|a| a * a).sum::<f64>();
+        let Some(main) = bumps.iter().max_by(|a, b| size(a).total_cmp(&size(b))) else { return 0.0 };
+        let seen = |b: &Bump| b.xyz.iter().zip(main.xyz).map(|(a, m)| a * m).sum::<f64>();
+        let value = |ms: f64| {
+            let part = |b: &Bump| seen(b) * exponential(-((ms - b.at_ms) / b.sigma_ms).powi(2) / 2.0);
+            bumps.iter().map(part).sum::<f64>()
+        };
+        let steps = (0..600).map(|k| main.at_ms + 0.5 * f64::from(k));
+        let fall = |ms: f64| value(ms) - value(ms + 0.5);
+        let steepest = steps.max_by(|a, b| fall(*a).total_cmp(&fall(*b))).unwrap_or(main.at_ms);
+        steepest + 0.25 + (value(steepest) + value(steepest + 0.5)) / 4.0 / fall(steepest).max(1e-9)
+    }
+
+    /// Width, ms.
+    #[cfg(test)]
+    pub(crate) fn width_ms(self) -> f64 {
+        let (on, off) = self.limits_ms();
         off - on
     }
 }

@@ -35,5 +35,5 @@ mod write;
 
 pub use make::{Made, make};
 pub use request::{BadRequest, Request, Scenario};
-pub use truth::{BeatKind, Truth, TruthBeat, TruthEvent, TruthFigure};
+pub use truth::{BeatKind, Truth, TruthBeat, TruthEvent, TruthFigure, TruthLimits};
 pub use write::{WriteError, Written, write};

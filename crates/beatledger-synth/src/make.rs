@@ -13,8 +13,8 @@ use crate::plan::Plan;
 use crate::render::{ADC_PER_MV, RAILS, Scene, render};
 use crate::request::{Request, Scenario};
 use crate::script::plan;
-use crate::truth::{BeatKind, Truth, TruthBeat, TruthEvent};
-use crate::walk::{Noted, Trace, walk};
+use crate::truth::{BeatKind, Truth, TruthBeat, TruthEvent, TruthLimits};
+use crate::walk::{Noted, Placed, Trace, walk};
 
 /// A made day.
 #[derive(Clone, Debug)]
@@ -89,7 +89,7 @@ fn recording(request: &Request, plan: &Plan, samples: i64, lines: Vec<Vec<i16>>)
             adc_zero: 0.0,
             missing: None,
             rails: Some(RAILS),
-            prefilter: String::new(),
+            prefilter: "HP:DC".to_owned(),
             samples: Arc::new(line),
         })
         .collect();
@@ -137,7 +137,8 @@ fn truth(
     for placed in &trace.beats[before..] {
         let sample = recording.rate.samples_from_seconds(placed.at_s);
         let readable = !unreadable.iter().any(|s| s.contains(sample));
-        beats.push(TruthBeat { sample, class: placed.kind.class(), kind: placed.kind, readable });
+        let limits = limits(placed, recording.rate.ms_from_samples(sample));
+        beats.push(TruthBeat { sample, class: placed.kind.class(), kind: placed.kind, readable, limits });
     }
     let mut noted: Vec<Noted> = trace
         .events
@@ -159,6 +160,18 @@ fn truth(
     truth.events.sort_by_key(|e| (e.span, e.kind));
     truth.figures = count::figures(&truth, recording);
     truth
+}
+
+/// Limits of the waves of a beat whose sample lies at `sample_ms`.
+fn limits(placed: &Placed, sample_ms: f64) -> TruthLimits {
+    let (qrs, t, stretch) = placed.forms;
+    let at_ms = 1000.0 * placed.at_s - sample_ms;
+    let from = |centre_ms: f64, limits: (f64, f64)| (centre_ms + limits.0, centre_ms + limits.1);
+    TruthLimits {
+        p_ms: placed.p.map(|(at_s, form)| from(1000.0 * at_s - sample_ms, form.limits_ms())),
+        qrs_ms: from(at_ms, qrs.limits_ms()),
+        t_off_ms: at_ms + stretch * t.tangent_end_ms(),
+    }
 }
 
 /// An event of beats; its rate holds the mean RR in samples until the caller turns it.

@@ -44,6 +44,22 @@ pub struct TruthBeat {
     pub kind: BeatKind,
     /// False inside time that cannot be read on any lead: no reader can be asked for it, and no figure counts it.
     pub readable: bool,
+    /// Where its waves begin and end.
+    pub limits: TruthLimits,
+}
+
+/// Limits of the waves of a beat as they were made, ms from [`TruthBeat::sample`].
+///
+/// A Gaussian has no end: P and QRS reach 2.5 deviations beyond their outermost Gaussians, where less than 5 % is
+/// left; T ends where the steepest tangent of its far limb meets zero (Lepeschkin and Surawicz 1952).
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct TruthLimits {
+    /// P that is conducted to this beat: begin and end.
+    pub p_ms: Option<(f64, f64)>,
+    /// QRS: begin and end.
+    pub qrs_ms: (f64, f64),
+    /// End of T.
+    pub t_off_ms: f64,
 }
 
 /// One event as it was made.

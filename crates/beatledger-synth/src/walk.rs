@@ -14,6 +14,10 @@ use crate::truth::BeatKind;
 pub(crate) struct Placed {
     pub(crate) at_s: f64,
     pub(crate) kind: BeatKind,
+    /// QRS and T, and the factor on the times of T.
+    pub(crate) forms: (Form, Form, f64),
+    /// Centre of the P wave before it, s, and its form.
+    pub(crate) p: Option<(f64, Form)>,
 }
 
 /// An event as it was made: first and last beat.
@@ -50,6 +54,8 @@ pub(crate) struct Walker<'a> {
     pub(crate) after_pause: usize,
     /// Unreadable time, s.
     unreadable: &'a [(f64, f64)],
+    /// The last P wave that no beat has followed yet.
+    p: Option<(f64, Form)>,
 }
 
 /// Sinus beats between two things of the script.
@@ -74,6 +80,7 @@ pub(crate) fn walk(plan: &Plan, seed: u64, unreadable: &[(f64, f64)]) -> Trace {
         since: 0,
         after_pause: TURBULENCE.len(),
         unreadable,
+        p: None,
     };
     let mut next = 0;
     let mut due: Vec<Item> = Vec::new();
@@ -157,6 +164,7 @@ impl Walker<'_> {
     /// A P wave whose centre lies at `at_s`.
     pub(crate) fn p_wave(&mut self, at_s: f64, form: Form, gain: f32) {
         self.wave(at_s, form, 1.0, gain);
+        self.p = Some((at_s, form));
     }
 
     /// QRS and T of a beat at `at_s`, which becomes the last beat. `cycle_s` is the interval that its T must fit.
@@ -171,8 +179,11 @@ impl Walker<'_> {
         };
         let gain = self.gain(at_s);
         self.wave(at_s, qrs, 1.0, gain);
-        self.wave(at_s, t, self.settled_rr_s.min(cycle_s).clamp(0.3, 1.3).sqrt(), gain);
-        self.trace.beats.push(Placed { at_s, kind });
+        let stretch = self.settled_rr_s.min(cycle_s).clamp(0.3, 1.3).sqrt();
+        self.wave(at_s, t, stretch, gain);
+        let conducted = matches!(qrs, Form::QrsNarrow | Form::QrsFusion) && kind != BeatKind::Fibrillation;
+        let p = self.p.take().filter(|_| conducted);
+        self.trace.beats.push(Placed { at_s, kind, forms: (qrs, t, stretch), p });
         self.at_s = at_s;
     }
 

@@ -10,6 +10,13 @@ const LEAST_T_MV: f32 = 0.04;
 /// A hump stands out of the noise by this factor.
 const NOISE_FACTOR: f32 = 3.0;
 
+/// A P wave does not reach further from its peak than this, ms.
+const P_SIDE_MS: f64 = 90.0;
+/// The first limb of a P wave of two phases peaks at most this long before the second begins, ms.
+const LIMB_MS: f64 = 50.0;
+/// The first limb is at least this share of the second.
+const LIMB_SHARE: f32 = 0.4;
+
 /// A hump: indices into the window.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Hump {
@@ -22,7 +29,7 @@ pub(super) struct Hump {
 }
 
 /// Level before the QRS complex, mV: the mean over the 20 ms that end 6 ms before it.
-fn level_before(w: &Window, qrs: Limits) -> f32 {
+pub(super) fn level_before(w: &Window, qrs: Limits) -> f32 {
     let gap = w.samples(6.0);
     let end = qrs.on.saturating_sub(gap);
     mean(&w.best_mv, end.saturating_sub(w.samples(20.0).max(1)), end)
@@ -83,7 +90,7 @@ pub(super) fn p_wave(w: &Window, qrs: Limits) -> Option<Hump> {
     if to < from + w.samples(40.0) {
         return None;
     }
-    let side = w.samples(90.0);
+    let side = w.samples(P_SIDE_MS);
     let prominence = |i: usize, sign: f32| {
         let lowest = |a: usize, b: usize| smooth[a..b].iter().map(|v| sign * v).fold(f32::INFINITY, f32::min);
         let left = sign * smooth[i] - lowest(i.saturating_sub(side), i + 1);
@@ -109,9 +116,40 @@ pub(super) fn p_wave(w: &Window, qrs: Limits) -> Option<Hump> {
     if height < LEAST_P_MV.max(NOISE_FACTOR * w.noise_mv) {
         return None;
     }
+    let (on, off) = feet(w, qrs, peak, sign, prominence(peak, sign))?;
+    let least = LEAST_P_MV.max(2.0 * NOISE_FACTOR * w.noise_mv).max(LIMB_SHARE * height);
+    // The first limb of a sinus P wave of two phases is upright: the right atrium, in front, goes first.
+    let on = limb_before(w, on, sign, least).filter(|_| sign < 0.0).unwrap_or(on);
+    Some(Hump { on, peak, off })
+}
+
+/// Where the hump at `peak` begins and ends: 85 % of the way down to the level before the QRS complex, or to the
+/// valleys beside it where these are nearer.
+fn feet(w: &Window, qrs: Limits, peak: usize, sign: f32, prominence: f32) -> Option<(usize, usize)> {
+    let smooth = &w.smooth_mv;
+    let side = w.samples(P_SIDE_MS);
     let top = sign * smooth[peak];
-    let foot = |i: &usize| sign * smooth[*i] <= top - 0.85 * prominence(peak, sign);
+    let height = top - sign * level_before(w, qrs);
+    // A deflection of the other sign beside the hump makes a valley of it that is deeper than the hump is high.
+    let fall = if height > 0.4 * prominence { height.min(prominence) } else { prominence };
+    let foot = |i: &usize| sign * smooth[*i] <= top - 0.85 * fall;
     let on = (peak.saturating_sub(side)..peak).rev().find(foot)?;
     let off = (peak + 1..qrs.on.min(peak + side)).find(foot)?;
-    Some(Hump { on, peak, off })
+    Some((on, off))
+}
+
+/// Begin of a limb of the other sign right before a hump that begins at `on`: a P wave of two phases, as V1 sees it.
+/// It stands out by `least` from what lies before it.
+fn limb_before(w: &Window, on: usize, sign: f32, least: f32) -> Option<usize> {
+    let value = |i: usize| -sign * w.smooth_mv[i];
+    let from = on.saturating_sub(w.samples(LIMB_MS)).max(1);
+    let peak = (from..on).max_by(|a, b| value(*a).total_cmp(&value(*b)))?;
+    let first = peak.saturating_sub(w.samples(P_SIDE_MS));
+    let lowest = (first..peak).map(value).fold(f32::INFINITY, f32::min);
+    let rise = value(peak) - lowest;
+    // Not a slope that comes from further away.
+    if peak == from || rise < least {
+        return None;
+    }
+    (first..peak).rev().find(|i| value(*i) <= value(peak) - 0.85 * rise)
 }

@@ -6,6 +6,7 @@
 //! QRS complex (Lepeschkin and Surawicz 1952). P is the most prominent hump before the QRS complex.
 
 mod humps;
+mod order;
 mod qrs;
 #[cfg(test)]
 mod tests;
@@ -13,7 +14,7 @@ mod window;
 
 use rayon::prelude::*;
 
-use crate::detect::{lead_order, readable_lead};
+use crate::detect::readable_lead;
 use crate::model::{Quality, Recording, Waves};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
@@ -21,6 +22,9 @@ use window::Window;
 
 /// Beats measured between two looks at the progress.
 const CHUNK: usize = 512;
+
+/// P and T are not looked for on a lead whose quality at the beat is less than this share of the best there.
+const LEAST_SHARE: f32 = 0.9;
 
 /// Wave limits of every beat in `samples` (sorted), in the same order.
 pub fn delineate(
@@ -30,7 +34,7 @@ pub fn delineate(
     samples: &[i64],
     progress: &Progress,
 ) -> Vec<Waves> {
-    let order = lead_order(quality, recording.leads.len());
+    let order = order::by_waves(recording, quality, samples);
     let done = std::sync::atomic::AtomicUsize::new(0);
     let chunks = samples.len().div_ceil(CHUNK);
     let parts: Vec<Vec<Waves>> = samples
@@ -66,14 +70,20 @@ pub fn one(recording: &Recording, _settings: &Settings, sample: i64) -> Waves {
     measure(&window)
 }
 
-/// Leads that can be read at `sample`, clearest first; the clearest alone when none can.
+/// Leads that can be read at `sample`. First comes the one for P and T: of those that are not much worse there than
+/// the clearest, the one that shows them best. Without any, the first of `order` alone.
 fn readable_leads(recording: &Recording, quality: &Quality, order: &[usize], sample: i64) -> Vec<usize> {
     let second = recording.rate.seconds_from_samples(sample).max(0.0) as usize;
-    let best = readable_lead(recording, quality, order, sample);
     let readable =
         |l: &usize| quality.leads.get(*l).and_then(|q| q.kind.get(second)).is_none_or(|k| k.is_readable());
-    let mut out = vec![best];
-    out.extend(order.iter().copied().filter(|l| *l != best && readable(l)));
+    let score = |l: &usize| quality.leads.get(*l).and_then(|q| q.score.get(second)).map_or(255, |s| *s);
+    let mut out: Vec<usize> = order.iter().copied().filter(readable).collect();
+    let best = out.iter().map(score).max().unwrap_or(0);
+    let fair = |l: &usize| f32::from(score(l)) >= LEAST_SHARE * f32::from(best);
+    match out.iter().position(fair) {
+        Some(first) => out[..=first].rotate_right(1),
+        None => out.push(readable_lead(recording, quality, order, sample)),
+    }
     out
 }
 
