@@ -78,7 +78,9 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
 
 fn leads(ui: &mut Ui, snapshot: &Snapshot) {
     Grid::new("leads").num_columns(7).spacing([16.0, 3.0]).striped(false).show(ui, |ui| {
-        for head in ["Lead", "Unit", "Resolution", "Good seconds", "Flat seconds", "At the limits", "Polarity"] {
+        for head in
+            ["Lead", "Unit", "Resolution", "Good seconds", "Flat seconds", "At the limits", "Polarity"]
+        {
             ui.label(crate::rows::bold(ui, head));
         }
         ui.end_row();

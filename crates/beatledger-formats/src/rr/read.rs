@@ -193,7 +193,7 @@ impl Builder {
         if last_ms.is_none() {
             self.list.beats_ms.push(0.0);
         }
-        if LEAST_MS <= ms && ms <= LONGEST_MS {
+        if (LEAST_MS..=LONGEST_MS).contains(&ms) {
             self.long += usize::from(ms > LONG_MS);
             self.list.beats_ms.push(last_ms.unwrap_or(0.0) + ms);
             return;
