@@ -157,7 +157,8 @@ fn start(fields: &Fields<'_>, warnings: &mut Warnings) -> Option<LocalTime> {
     if dated.is_none() {
         warnings.add("date-unknown", "byte 138", "The start date is unknown; only the time of day is known.");
     }
-    dated.or(Some(time))
+    // Midnight on an unknown date is how an unknown start is written.
+    dated.or(Some(time).filter(|t| t.0 != 0))
 }
 
 /// Names by the code table of the standard.
