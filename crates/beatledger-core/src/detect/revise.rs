@@ -111,7 +111,7 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
     };
     let bpm: Vec<f64> = (0..seconds).map(|s| 60.0 * window(s).len() as f64 / (2 * AROUND_S) as f64).collect();
     let growth = growth(all, seconds);
-    let usual_spread = usual_spread(&growth, |s| window(s), found.middles);
+    let usual_spread = usual_spread(&growth, window, found.middles);
     let least_strange = if usual_spread > IRREGULAR { STRANGE_IN_IRREGULAR } else { LEAST_STRANGE };
     let judged: Vec<(bool, bool)> = (0..seconds)
         .map(|s| {
@@ -160,7 +160,7 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
 /// itself has.
 fn usual_spread(growth: &[f32], window: impl Fn(usize) -> std::ops::Range<usize>, middles: &[i64]) -> f64 {
     let calm = (0..growth.len()).step_by(5).filter(|s| growth[*s] <= STILL_GROWN);
-    let spreads = calm.map(|s| window(s)).filter(|w| w.len() >= 4).map(|w| spread(&middles[w]) as f32);
+    let spreads = calm.map(window).filter(|w| w.len() >= 4).map(|w| spread(&middles[w]) as f32);
     f64::from(quantile(spreads, 0.5))
 }
 
