@@ -146,9 +146,9 @@ mod tests {
             event(EventKind::Pause, 900, 1100),
             event(EventKind::Unreadable, 1150, 1200),
         ];
-        marks
-            .events
-            .push(MarkedEvent { state: EventState::Dropped, ..event(EventKind::Bradycardia, 0, 900) });
+        for kind in [EventKind::Bradycardia, EventKind::Pause] {
+            marks.events.push(MarkedEvent { state: EventState::Dropped, ..event(kind, 0, 900) });
+        }
         marks.diary =
             vec![DiaryEntry { span: Span::new(500, 500), kind: DiaryKind::Symptom, text: "dizzy".into() }];
         let list = annotations(&marks);
