@@ -2,7 +2,6 @@
 
 use rayon::prelude::*;
 
-use crate::condition::quality::quantile;
 use crate::condition::raw::read_bridged;
 use crate::model::{Quality, Recording, Span};
 
@@ -12,11 +11,6 @@ const NEAR_S: f64 = 0.1;
 const AROUND_S: f64 = 0.3;
 /// A deflection of the usual direction counts although it is this much smaller than the other one.
 const USUAL_SHARE: f32 = 0.6;
-
-/// Leads whose scores add up to this share of the best sum are about as clear as the best one.
-const ABOUT_AS_CLEAR: f64 = 0.85;
-/// Beats on which the leads are compared.
-const SAMPLED: usize = 200;
 
 /// Both extremes of one complex on one lead: height in ADC units above the level, and sample.
 #[derive(Clone, Copy, Debug, Default)]
@@ -31,7 +25,6 @@ struct Extremes {
 /// Samples of the main deflections near `middles` (samples), in the same order. `order` lists the leads,
 /// clearest first; a beat is placed on the first one that is readable at its second.
 pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], middles: &[i64]) -> Vec<i64> {
-    let order = &tallest_first(recording, quality, order, middles)[..];
     let found: Vec<Extremes> = middles
         .par_iter()
         .with_min_len(256)
@@ -57,31 +50,6 @@ pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], m
             if up { e.up_at } else { e.down_at }
         })
         .collect()
-}
-
-/// `order` with the leads that are about as clear as the first one sorted by how tall their main deflections are:
-/// on the tallest the main deflection is least in doubt.
-fn tallest_first(recording: &Recording, quality: &Quality, order: &[usize], middles: &[i64]) -> Vec<usize> {
-    let clear =
-        |l: usize| quality.leads.get(l).map_or(0.0, |q| q.score.iter().map(|s| f64::from(*s)).sum::<f64>());
-    let best = order.first().map_or(0.0, |l| clear(*l));
-    let about = order.iter().take_while(|l| clear(**l) >= ABOUT_AS_CLEAR * best).count();
-    if about < 2 {
-        return order.to_vec();
-    }
-    let every = middles.len().div_ceil(SAMPLED).max(1);
-    let height = |l: usize| {
-        let scale = recording.leads.get(l).map_or(0.0, |l| 1.0 / l.adc_per_mv.abs()) as f32;
-        let one = |m: &i64| extremes(recording, l, *m);
-        let heights = middles.iter().step_by(every).map(one).map(|e| e.up.max(e.down) * scale);
-        quantile(heights, 0.5)
-    };
-    let heights: Vec<f32> = (0..recording.leads.len())
-        .map(|l| if order[..about].contains(&l) { height(l) } else { 0.0 })
-        .collect();
-    let mut out = order.to_vec();
-    out[..about].sort_by(|a, b| heights[*b].total_cmp(&heights[*a]).then(a.cmp(b)));
-    out
 }
 
 /// The first lead of `order` that is readable at `sample`; the first of all when none is.
