@@ -206,6 +206,9 @@ impl Desk {
             self.open(What::File(path));
         }
         self.panels.views.listen();
+        if let Some(job) = &mut self.job {
+            job.listen();
+        }
         match self.job.as_ref().and_then(Job::ended) {
             Some(Ended::Opened(opened)) => {
                 self.job = None;

@@ -14,6 +14,7 @@ use crate::sheet::Sheet;
 use crate::stage::Stage;
 use crate::view::View;
 use crate::views::{self, Views};
+use crate::worker::Job;
 use crate::{
     bottom, cards, choose, conclude, events, figures, find, history, identity, intake, items, keys_sheet,
     lines, palette, settings_view, sign, stage_bar,
@@ -159,8 +160,15 @@ impl Desk {
         let notice = self.notice.clone();
         let job = self.job.as_ref();
         CentralPanel::default().show(ui, |ui| {
-            ui.add_space(ui.available_height() * 0.3);
-            ui.vertical_centered(|ui| lines::empty_desk(ui, job, &notice, acts));
+            let first = job.and_then(Job::first_look);
+            ui.add_space(ui.available_height() * if first.is_some() { 0.05 } else { 0.3 });
+            ui.vertical_centered(|ui| {
+                lines::empty_desk(ui, job, &notice, acts);
+                if let Some(first) = first {
+                    ui.add_space(12.0);
+                    first.show(ui, Self::look(&ctx));
+                }
+            });
         });
         if let Some(sheet @ (Sheet::Palette | Sheet::Keys)) = self.sheet {
             over(&ctx, sheet, acts, |ui, acts| match sheet {

@@ -45,6 +45,7 @@ mod conclude;
 mod edge;
 mod events;
 mod figures;
+mod first_look;
 mod history;
 mod identity;
 mod intake;

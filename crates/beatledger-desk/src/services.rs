@@ -53,6 +53,12 @@ pub trait Store: Send + Sync {
     /// Reads a recording.
     fn open(&self, path: &Path) -> Result<Recording, String>;
 
+    /// A first look at a recording, to be drawn while [`Store::open`] still reads and the day is analysed; `None`
+    /// where there is none that is quicker.
+    fn glance(&self, _path: &Path) -> Option<Recording> {
+        None
+    }
+
     /// Makes the demo day.
     fn demo(&self) -> Result<Recording, String>;
 

@@ -69,6 +69,10 @@ impl Store for Files {
         })
     }
 
+    fn glance(&self, path: &Path) -> Option<Recording> {
+        beatledger_formats::glance(path)
+    }
+
     fn demo(&self) -> Result<Recording, String> {
         Ok(beatledger_synth::make(&beatledger_synth::Request::default()).recording)
     }

@@ -10,6 +10,7 @@ use beatledger_core::review;
 use beatledger_core::settings::Settings;
 
 use crate::doc::{Book, Opened};
+use crate::first_look::FirstLook;
 use crate::services::Store;
 
 /// What is being opened.
@@ -27,6 +28,8 @@ pub struct Job {
     pub words: String,
     progress: Arc<Progress>,
     answer: mpsc::Receiver<Result<Answer, String>>,
+    coming: Option<mpsc::Receiver<FirstLook>>,
+    first: Option<FirstLook>,
 }
 
 /// What a job gives.
@@ -56,9 +59,21 @@ impl Job {
                 format!("Opening {}", path.file_name().unwrap_or(path.as_os_str()).to_string_lossy())
             }
         };
-        Self::spawn(words, ctx, move |progress| {
+        let (tx, coming) = mpsc::channel();
+        let waker = ctx.clone();
+        let job = Self::spawn(words, ctx, move |progress| {
+            let first = match &what {
+                What::File(path) => store.glance(path),
+                What::Demo => None,
+            };
+            if let Some(recording) = first {
+                // A job that was given up takes no first look.
+                let _ = tx.send(FirstLook::of(&recording, &settings));
+                waker.request_repaint();
+            }
             open(&what, &*store, &settings, progress).map(|opened| Answer::Opened(Box::new(opened)))
-        })
+        });
+        Self { coming: Some(coming), ..job }
     }
 
     /// Starts finding the beats of `recording` anew; `ctx` is woken when it is done.
@@ -86,12 +101,24 @@ impl Job {
             // The sender is dropped with the closure, so the job ends as failed in the next frame.
             log::error!("no thread for reading: {error}");
         }
-        Self { words, progress, answer }
+        Self { words, progress, answer, coming: None, first: None }
     }
 
     /// Name of the present stage and the share done, 0 to 1.
     pub fn now(&self) -> (&'static str, f32) {
         self.progress.now()
+    }
+
+    /// Takes the first look when it has come.
+    pub fn listen(&mut self) {
+        if let Some(first) = self.coming.as_ref().and_then(|c| c.try_recv().ok()) {
+            self.first = Some(first);
+        }
+    }
+
+    /// The first minutes of what is being opened, once read.
+    pub fn first_look(&self) -> Option<&FirstLook> {
+        self.first.as_ref()
     }
 
     /// Asks it to stop.

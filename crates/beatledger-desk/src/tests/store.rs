@@ -26,6 +26,10 @@ impl Store for Shelf {
         Ok(Recording::clone(&MadeDay::minutes(2).snapshot().recording))
     }
 
+    fn glance(&self, path: &Path) -> Option<Recording> {
+        self.open(path).ok()
+    }
+
     fn demo(&self) -> Result<Recording, String> {
         self.open(Path::new("demo"))
     }
@@ -194,4 +198,29 @@ fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the
     let with = |settings: &Settings| find(&snapshot.recording, settings, &Progress::default()).unwrap();
     assert!(with(&snapshot.settings) == *snapshot.found, "beats were found with the settings in force");
     assert!(with(&Settings::default()).levels != snapshot.found.levels, "the setting makes a difference");
+}
+
+#[test]
+fn the_first_minutes_are_shown_while_the_day_is_still_being_read() {
+    let ctx = egui::Context::default();
+    let what = crate::worker::What::File("day.edf".into());
+    let job = crate::worker::Job::start(what, Arc::new(Shelf::default()), Default::default(), &ctx);
+    let mut harness = Harness::new_ui_state(
+        |ui, job: &mut crate::worker::Job| {
+            job.listen();
+            if let Some(first) = job.first_look() {
+                first.show(ui, Desk::look(ui.ctx()));
+            }
+        },
+        job,
+    );
+    for _ in 0..600 {
+        harness.step();
+        if harness.state().first_look().is_some() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    harness.run();
+    assert!(harness.query_by_label_contains("First look: ").is_some());
 }
