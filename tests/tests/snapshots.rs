@@ -46,6 +46,7 @@ fn the_report_of_a_made_day_says_what_it_said() {
         // 2025-11-24 16:00 UTC.
         created_utc_ms: 1_764_000_000_000,
         utc_offset_min: 60,
+        recorder_utc_offset_min: None,
         sign: SignState::NotSigned,
         ledger_head: String::new(),
         ledger_entries: 0,

@@ -15,8 +15,9 @@ Formats and their endings:
   ishne-marks     .ann               ISHNE annotations: beats
   beats-csv       .csv .beats.csv    one row a beat
   events-csv      .events.csv        one row an event
-  beats-parquet   .parquet           the same as Apache Parquet
-  events-parquet  .events.parquet
+  beats-parquet   .parquet .beats.parquet
+                                     one row a beat, Apache Parquet
+  events-parquet  .events.parquet    one row an event, Apache Parquet
   rr              .rr.txt .txt       RR intervals in ms, one a line
   nn              .nn.txt            RR intervals between two normal beats
   fhir            .fhir.json         HL7 FHIR R4 bundle with the report
