@@ -166,7 +166,7 @@ fn days_in_fibrillation_withhold_their_variability() {
     let Some(folder) = data("days in fibrillation") else { return };
     for record in ["07162", "07859"] {
         let marks =
-            read_annotation_file(&folder.join(format!("afdb/{record}.qrs")), Some(Rate::whole_hz(250)));
+            read_annotation_file(folder.join(format!("afdb/{record}.qrs")), Some(Rate::whole_hz(250)));
         let beats: Vec<f64> = marks.unwrap().annotations.iter().map(|a| 4.0 * a.sample as f64).collect();
         let summary = rr_list(&beats, &[], &Settings::default());
         assert!(summary.number("af_percent").unwrap() > 90.0, "{record}");
