@@ -68,6 +68,9 @@ impl Reader for TableReader {
 struct Table<'a> {
     path: &'a Path,
     lines: usize,
+    bytes: usize,
+    /// Cells that rows lack at their ends; each costs a sample without a byte in the file.
+    absent: usize,
     /// The lines before the first row of numbers.
     head: String,
     layout: Option<Layout>,
@@ -83,6 +86,8 @@ impl<'a> Table<'a> {
         Self {
             path,
             lines: 0,
+            bytes: 0,
+            absent: 0,
             head: String::new(),
             layout: None,
             verdicts: Vec::new(),
@@ -94,6 +99,7 @@ impl<'a> Table<'a> {
 
     fn line(&mut self, bytes: &[u8]) -> Result<(), FormatError> {
         self.lines += 1;
+        self.bytes += bytes.len();
         let (text, _) = text_from_bytes(bytes);
         let text = text.trim_end();
         if self.layout.is_none() {
@@ -124,6 +130,7 @@ impl<'a> Table<'a> {
         let mut cells = text.split(layout.separator);
         for (i, verdict) in self.verdicts.iter().enumerate() {
             let cell = cells.next();
+            self.absent += usize::from(cell.is_none());
             let value = cell.and_then(|c| number(c, layout.separator));
             match (layout.time, verdict) {
                 (Some((time, seconds)), _) if time == i => {
@@ -148,6 +155,18 @@ impl<'a> Table<'a> {
                 }
                 _ => {}
             }
+        }
+        // A short row is read as far as it goes, but short rows may not ask for more memory than the file is long.
+        if self.absent > self.bytes / 2 {
+            let (columns, cells) = (self.verdicts.len(), text.split(layout.separator).count());
+            let place = format!("line {}", self.lines);
+            let expected = format!("{columns} cells in nearly every row");
+            return Err(FormatError::malformed(
+                self.path,
+                place,
+                expected,
+                format!("{cells}, and many such rows"),
+            ));
         }
         Ok(())
     }

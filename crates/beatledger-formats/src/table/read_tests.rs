@@ -65,3 +65,19 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
     );
     assert!(told("MLII,V5\n1,2\n").contains("no recording that is known"));
 }
+
+#[test]
+fn short_rows_are_read_as_far_as_they_go_but_take_no_more_memory_than_the_file_is_long() {
+    let head = format!("time_s{}\n", ",ECG mV".repeat(300));
+    let row = |n: usize| format!("{}{}\n", n as f64 / 250.0, ",0.1".repeat(300));
+    let rows: String = (0..100).map(row).collect();
+    let damaged = open(&format!("{head}{rows}0.4,0.1\n")).unwrap();
+    assert_eq!(damaged.samples, 101);
+    // Found by fuzzing: rows of one byte under a long header.
+    let lying = format!("# rate_hz=250\n{}\n1\n{}", vec!["ECG mV"; 300].join(","), "1\n".repeat(10_000));
+    let sentence = open(&lying).unwrap_err().to_string();
+    assert!(
+        sentence.contains("expected 300 cells in nearly every row, found 1, and many such rows"),
+        "{sentence}"
+    );
+}
