@@ -1,28 +1,10 @@
 //! The truth as annotations of the WFDB code table.
 
-use beatledger_core::model::{BeatClass, EventKind};
+use beatledger_core::model::BeatClass;
+use beatledger_formats::marks::{UNREADABLE, rhythm};
 use beatledger_formats::wfdb::Annotation;
 
 use crate::make::Made;
-use crate::truth::TruthEvent;
-
-/// Subtype of a signal-quality mark: nothing can be read from here on; 0 is readable again (WFDB annotation
-/// table and the EC57 comparison programs built on it).
-const UNREADABLE: i8 = -1;
-
-/// Rhythm text of an event that is a rhythm, by the WFDB list of rhythm annotations.
-fn rhythm(event: &TruthEvent) -> Option<&'static str> {
-    match event.kind {
-        EventKind::AtrialFibrillation => Some("(AFIB"),
-        EventKind::VentricularTachycardia => Some("(VT"),
-        EventKind::IdioventricularRun => Some("(IVR"),
-        EventKind::VentricularBigeminy => Some("(B"),
-        EventKind::VentricularTrigeminy => Some("(T"),
-        EventKind::SupraventricularRun => Some("(SVTA"),
-        EventKind::Bradycardia => Some("(SBR"),
-        _ => None,
-    }
-}
 
 /// Readable beats, changes of rhythm, and marks where signal is lost on all leads and comes back.
 pub(crate) fn annotations(made: &Made) -> Vec<Annotation> {
@@ -46,7 +28,7 @@ pub(crate) fn annotations(made: &Made) -> Vec<Annotation> {
         push(beat.sample, symbol, "", 0);
     }
     for event in &truth.events {
-        if let Some(name) = rhythm(event) {
+        if let Some(name) = rhythm(event.kind) {
             // One sample beside the beats, as two annotations of a signal may not share a sample.
             push((event.span.start - 1).max(0), "+", name, 0);
             push(event.span.end, "+", "(N", 0);

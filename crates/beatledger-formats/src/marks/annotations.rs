@@ -8,12 +8,12 @@ use crate::wfdb::Annotation;
 
 /// Subtype of a signal-quality mark: nothing can be read from here on; 0 is readable again (WFDB annotation table
 /// and the EC57 comparison programs built on it).
-const UNREADABLE: i8 = -1;
+pub const UNREADABLE: i8 = -1;
 /// Longest text of an annotation, bytes.
 const MAX_AUX: usize = 255;
 
 /// Rhythm text of an event that is a rhythm, by the WFDB list of rhythm annotations.
-fn rhythm(kind: EventKind) -> Option<&'static str> {
+pub fn rhythm(kind: EventKind) -> Option<&'static str> {
     match kind {
         EventKind::AtrialFibrillation => Some("(AFIB"),
         EventKind::VentricularTachycardia => Some("(VT"),

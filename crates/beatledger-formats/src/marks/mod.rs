@@ -8,7 +8,7 @@ mod table;
 pub(crate) mod testing;
 mod thrift;
 
-pub use annotations::annotations;
+pub use annotations::{UNREADABLE, annotations, rhythm};
 pub use parquet::{write_beats_parquet, write_events_parquet};
 pub use rows::{MarkedBeat, MarkedEvent, Marks};
 pub use table::{write_beats_csv, write_events_csv};
