@@ -69,10 +69,10 @@ settings! {
     pause_ms = 2000.0, "ms", 1500.0..=5000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "An RR interval at least this long is a pause.";
     pause_middle_ms = 2500.0, "ms", 1500.0..=6000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "Limit of the middle reporting tier of pauses.";
     critical_pause_ms = 3000.0, "ms", 2000.0..=6000.0, false, "3 s notify level, second hand; sinus pause above 3 s (2018 ACC/AHA/HRS, second hand)", "A pause at least this long must be read before signing.";
-    af_min_s = 30.0, "s", 10.0..=600.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported.";
+    af_min_s = 30.0, "s", 10.0..=600.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported, except where it fills a tracing that is too short to hold it.";
     af_enter_share = 0.56, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, above which atrial fibrillation begins.";
     af_leave_share = 0.48, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, below which atrial fibrillation ends.";
-    af_p_clear = 0.4, "", 0.1..=1.0, false, "between 0.0 to 0.1 seen in fibrillation and 0.5 to 1.0 in sinus rhythm on open recordings (MIT-BIH Arrhythmia, CPSC 2021)", "Mean clearness of P waves from which a stretch is not atrial fibrillation.";
+    af_p_clear = 0.4, "", 0.1..=1.0, false, "between 0.0 to 0.1 seen in fibrillation and 0.5 to 1.0 in sinus rhythm on open recordings (MIT-BIH Arrhythmia, CPSC 2021)", "Mean clearness of P waves from which a stretch is not atrial fibrillation, however irregular; fainter ones count by degree.";
     af_join_s = 30.0, "s", 0.0..=300.0, false, "design choice: the minimum duration of an episode", "Unreadable time up to this long does not end atrial fibrillation that lies on both sides of it.";
     dropped_low_ratio = 1.8, "", 1.5..=2.0, false, "design rule", "Shortest interval, in local medians, that may hide a dropped beat.";
     dropped_high_ratio = 2.2, "", 2.0..=2.6, false, "design rule", "Longest interval, in local medians, that may hide one dropped beat.";

@@ -55,13 +55,40 @@ fn a_shorter_stretch_than_the_minimum_is_not_reported() {
 #[test]
 fn thirty_seconds_exactly_are_enough_and_unreadable_time_does_not_count() {
     for (last_rr, expected) in [(1000, true), (999, false)] {
-        let mut rr = vec![1000; 30];
+        let mut rr = vec![1000; 60];
         rr[29] = last_rr;
         let day = sinus(&rr);
         assert_eq!(lasts(&Columns::new(&day.reading()), 0, 30), expected, "{last_rr}");
     }
-    let day = sinus(&[1000; 30]).with_hole(10_100, 10_200);
+    let day = sinus(&[1000; 60]).with_hole(10_100, 10_200);
     assert!(!lasts(&Columns::new(&day.reading()), 0, 30));
+}
+
+/// ESC 2020 (second hand): the entire tracing, or 30 s or longer of a single lead.
+#[test]
+fn a_tracing_too_short_for_the_minimum_must_be_in_fibrillation_as_a_whole() {
+    let short = irregular(24);
+    assert!(short.iter().sum::<i64>() < 20_000);
+    assert_eq!(found(&sinus(&short)).len(), 1);
+    let half: Vec<i64> = short.iter().copied().chain([700; 24]).collect();
+    assert!(found(&sinus(&half)).is_empty());
+}
+
+#[test]
+fn the_fainter_the_p_waves_the_less_irregular_fibrillation_may_be() {
+    // Most intervals alike, one in three without order.
+    let rr: Vec<i64> = irregular(200).into_iter().flat_map(|ms| [700, 700, 460 + ms / 2]).collect();
+    let day = sinus(&rr);
+    assert_eq!(found(&day.clone().with_p(0.0)).len(), 1, "no P at all");
+    assert!(found(&day.clone().with_p(0.3)).is_empty(), "P stand there");
+    assert!(found(&day).is_empty(), "nobody looked for P");
+}
+
+#[test]
+fn at_short_cycles_p_waves_are_not_heard() {
+    assert_eq!(p_worth(0.0, 340.0), 0.0);
+    assert!(p_worth(0.0, 800.0) < p_worth(0.0, 450.0) && p_worth(0.0, 450.0) < 0.0);
+    assert_eq!(p_worth(f32::NAN, 800.0), 0.0);
 }
 
 #[test]
