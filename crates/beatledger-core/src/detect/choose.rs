@@ -1,14 +1,12 @@
 //! Candidates to beats: clear ones first, then doubtful ones by shape and timing.
 
-use rayon::prelude::*;
-
+use super::alike::{ALIKE, likeness, likeness_at};
 use super::candidates::{Candidate, Candidates};
+use super::extras::without_extras;
 use super::second::second_look;
 
 /// A candidate this far up from the background to a beat is clear.
 const CLEAR_SHARE: f32 = 0.35;
-/// A candidate this far up is a beat whatever it looks like.
-const SURE_SHARE: f32 = 0.8;
 /// A candidate below this is never a beat.
 const DOUBTFUL_SHARE: f32 = 0.12;
 /// Within this of a larger beat a candidate may be its T wave, s.
@@ -21,22 +19,22 @@ const P_WAVE_S: f64 = 0.28;
 const P_WAVE_SHARE: f32 = 0.6;
 /// A T wave is at most this share of its QRS complex in the band.
 const T_WAVE_SHARE: f32 = 0.5;
+/// The T wave of a wide beat may be higher, up to this share of it,
+const WIDE_T_WAVE_SHARE: f32 = 0.75;
+/// and is less sharp than this share of the beat.
+const SOFTER: f32 = 0.6;
+/// A doubtful candidate this short before a beat is its P wave when it is as low as one, s: PR intervals of up to
+/// about 0.25 s, less half of the QRS complex.
+const DOUBTFUL_P_S: f64 = 0.25;
+/// A doubtful candidate whose bends are lower than this share of its height is blunt, as T waves are; in a usual
+/// beat both are the same.
+const BLUNT: f32 = 0.8;
 /// Beats to either side whose T waves tell what follows a beat.
 const FOLLOWED: usize = 8;
 /// Fewer of one shape tell nothing.
 const LEAST_FOLLOWED: usize = 4;
 /// A candidate this many times higher than what follows other beats is no T wave.
 const OUTGROWN: f32 = 1.8;
-/// Shapes at least this alike are of one kind.
-const ALIKE: f32 = 0.9;
-/// A beat less alike than this to its neighbours is a stranger.
-const STRANGE: f32 = 0.85;
-/// Strangers to either side among which a strange shape is looked for.
-const RECALL: usize = 60;
-/// How alike two strangers are that are of one kind.
-const RECALL_ALIKE: f32 = 0.88;
-/// Clear beats to either side that a doubtful one is compared with.
-const NEIGHBOURS: usize = 8;
 
 /// Chosen candidates, as sorted indices, and how alike each is to its neighbours (-1 to 1).
 pub(super) struct Chosen {
@@ -84,12 +82,15 @@ fn clear_ones(places: &[Candidate], refractory: i64, rate_hz: f64) -> Vec<usize>
     kept
 }
 
-/// Whether `c` looks like the T wave of the larger beat `last`: soon after it, and small or blunt.
+/// Whether `c` looks like the T wave of the larger beat `last`: soon after it, and small, blunt or much less sharp.
 fn is_t_wave(c: &Candidate, last: &Candidate, rate_hz: f64) -> bool {
     let after_s = (c.step - last.step) as f64 / rate_hz;
     let is_small = after_s < T_WAVE_S && c.height < T_WAVE_SHARE * last.height;
     let is_blunt = after_s < LATE_T_WAVE_S && c.height < 0.7 * last.height && c.sharpness < 0.55 * c.height;
-    is_small || is_blunt
+    let is_softer = after_s < T_WAVE_S
+        && c.height < WIDE_T_WAVE_SHARE * last.height
+        && c.sharpness < SOFTER * last.sharpness;
+    is_small || is_blunt || is_softer
 }
 
 /// Puts back what was taken for a T wave but is much larger than what follows other beats of the same shape: a
@@ -124,54 +125,6 @@ fn with_early(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64) 
     out
 }
 
-/// Cosine of two shapes; when they do not fit at once, the best of three alignments.
-pub(super) fn likeness(all: &Candidates, a: usize, b: usize) -> f32 {
-    let (a, b) = (all.shape(a), all.shape(b));
-    let straight = cosine(a, b, all.lead_len, 0);
-    if straight >= ALIKE {
-        return straight;
-    }
-    [-1i64, 1].iter().map(|lag| cosine(a, b, all.lead_len, *lag)).fold(straight, f32::max)
-}
-
-fn cosine(a: &[i8], b: &[i8], lead_len: usize, lag: i64) -> f32 {
-    let (mut ab, mut aa, mut bb) = (0i32, 1i32, 1i32);
-    let (from_a, from_b) = ((-lag).max(0) as usize, lag.max(0) as usize);
-    let n = lead_len - lag.unsigned_abs() as usize;
-    for (a, b) in a.chunks_exact(lead_len).zip(b.chunks_exact(lead_len)) {
-        for (x, y) in a[from_a..from_a + n].iter().zip(&b[from_b..from_b + n]) {
-            let (x, y) = (i32::from(*x), i32::from(*y));
-            ab += x * y;
-            aa += x * x;
-            bb += y * y;
-        }
-    }
-    ab as f32 / (aa as f32 * bb as f32).sqrt()
-}
-
-/// How alike `candidate` is to the beats around position `at` in `beats`, nearest first: the mean of the first
-/// three that are alike, or of the three best.
-pub(super) fn likeness_at(all: &Candidates, beats: &[usize], at: usize, candidate: usize) -> f32 {
-    let mut best = [-1.0f32; 3];
-    let near = (0..=2 * NEIGHBOURS).map(|j| if j % 2 == 0 { at + j / 2 } else { at.wrapping_sub(j / 2 + 1) });
-    for beat in near.filter_map(|k| beats.get(k)).filter(|b| **b != candidate) {
-        let new = likeness(all, *beat, candidate);
-        if new > best[2] {
-            best[2] = new;
-            best.sort_by(|a, b| b.total_cmp(a));
-            if best[2] >= ALIKE {
-                break;
-            }
-        }
-    }
-    best.iter().sum::<f32>() / 3.0
-}
-
-/// How alike each beat is to those around it.
-fn likenesses(all: &Candidates, beats: &[usize]) -> Vec<f32> {
-    (0..beats.len()).into_par_iter().with_min_len(256).map(|k| likeness_at(all, beats, k, beats[k])).collect()
-}
-
 fn add_doubtful(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64) -> Vec<usize> {
     let places = &all.places;
     let mut out: Vec<usize> = Vec::with_capacity(clear.len());
@@ -190,9 +143,13 @@ fn add_doubtful(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64
                 continue;
             }
             let last = taken.clone().map(|t| places[*t].step).filter(|t| *t < step).max();
-            let next = taken.map(|t| places[*t].step).filter(|t| *t > step).min();
+            let next = taken.filter(|t| places[**t].step > step).min_by_key(|t| places[**t].step);
             let gap_before = last.map_or(f64::INFINITY, |t| (step - t) as f64);
-            let gap_after = next.map_or(f64::INFINITY, |t| (t - step) as f64);
+            let gap_after = next.map_or(f64::INFINITY, |t| (places[*t].step - step) as f64);
+            let is_low = next.is_some_and(|t| places[i].height < P_WAVE_SHARE * places[*t].height);
+            if is_low && gap_after < DOUBTFUL_P_S * rate_hz {
+                continue;
+            }
             if is_beat(all, clear, k, i, gap_before / usual, gap_after / usual, gap_before / rate_hz) {
                 added.push(i);
             }
@@ -214,6 +171,9 @@ fn is_beat(
     after: f64,
     before_s: f64,
 ) -> bool {
+    if all.places[i].sharpness < BLUNT * all.places[i].height {
+        return false;
+    }
     let share = share(&all.places[i]);
     let like = likeness_at(all, clear, k.min(clear.len().saturating_sub(1)), i);
     let (needed_like, needed_share) = if before_s < T_WAVE_S {
@@ -237,43 +197,4 @@ pub(super) fn usual_interval(places: &[Candidate], clear: &[usize], k: usize, ra
     }
     gaps.sort_unstable();
     (gaps[gaps.len() / 2] as f64).clamp(0.25 * rate_hz, 2.0 * rate_hz)
-}
-
-/// Leaves out what looks like no beat nearby and comes between two beats that are one usual interval apart:
-/// a burst of noise. An ectopic beat of strange shape is kept by its size, by the pause after it, or because
-/// its shape comes again. Returns the beats that stay and how alike each is to its neighbours.
-fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) -> (Vec<usize>, Vec<f32>) {
-    let places = &all.places;
-    let alike = likenesses(all, beats);
-    let strangers: Vec<usize> = (0..beats.len()).filter(|k| alike[*k] < STRANGE).map(|k| beats[k]).collect();
-    let comes_again: Vec<bool> = (0..strangers.len())
-        .into_par_iter()
-        .map(|k| {
-            let around = k.saturating_sub(RECALL)..(k + RECALL + 1).min(strangers.len());
-            let again =
-                around.filter(|o| *o != k && likeness(all, strangers[*o], strangers[k]) >= RECALL_ALIKE);
-            again.take(2).count() == 2
-        })
-        .collect();
-    let mut kept: Vec<usize> = Vec::with_capacity(beats.len());
-    let mut kept_alike: Vec<f32> = Vec::with_capacity(beats.len());
-    for (k, beat) in beats.iter().enumerate() {
-        let usual = usual_interval(places, beats, k, rate_hz);
-        let step = places[*beat].step;
-        let before = kept.last().map_or(usual, |b| (step - places[*b].step) as f64);
-        let after = beats.get(k + 1).map_or(usual, |b| (places[*b].step - step) as f64);
-        let together = (before + after) / usual;
-        let share = share(&places[*beat]);
-        let (enough_alike, enough_share) = match together {
-            t if t < 1.4 => (0.85 - 0.5 * (share - 0.35).max(0.0), SURE_SHARE),
-            t if t < 1.65 => (0.6, 0.55),
-            _ => (0.3, 0.42),
-        };
-        let recurs = strangers.binary_search(beat).is_ok_and(|s| comes_again[s]);
-        if share > enough_share || alike[k] >= enough_alike || recurs {
-            kept.push(*beat);
-            kept_alike.push(alike[k]);
-        }
-    }
-    (kept, kept_alike)
 }

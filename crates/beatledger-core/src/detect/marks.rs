@@ -19,11 +19,13 @@ pub(super) struct Marks {
     pub second: f32,
     /// Change of level from before to after the complex on the lead that shows it best, in usual beats.
     pub step: f32,
+    /// Whether there was a second lead to ask.
+    pub asked: bool,
 }
 
 impl Default for Marks {
     fn default() -> Self {
-        Self { second: 1.0, step: 0.0 }
+        Self { second: 1.0, step: 0.0, asked: false }
     }
 }
 
@@ -50,8 +52,9 @@ impl Block<'_> {
         let (near, far) = (NEAR_LEVEL_S.0 * self.band.rate_hz, NEAR_LEVEL_S.1 * self.band.rate_hz);
         let before = self.level(best, at as f64 - far, at as f64 - near);
         let after = self.level(best, at as f64 + near, at as f64 + far);
-        let second = if others >= 2 && second >= 0.0 { second } else { 1.0 };
-        Marks { second, step: (after - before).abs() * gain }
+        let asked = others >= 2 && second >= 0.0;
+        let second = if asked { second } else { 1.0 };
+        Marks { second, step: (after - before).abs() * gain, asked }
     }
 
     /// Mean of the raw samples of a lead between two steps, cut to what there is.

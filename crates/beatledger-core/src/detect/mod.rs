@@ -4,12 +4,18 @@
 //! how clearly beats stand out on it just then. Peaks of that envelope are candidates: clear ones are beats,
 //! doubtful ones are beats when shape and timing speak for them. Polarity and lead names play no part.
 
+mod alike;
 mod candidates;
 mod choose;
+#[cfg(test)]
+mod choose_tests;
+mod extras;
 mod levels;
 mod marks;
 mod place;
 mod revise;
+#[cfg(test)]
+mod revise_tests;
 mod second;
 #[cfg(test)]
 mod second_tests;

@@ -7,6 +7,9 @@ use crate::model::{Quality, Recording, Span};
 
 /// The main deflection lies this near to the middle of the complex, s.
 const NEAR_S: f64 = 0.1;
+/// At that distance a deflection counts by this much less than in the middle, in between by the square of the
+/// distance: the trough that follows a wide complex is no part of it.
+const TAPER: f32 = 0.7;
 /// The level between waves is taken from this far around, s.
 const AROUND_S: f64 = 0.3;
 /// A deflection of the usual direction counts although it is this much smaller than the other one.
@@ -83,7 +86,8 @@ fn extremes(recording: &Recording, lead: usize, middle: i64) -> Extremes {
     let level = *sorted.select_nth_unstable_by(half, f32::total_cmp).1;
     let mut out = Extremes { up_at: middle, down_at: middle, lead, ..Extremes::default() };
     for at in (around - near)..=(around + near) {
-        let v = even[at as usize] - level;
+        let off = (at - around) as f32 / near as f32;
+        let v = (even[at as usize] - level) * (1.0 - TAPER * off * off);
         if v > out.up {
             (out.up, out.up_at) = (v, middle - around + at);
         }

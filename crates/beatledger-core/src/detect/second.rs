@@ -4,8 +4,10 @@
 //! ventricle can, and P waves that come before beat after beat. In comes a small beat where one is missing. Of
 //! two places that are too close, the one that looks like the other beats stays.
 
+use super::alike::{likeness, likeness_at};
 use super::candidates::Candidates;
-use super::choose::{Chosen, likeness, likeness_at, share, usual_interval};
+use super::choose::{Chosen, share, usual_interval};
+use super::marks::Marks;
 
 /// Less alike to its neighbours than this, a beat needs other proof.
 const UNLIKE: f32 = 0.7;
@@ -15,6 +17,16 @@ const LONE: f32 = 0.1;
 /// A change of level by more than this many usual beats (envelopes, a third to a half of a beat's height) is a
 /// step of the electrode: after a beat the level comes back to near where it was.
 const STEP: f32 = 5.0;
+/// Unless another lead shows at least this share of a usual beat there.
+const SHOWN: f32 = 0.5;
+/// Below this on every other lead, a smaller step is enough,
+const HARDLY: f32 = 0.25;
+/// from this many usual beats on.
+const SMALL_STEP: f32 = 2.5;
+/// A step beyond this that other leads hardly show is none of the heart's, whatever comes before and after,
+const LARGE_STEP: f32 = 8.0;
+/// unless it is at least this alike to the beats around.
+const QUITE_ALIKE: f32 = 0.8;
 /// With the intervals before and after together below this many usual ones, no beat is missing here.
 const EXTRA: f64 = 1.65;
 /// No ventricle beats again within this, s, but in a run, whose beats are alike: refractory periods of human
@@ -45,6 +57,12 @@ pub(super) fn second_look(all: &Candidates, chosen: Chosen, refractory: i64, rat
     let chosen = look.without_others(look.without_others(chosen));
     let chosen = look.with_missing(chosen);
     look.with_liker(chosen)
+}
+
+/// Whether the level changes as an electrode's does.
+fn is_step(marks: &Marks) -> bool {
+    let is_shown = marks.asked && marks.second >= SHOWN;
+    (marks.step > STEP && !is_shown) || (marks.step > SMALL_STEP && marks.second < HARDLY)
 }
 
 struct Look<'a> {
@@ -83,10 +101,13 @@ impl Look<'_> {
         if after_s > P_BEFORE_S.0 && after_s < P_BEFORE_S.1 && self.is_p_wave(chosen, k) {
             return true;
         }
+        let marks = self.all.marks.get(beat).copied().unwrap_or_default();
+        if alike < QUITE_ALIKE && marks.step > LARGE_STEP && marks.second < HARDLY {
+            return true;
+        }
         if alike >= UNLIKE {
             return false;
         }
-        let marks = self.all.marks.get(beat).copied().unwrap_or_default();
         let usual_s = usual_interval(&self.all.places, &chosen.beats, k, self.rate_hz) / self.rate_hz;
         let is_extra = before_s + after_s < EXTRA * usual_s;
         let near = if before_s < after_s { k.checked_sub(1) } else { Some(k + 1) };
@@ -94,7 +115,7 @@ impl Look<'_> {
         let is_soon = before_s.min(after_s) < TOO_SOON_S
             && share(&self.all.places[beat]) < SURE_SHARE
             && alike < near_alike;
-        (is_extra && (marks.step > STEP || marks.second < LONE || is_soon)) || marks.second < 0.5 * LONE
+        (is_extra && (is_step(&marks) || marks.second < LONE || is_soon)) || marks.second < 0.5 * LONE
     }
 
     /// Whether the beat at `k` is the P wave of the next one: unlike it, not much higher, and other beats have it.

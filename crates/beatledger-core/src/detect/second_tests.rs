@@ -47,7 +47,7 @@ fn every_second() -> Vec<i64> {
 fn what_one_of_several_leads_shows_alone_is_no_beat() {
     let with = |second: f32| {
         let mut made = Made::beats(&[]);
-        made.put(1250, 0.95, OTHER, Marks { second, step: 0.0 });
+        made.put(1250, 0.95, OTHER, Marks { second, step: 0.0, asked: true });
         made.chosen()
     };
     assert_eq!(with(0.02), every_second());
@@ -58,7 +58,7 @@ fn what_one_of_several_leads_shows_alone_is_no_beat() {
 fn a_step_of_the_electrode_is_no_beat() {
     let with = |step: f32| {
         let mut made = Made::beats(&[]);
-        made.put(1250, 0.95, OTHER, Marks { second: 1.0, step });
+        made.put(1250, 0.95, OTHER, Marks { second: 1.0, step, asked: false });
         made.chosen()
     };
     assert_eq!(with(8.0), every_second());

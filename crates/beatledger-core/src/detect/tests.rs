@@ -145,6 +145,20 @@ fn an_early_wide_beat_is_no_t_wave() {
     assert!(chosen.beats.contains(&25));
 }
 
+/// A wide ectopic complex of 0.1 s whose trough runs on, as deep, into ST and T.
+#[test]
+fn a_wide_beat_lies_on_its_complex_and_not_in_the_trough_after_it() {
+    let mut beats_s = times_s(120);
+    beats_s.retain(|t| !(59.5..60.6).contains(t));
+    let mut one = wave(USUAL, &beats_s);
+    add_bell(&mut one, 250.0, 60.0, 0.025, -1.0);
+    add_bell(&mut one, 250.0, 60.15, 0.06, -1.1);
+    let out = found(&recording(250, vec![one]));
+    let near: Vec<f64> =
+        out.samples.iter().map(|s| *s as f64 / 250.0).filter(|t| (59.7..60.4).contains(t)).collect();
+    assert!(matches!(near[..], [t] if (t - 60.0).abs() < 0.06), "{near:?}");
+}
+
 /// Motion from 60 to 90 s: deflections as sharp as beats and slow ones, two to seven a second.
 fn add_motion(wave: &mut [i16]) {
     let mut random = 5u32;
