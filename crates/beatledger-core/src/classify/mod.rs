@@ -19,6 +19,7 @@ mod more;
 mod names;
 mod run;
 mod shape;
+mod sums;
 mod timing;
 mod trees;
 

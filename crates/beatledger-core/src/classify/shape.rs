@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::sums::{Sums, Taps};
 use crate::model::{Quality, Recording, SecondQuality, Span};
 use crate::pipeline::Progress;
 use crate::settings::Settings;
@@ -20,14 +21,14 @@ pub const BEFORE: usize = 18;
 /// Steps kept of the tracing before the QRS, from 240 to 80 ms before the fiducial: where a P wave stands.
 pub const PRE: usize = 21;
 /// Steps from the start of that stretch to the fiducial.
-const PRE_BEFORE: usize = 30;
+pub const PRE_BEFORE: usize = 30;
 
 /// Steps kept of the tracing after the QRS, from 128 to 416 ms after the fiducial: where the T wave stands.
 pub const POST: usize = 7;
 /// Length of such a step, ms.
-const POST_MS: f64 = 48.0;
+pub const POST_MS: f64 = 48.0;
 /// Start of that stretch after the fiducial, ms.
-const POST_FROM_MS: f64 = 128.0;
+pub const POST_FROM_MS: f64 = 128.0;
 
 /// Shapes of all beats: `STEPS` values a lead, lead after lead, beat after beat, mV; and lead weights a beat.
 #[derive(Debug, Default)]
@@ -67,7 +68,7 @@ impl Shapes {
         samples: &[i64],
         progress: &Progress,
     ) -> Self {
-        const BEATS_A_BLOCK: usize = 512;
+        const BEATS_A_BLOCK: usize = 128;
         let leads = recording.leads.len();
         let blocks: Vec<Block> = samples
             .par_chunks(BEATS_A_BLOCK)
@@ -138,86 +139,31 @@ fn energy(shape: &[f32]) -> f32 {
 fn read_block(recording: &Recording, quality: &Quality, settings: &Settings, samples: &[i64]) -> Block {
     let leads = recording.leads.len();
     let mut block = Block::new(samples.len(), leads);
-    let (Some(first), Some(last)) = (samples.first(), samples.last()) else { return block };
-    let margin = recording.rate.samples_from_ms(460.0) + 2;
-    let span = Span::new(first - margin, last + margin + 1);
-    let hz = recording.rate.hz();
-    let mut mv = Vec::new();
-    for lead in 0..leads {
-        recording.leads[lead].read_mv(span, &mut mv);
-        let sums = Sums::of(&mv, hz, settings.mains_hz);
-        for (i, sample) in samples.iter().enumerate() {
-            let (at, row) = ((sample - span.start) as f64, i * leads + lead);
-            let shape = &mut block.values[row * STEPS..(row + 1) * STEPS];
-            sums.read(at, -(BEFORE as f64) * STEP_MS, STEP_MS, shape);
-            take_mean(shape);
-            let before = &mut block.before[row * PRE..(row + 1) * PRE];
-            sums.read(at, -(PRE_BEFORE as f64) * STEP_MS, STEP_MS, before);
-            take_trend(before);
-            let after = &mut block.after[row * POST..(row + 1) * POST];
-            sums.read(at, POST_FROM_MS, POST_MS, after);
-            take_mean(after);
-            let whole = sums.is_whole(at);
-            block.weights[row] = if whole { weight(quality, lead, recording, *sample) } else { 0.01 };
+    let taps = Taps::of(recording.rate.hz(), settings.mains_hz);
+    let mut from = 0;
+    for part in samples.chunk_by(|a, b| b - a <= 4 * taps.reach) {
+        let span = Span::new(part[0] - taps.reach, part[part.len() - 1] + taps.reach);
+        for (lead, of_lead) in recording.leads.iter().enumerate() {
+            let sums = Sums::of(recording, lead, span, taps.reach);
+            let mv_per_sum = 1.0 / (taps.width * of_lead.adc_per_mv);
+            for (i, sample) in part.iter().enumerate() {
+                let (at, row) = (sample - span.start, (from + i) * leads + lead);
+                let shape = &mut block.values[row * STEPS..(row + 1) * STEPS];
+                sums.read(at, &taps.shape, mv_per_sum, shape);
+                take_mean(shape);
+                let before = &mut block.before[row * PRE..(row + 1) * PRE];
+                sums.read(at, &taps.before, mv_per_sum, before);
+                take_trend(before);
+                let after = &mut block.after[row * POST..(row + 1) * POST];
+                sums.read(at, &taps.after, mv_per_sum, after);
+                take_mean(after);
+                let whole = sums.is_whole(at, taps.whole);
+                block.weights[row] = if whole { weight(quality, lead, recording, *sample) } else { 0.01 };
+            }
         }
+        from += part.len();
     }
     block
-}
-
-/// Running sums of one lead, from which the mean over a mains period around any point is read: this takes
-/// mains and muscle noise away, at a fraction of the cost of filtering all samples.
-struct Sums {
-    sum: Vec<f64>,
-    missing: Vec<u32>,
-    hz: f64,
-    half: f64,
-}
-
-impl Sums {
-    fn of(mv: &[f32], hz: f64, mains_hz: f64) -> Self {
-        let (mut sum, mut missing) = (Vec::with_capacity(mv.len() + 1), Vec::with_capacity(mv.len() + 1));
-        let (mut total, mut holes, mut held) = (0.0f64, 0u32, 0.0f32);
-        sum.push(0.0);
-        missing.push(0);
-        for v in mv {
-            if v.is_finite() {
-                held = *v;
-            } else {
-                holes += 1;
-            }
-            total += f64::from(held);
-            sum.push(total);
-            missing.push(holes);
-        }
-        let period = 1.0 / if mains_hz > 0.0 { mains_hz } else { 50.0 };
-        Self { sum, missing, hz, half: (period * hz / 2.0).max(0.5) }
-    }
-
-    /// Means at steps of `step_ms`, the first `from_ms` after sample `at`.
-    fn read(&self, at: f64, from_ms: f64, step_ms: f64, steps: &mut [f32]) {
-        for (k, step) in steps.iter_mut().enumerate() {
-            // Sample i covers i to i + 1 of the sums, so its middle lies half a sample later.
-            let x = at + 0.5 + (from_ms + k as f64 * step_ms) / 1000.0 * self.hz;
-            *step = ((self.up_to(x + self.half) - self.up_to(x - self.half)) / (2.0 * self.half)) as f32;
-        }
-    }
-
-    /// Sum of all samples before the point `x`, with the part of the sample that `x` lies in.
-    fn up_to(&self, x: f64) -> f64 {
-        let last = self.sum.len() - 1;
-        let x = x.clamp(0.0, last as f64);
-        let i = (x as usize).min(last.saturating_sub(1));
-        let next = self.sum[(i + 1).min(last)];
-        self.sum[i] + (next - self.sum[i]) * (x - i as f64)
-    }
-
-    /// True when no sample is missing around sample `at`.
-    fn is_whole(&self, at: f64) -> bool {
-        let reach = 0.28 * self.hz;
-        let last = (self.missing.len() - 1) as f64;
-        let place = |x: f64| x.clamp(0.0, last) as usize;
-        self.missing[place(at + reach)] == self.missing[place(at - reach)]
-    }
 }
 
 fn take_mean(steps: &mut [f32]) {
