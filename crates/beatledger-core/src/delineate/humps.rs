@@ -16,6 +16,17 @@ const P_SIDE_MS: f64 = 90.0;
 const LIMB_MS: f64 = 50.0;
 /// The first limb is at least this share of the second.
 const LIMB_SHARE: f32 = 0.4;
+/// The next P wave begins this long before its beat at the latest, ms: a PR of 120 ms, of which 40 to the R peak
+/// (shortest normal PR, common practice).
+const SHORTEST_P_MS: f64 = 160.0;
+/// The next P wave begins this long before its beat at the earliest, ms: as far as P is looked for.
+const LONGEST_P_MS: f64 = 310.0;
+/// The first of two humps is T, and the second P, when it is at least this share of the second.
+const FIRST_SHARE: f32 = 0.5;
+/// Where more of T than this share is left when the next P wave begins, its end is not told. The far limb of T is about
+/// half a cosine of 110 ms, of which the last fifth lies 30 ms before its end: the tolerance of the CSE working party
+/// (from memory).
+const MERGED_SHARE: f32 = 0.2;
 
 /// A hump: indices into the window.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,39 +55,86 @@ pub(super) fn st_mv(w: &Window, qrs: Limits) -> Option<f32> {
     fits.then(|| mean(&w.best_mv, at - half, at + half + 1) - level_before(w, qrs))
 }
 
-/// The T wave: peak and end; its begin is not measured (`on` is the peak).
-pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<Hump> {
+/// The T wave.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct TWave {
+    /// Its peak.
+    pub peak: usize,
+    /// Its end; `None` where the next P wave begins before T is over.
+    pub off: Option<usize>,
+}
+
+/// The T wave: peak and end; its begin is not measured.
+pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<TWave> {
     let smooth = &w.smooth_mv;
     let from = qrs.off + w.samples(50.0);
     let rr = w.after.min(1.1 * w.rate_hz);
-    let to_beat = w.beat + (0.62 * rr).max(0.3 * w.rate_hz).min(w.after - 0.1 * w.rate_hz).max(0.0) as usize;
+    let before_p = w.after - w.samples(SHORTEST_P_MS) as f64;
+    let to_beat = w.beat + (0.62 * rr).max(0.3 * w.rate_hz).min(before_p).max(0.0) as usize;
     let to = to_beat.min(smooth.len().saturating_sub(2));
     if to < from + w.samples(60.0) {
         return None;
     }
     let level = level_before(w, qrs);
-    let inside = from + 1..to - 1;
     let height = |i: usize| (smooth[i] - level).abs();
     // A turning point, not a slope that runs out of the stretch.
     let is_turn = |i: &usize| height(*i) >= height(i - 1) && height(*i) >= height(i + 1);
-    let peak = inside.filter(is_turn).max_by(|a, b| height(*a).total_cmp(&height(*b)))?;
+    let highest = |inside: std::ops::Range<usize>| {
+        inside.filter(is_turn).max_by(|a, b| height(*a).total_cmp(&height(*b)))
+    };
+    let peak = highest(from + 1..to - 1)?;
+    // A P wave that rides on T may be the higher of the two: the first of two humps of about one size is T.
+    let before =
+        valley(w, level, smooth[peak] - level, from + 1..peak).and_then(|low| highest(from + 1..low));
+    let peak = before.filter(|first| height(*first) >= FIRST_SHARE * height(peak)).unwrap_or(peak);
     if height(peak) < LEAST_T_MV.max(NOISE_FACTOR * w.noise_mv) {
         return None;
     }
+    Some(TWave { peak, off: t_end(w, level, peak) })
+}
+
+/// Where the steepest tangent of the far limb of T meets `level`, or the valley before the next P wave where that comes
+/// first (Lepeschkin and Surawicz 1952, there for U); `None` where too much of T is left in that valley.
+fn t_end(w: &Window, level: f32, peak: usize) -> Option<usize> {
+    let smooth = &w.smooth_mv;
     let last = (peak + w.samples(180.0))
         .min(smooth.len() - 2)
         .min(w.beat + (w.after - 0.06 * w.rate_hz).max(1.0) as usize);
+    let height = smooth[peak] - level;
+    let sign = height.signum();
+    let over = valley(w, level, height, peak..last);
+    let rest = over.map_or(0.0, |low| sign * (smooth[low] - level));
+    if rest > MERGED_SHARE * height.abs() {
+        return None;
+    }
     let k = w.samples(8.0).max(1);
-    let sign = (smooth[peak] - level).signum();
     let fall = |i: usize| sign * (smooth[i - k] - smooth[(i + k).min(smooth.len() - 1)]) / (2 * k) as f32;
-    let steepest = (peak + 1..last).max_by(|a, b| fall(*a).total_cmp(&fall(*b)))?;
+    let limb = peak + 1..over.unwrap_or(last);
+    let steepest = limb.max_by(|a, b| fall(*a).total_cmp(&fall(*b)))?;
     let slope = fall(steepest);
     if slope <= 0.0 {
         return None;
     }
     let to_level = sign * (smooth[steepest] - level) / slope;
     let off = steepest + (to_level.max(0.0) as usize).min(w.samples(160.0));
-    Some(Hump { on: peak, peak, off })
+    Some(over.map_or(off, |low| off.min(low)))
+}
+
+/// The lowest place of `inside` before a rise of the sign of `height` that may be the next P wave; `None` without one.
+fn valley(w: &Window, level: f32, height: f32, inside: std::ops::Range<usize>) -> Option<usize> {
+    let value = |i: usize| height.signum() * (w.smooth_mv[i] - level);
+    let rise = LEAST_P_MV.max(NOISE_FACTOR * w.noise_mv);
+    let earliest = w.beat as f64 + w.after - w.samples(LONGEST_P_MS) as f64;
+    let mut low = inside.start;
+    for i in inside {
+        if value(i) < value(low) {
+            low = i;
+        }
+        if i as f64 >= earliest && value(i) >= value(low) + rise {
+            return Some(low);
+        }
+    }
+    None
 }
 
 /// The P wave, when one stands out before the QRS complex.

@@ -101,7 +101,7 @@ fn measure(window: &Window) -> Waves {
         qrs_on: offset(qrs.on),
         qrs_off: offset(qrs.off),
         t_peak: t.and_then(|t| offset(t.peak)),
-        t_off: t.and_then(|t| offset(t.off)),
+        t_off: t.and_then(|t| t.off).and_then(offset),
         st_mv: humps::st_mv(window, qrs),
     }
 }

@@ -50,10 +50,9 @@ fn clarity(recording: &Recording, quality: &Quality, samples: &[i64], lead: usiz
         window.read(recording, &[lead], samples[i], Some(samples[i - 1]), Some(samples[i + 1]));
         let Some(limits) = qrs::limits(&window) else { continue };
         let level = humps::level_before(&window, limits);
-        let height =
-            |hump: Option<humps::Hump>| hump.map_or(0.0, |h| (window.smooth_mv[h.peak] - level).abs());
-        p.push(height(humps::p_wave(&window, limits)));
-        t.push(height(humps::t_wave(&window, limits)));
+        let height = |peak: Option<usize>| peak.map_or(0.0, |at| (window.smooth_mv[at] - level).abs());
+        p.push(height(humps::p_wave(&window, limits).map(|p| p.peak)));
+        t.push(height(humps::t_wave(&window, limits).map(|t| t.peak)));
         noise.push(window.noise_mv);
     }
     let (p, t, noise) = (median(&mut p) + FLOOR_MV, median(&mut t) + FLOOR_MV, median(&mut noise) + FLOOR_MV);

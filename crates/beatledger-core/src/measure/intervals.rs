@@ -54,6 +54,8 @@ pub struct Intervals {
     pub windows: Vec<QtWindow>,
     /// Beats with a QT, wherever they lie.
     pub qt_beats: usize,
+    /// Beats that could have one and have none, as the next P wave begins before T is over.
+    pub merged_beats: usize,
     /// Mean PR of N beats, ms; `None` where P was found on too few.
     pub pr_ms: Option<f64>,
     /// Mean QRS duration of N beats, narrow and wide ones, ms; `None` where found on too few.
@@ -144,11 +146,12 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
         ms(beat.waves.pr_samples()).filter(|_| sinus).into_iter().for_each(|ms| pr.add(ms));
         let narrow = width_ms.is_some_and(|w| w < settings.wide_qrs_ms);
         let both_sides = day.columns.joined(i) && day.columns.joined(i + 1);
-        let Some(qt_ms) = ms(beat.waves.qt_samples()).filter(|ms| QT_MS.contains(ms)) else { continue };
         // After an ectopic beat neither the interval nor QT is that of the rate.
         if !(sinus && narrow && both_sides) || day.columns.classes[i - 1] != BeatClass::N {
             continue;
         }
+        out.merged_beats += usize::from(beat.waves.t_peak.is_some() && beat.waves.t_off.is_none());
+        let Some(qt_ms) = ms(beat.waves.qt_samples()).filter(|ms| QT_MS.contains(ms)) else { continue };
         let of_beat = beat.sample.div_euclid(per_window);
         if of_beat != window {
             close(window, &mut qt, &mut rr, &mut out.windows);
@@ -217,6 +220,19 @@ mod tests {
         assert!((mean - 447.214).abs() < 5e-4);
         assert_eq!(found.mean(Part::Night, |w| w.qt_ms), None);
         assert_eq!(found.longest().unwrap().span.start, 0);
+    }
+
+    /// Where the next P wave hides the end of T there is no QT, and the beats are counted.
+    #[test]
+    fn beats_whose_t_runs_into_the_next_p_have_no_qt() {
+        let mut day = day();
+        for beat in day.beats.iter_mut().take(1000) {
+            beat.waves = Waves { t_peak: Some(250), t_off: None, ..beat.waves };
+        }
+        let found = of(&day);
+        // The first beat has no interval before it and never had a QT.
+        assert_eq!((found.merged_beats, found.qt_beats), (999, 500));
+        assert_eq!(found.windows.iter().map(|w| w.span.start).collect::<Vec<_>>(), [600_000, 900_000]);
     }
 
     #[test]
