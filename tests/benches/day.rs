@@ -91,13 +91,22 @@ fn edits(recording: &Arc<Recording>, found: &Arc<Found>) {
     let stamp = Stamp { reader: "bench".to_owned(), at_utc_ms: 0, utc_offset_min: 0 };
     let samples: Vec<i64> = session.snapshot().beats.iter().map(|b| b.sample).collect();
     let mut at = 0;
-    let (ms, _) = median_ms(20, || {
+    let mut relabel = |session: &Session| {
         at += 1;
         let beats = samples.iter().skip(at * 997 % samples.len().max(1)).take(50).copied().collect();
-        let entry = session.entry(Action::Do(Edit::Relabel { beats, class: BeatClass::V }), &stamp);
+        session.entry(Action::Do(Edit::Relabel { beats, class: BeatClass::V }), &stamp)
+    };
+    let (ms, _) = median_ms(20, || {
+        let entry = relabel(&session);
+        session.push_first(&entry)
+    });
+    row("50 beats relabelled to what the screen shows", ms, "ms", "target 16 ms");
+    session.finish();
+    let (ms, _) = median_ms(20, || {
+        let entry = relabel(&session);
         session.push(&entry)
     });
-    row("50 beats relabelled to new figures", ms, "ms", "target 50 ms");
+    row("50 beats relabelled to all figures", ms, "ms", "target 100 ms");
     println!();
 }
 
@@ -139,7 +148,7 @@ fn frames(recording: &Arc<Recording>, found: &Arc<Found>) {
         desk.run(Command::PageLater);
         frame(&mut desk)
     });
-    row("A frame that turns a page of the day strip", ms, "ms", "");
+    row("A frame that turns a page of the day strip", ms, "ms", "target 2 ms");
     println!();
 }
 

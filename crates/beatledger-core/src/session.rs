@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::model::{Beat, DiaryEntry, Event, EventState, Found, Reading, Recording, Span, Summary};
 use crate::review::{self, Action, Edit, Entry, Fold, Orphan};
 use crate::settings::Settings;
+use crate::summarise::Kept;
 use crate::{rhythm, summarise};
 
 /// Everything as it stands now. Views read it and never change it.
@@ -36,11 +37,27 @@ pub struct Snapshot {
     pub orphans: Vec<Orphan>,
     /// State of the ledger.
     pub fold: Fold,
+    kept: Arc<Kept>,
 }
 
 impl Snapshot {
     /// What stands after the edits in force: a pure function of its arguments.
     pub fn new(recording: Arc<Recording>, base: &Settings, found: Arc<Found>, fold: Fold) -> Self {
+        Self::first(recording, base, found, fold, Arc::default()).whole()
+    }
+
+    /// The same for another fold of the ledger, with the figures that take long still to be worked out.
+    pub fn refold(&self, base: &Settings, fold: Fold) -> Self {
+        Self::first(self.recording.clone(), base, self.found.clone(), fold, self.kept.clone())
+    }
+
+    fn first(
+        recording: Arc<Recording>,
+        base: &Settings,
+        found: Arc<Found>,
+        fold: Fold,
+        kept: Arc<Kept>,
+    ) -> Self {
         let edits = &fold.in_force;
         let (settings, mut orphans) = review::apply_settings(base, edits);
         let unreadable = review::unreadable_in_force(&recording, &found, edits);
@@ -50,7 +67,7 @@ impl Snapshot {
         orphans.extend(lost_beats);
         orphans.extend(lost_events);
         let diary = diary_in_force(&recording, edits);
-        let summary = summarise::summarise(&reading, &events, &diary);
+        let summary = summarise::summarise_first(&reading, &events, &diary);
         Self {
             inverted: inverted_in_force(&found, edits),
             read: Arc::new(Span::merged(edits.iter().filter_map(|(_, e)| read_span(e)).collect(), 0)),
@@ -65,7 +82,28 @@ impl Snapshot {
             found,
             orphans,
             fold,
+            kept,
         }
+    }
+
+    /// True when every figure is worked out.
+    pub fn is_whole(&self) -> bool {
+        self.summary.whole
+    }
+
+    /// The same with every figure.
+    pub fn whole(&self) -> Self {
+        if self.is_whole() {
+            return self.clone();
+        }
+        let reading = Reading::new(&self.recording, &self.settings, &self.beats, &self.unreadable);
+        let (summary, kept) = summarise::summarise_after(
+            &reading.with_found(&self.found),
+            &self.events,
+            &self.diary,
+            Some(&self.kept),
+        );
+        Self { summary: Arc::new(summary), kept: Arc::new(kept), ..self.clone() }
     }
 
     /// Indices of the events that must be read before signing and are not.
@@ -118,7 +156,6 @@ fn diary_in_force(recording: &Recording, edits: &[(u64, Edit)]) -> Vec<DiaryEntr
 pub struct Session {
     recording: Arc<Recording>,
     settings: Settings,
-    found: Arc<Found>,
     fold: Fold,
     next_seq: u64,
     snapshot: Arc<Snapshot>,
@@ -139,9 +176,9 @@ impl Session {
     /// A session on what was found with [`review::settings_of`] these entries, continuing from them.
     pub fn new(recording: Arc<Recording>, settings: Settings, found: Arc<Found>, entries: &[Entry]) -> Self {
         let fold = Fold::of(entries);
-        let snapshot = Arc::new(Snapshot::new(recording.clone(), &settings, found.clone(), fold.clone()));
+        let snapshot = Arc::new(Snapshot::new(recording.clone(), &settings, found, fold.clone()));
         let next_seq = entries.last().map_or(1, |e| e.seq + 1);
-        Self { recording, settings, found, fold, next_seq, snapshot }
+        Self { recording, settings, fold, next_seq, snapshot }
     }
 
     /// Everything as it stands now; cheap to clone and safe to keep.
@@ -156,7 +193,7 @@ impl Session {
             Action::Do(edit.clone()),
             &Stamp { reader: String::new(), at_utc_ms: 0, utc_offset_min: 0 },
         ));
-        Snapshot::new(self.recording.clone(), &self.settings, self.found.clone(), fold)
+        self.snapshot.refold(&self.settings, fold).whole()
     }
 
     /// The next ledger entry for an action; nothing changes yet.
@@ -182,8 +219,10 @@ impl Session {
 
     /// The same as [`Session::push`] for an entry after which beats were found anew.
     pub fn push_found(&mut self, entry: &Entry, found: Arc<Found>) -> Arc<Snapshot> {
-        self.found = found;
-        self.push(entry)
+        self.take(entry);
+        let snapshot = Snapshot::new(self.recording.clone(), &self.settings, found, self.fold.clone());
+        self.snapshot = Arc::new(snapshot);
+        self.snapshot.clone()
     }
 
     /// Settings that would be in force after `action`. Where they differ from those of the snapshot in a setting
@@ -196,14 +235,134 @@ impl Session {
 
     /// Takes in an entry that is safely written, and gives the new snapshot.
     pub fn push(&mut self, entry: &Entry) -> Arc<Snapshot> {
+        self.push_first(entry);
+        self.finish()
+    }
+
+    /// The same with the figures that take long still to be worked out: [`Session::finish`] does it here and now, and
+    /// [`Session::accept`] takes what [`Snapshot::whole`] gave elsewhere.
+    pub fn push_first(&mut self, entry: &Entry) -> Arc<Snapshot> {
+        self.take(entry);
+        self.snapshot = Arc::new(self.snapshot.refold(&self.settings, self.fold.clone()));
+        self.snapshot.clone()
+    }
+
+    /// Works out what is still to be worked out, and gives the whole snapshot.
+    pub fn finish(&mut self) -> Arc<Snapshot> {
+        if !self.snapshot.is_whole() {
+            self.snapshot = Arc::new(self.snapshot.whole());
+        }
+        self.snapshot.clone()
+    }
+
+    /// Takes the whole of what stands now; false for what stood before.
+    pub fn accept(&mut self, whole: &Arc<Snapshot>) -> bool {
+        let is_now = Arc::ptr_eq(&whole.beats, &self.snapshot.beats);
+        if is_now {
+            self.snapshot = whole.clone();
+        }
+        is_now
+    }
+
+    fn take(&mut self, entry: &Entry) {
         self.next_seq = entry.seq + 1;
         self.fold.push(entry);
-        self.snapshot = Arc::new(Snapshot::new(
-            self.recording.clone(),
-            &self.settings,
-            self.found.clone(),
-            self.fold.clone(),
-        ));
-        self.snapshot.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{BeatClass, Evidence, FigureValue, FoundBeat, Waves};
+    use crate::rhythm::testing::{Made, sinus};
+    use crate::summarise::{AWAITED, LATER};
+
+    /// Two hours of sinus rhythm with the limits of every wave, as if just opened.
+    fn opened() -> Session {
+        let Made { recording, beats, .. } =
+            sinus(&(0..9000).map(|i| 780 + 15 * (i % 5) + 40 * ((i / 90) % 2)).collect::<Vec<_>>());
+        let waves = Waves {
+            p_on: Some(-190),
+            qrs_on: Some(-40),
+            qrs_off: Some(50),
+            t_off: Some(330),
+            ..Waves::default()
+        };
+        let found = |sample| FoundBeat {
+            sample,
+            class: BeatClass::N,
+            confidence: 1.0,
+            group: 0,
+            waves,
+            evidence: Evidence { quality: 1.0, ..Evidence::default() },
+        };
+        let found = Found { beats: beats.iter().map(|b| found(b.sample)).collect(), ..Found::default() };
+        Session::new(Arc::new(recording), Settings::default(), Arc::new(found), &[])
+    }
+
+    fn stamp() -> Stamp {
+        Stamp { reader: "A. Reader".into(), at_utc_ms: 0, utc_offset_min: 0 }
+    }
+
+    fn relabel(session: &Session, from: usize) -> Entry {
+        let beats = session.snapshot().beats[from..from + 40].iter().step_by(4).map(|b| b.sample).collect();
+        session.entry(Action::Do(Edit::Relabel { beats, class: BeatClass::V }), &stamp())
+    }
+
+    /// Whatever a session worked out before, and in one step or two, its figures are those of its edits alone.
+    #[test]
+    fn figures_are_the_same_in_one_step_in_two_and_from_nothing() {
+        let mut session = opened();
+        for from in [100, 2000, 2010, 6000] {
+            let entry = relabel(&session, from);
+            let first = session.push_first(&entry);
+            assert!(!first.is_whole());
+            let whole = Arc::new(first.whole());
+            assert!(session.accept(&whole));
+            let anew = Snapshot::new(
+                first.recording.clone(),
+                &Settings::default(),
+                first.found.clone(),
+                first.fold.clone(),
+            );
+            assert_eq!(session.snapshot().summary, anew.summary);
+            assert_eq!((&whole.beats, &whole.events), (&anew.beats, &anew.events));
+        }
+        let undo = session.undo_entry(&stamp()).unwrap();
+        let in_one = session.clone().push(&undo);
+        session.push_first(&undo);
+        assert_eq!(session.finish().summary, in_one.summary);
+    }
+
+    /// Before the long figures are there they say so, and all others are already what they will be.
+    #[test]
+    fn a_figure_that_is_being_worked_out_says_so_and_the_others_stand() {
+        let mut session = opened();
+        let entry = relabel(&session, 500);
+        let first = session.push_first(&entry);
+        let whole = first.whole();
+        for (early, late) in first.summary.figures.iter().zip(&whole.summary.figures) {
+            match LATER.contains(&early.family) {
+                true => assert_eq!(early.value, FigureValue::NotComputable(AWAITED.into()), "{}", early.key),
+                false => assert_eq!(early, late, "{}", early.key),
+            }
+            assert_eq!((early.key, early.name), (late.key, late.name));
+        }
+        assert_eq!(
+            (&first.summary.hours, &first.summary.trend),
+            (&whole.summary.hours, &whole.summary.trend)
+        );
+        assert!(whole.summary.number("sdnn_ms").is_some() && first.summary.number("sdnn_ms").is_none());
+    }
+
+    #[test]
+    fn figures_of_an_older_state_are_not_taken() {
+        let mut session = opened();
+        let entry = relabel(&session, 500);
+        let older = Arc::new(session.push_first(&entry).whole());
+        let entry = relabel(&session, 900);
+        let now = session.push_first(&entry);
+        assert!(!session.accept(&older));
+        assert!(Arc::ptr_eq(&now.beats, &session.snapshot().beats) && !session.snapshot().is_whole());
     }
 }

@@ -121,14 +121,15 @@ impl Desk {
         desk
     }
 
-    /// True while a day is being opened or its tracing made ready for the day strip.
+    /// True while a day is being opened, its tracing made ready for the day strip, or figures worked out.
     pub fn is_busy(&self) -> bool {
-        self.job.is_some() || self.panels.views.is_busy()
+        self.job.is_some() || self.panels.views.is_busy() || self.doc.as_ref().is_some_and(Doc::is_busy)
     }
 
-    /// The day as it stands, when one is open.
+    /// The day as it stands with every figure, when one is open.
     pub fn snapshot(&self) -> Option<Arc<Snapshot>> {
-        self.doc.as_ref().map(|d| d.snapshot.clone())
+        let now = &self.doc.as_ref()?.snapshot;
+        Some(if now.is_whole() { now.clone() } else { Arc::new(now.whole()) })
     }
 
     /// The selection.
@@ -182,7 +183,7 @@ impl Desk {
     pub(crate) fn take(&mut self, opened: Opened) {
         let words = opened.words.clone();
         let is_file = opened.path.is_some();
-        let doc = Doc::new(opened, &self.services.settings);
+        let doc = Doc::new(opened, &self.services.settings, &self.ctx);
         self.place = doc.snapshot.beats.first().map_or(0, |b| b.sample);
         self.doc = Some(doc);
         self.selection = Selection::default();
@@ -206,6 +207,9 @@ impl Desk {
             self.open(What::File(path));
         }
         self.panels.views.listen();
+        if let Some(doc) = &mut self.doc {
+            doc.listen();
+        }
         if let Some(job) = &mut self.job {
             job.listen();
         }

@@ -215,6 +215,7 @@ impl Desk {
         if unread > 0 {
             return self.say_wrong(format!("Not signed: {unread} critical events have not been read."));
         }
+        doc.finish();
         let stamp = stamp(&*self.services.clock, &request.reader);
         let signed = self
             .services

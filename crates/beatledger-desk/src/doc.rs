@@ -1,7 +1,7 @@
 //! The day that is open: session, ledger, and whether what was done is saved.
 
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, mpsc};
 
 use beatledger_core::model::{Found, Recording};
 use beatledger_core::review::{self, Action, Entry};
@@ -49,16 +49,18 @@ pub struct Doc {
     book: Book,
     /// Where the recording lies; `None` for a made day.
     pub path: Option<PathBuf>,
+    coming: Option<mpsc::Receiver<Arc<Snapshot>>>,
+    ctx: egui::Context,
 }
 
 impl Doc {
-    /// A session on what was opened.
-    pub fn new(opened: Opened, settings: &Settings) -> Self {
+    /// A session on what was opened; `ctx` is woken when figures that take long are there.
+    pub fn new(opened: Opened, settings: &Settings, ctx: &egui::Context) -> Self {
         let Opened { recording, found, entries, book, path, words: _ } = opened;
         let session = Session::new(recording, settings.clone(), found, &entries);
         let snapshot = session.snapshot();
         let derived = Arc::new(Derived::of(&snapshot));
-        Self { session, snapshot, derived, entries, book, path }
+        Self { session, snapshot, derived, entries, book, path, coming: None, ctx: ctx.clone() }
     }
 
     /// The session, to read from.
@@ -116,11 +118,55 @@ impl Doc {
         }
         self.snapshot = match found {
             Some(found) => self.session.push_found(&entry, found),
-            None => self.session.push(&entry),
+            None => self.session.push_first(&entry),
         };
         self.derived = Arc::new(Derived::of(&self.snapshot));
         self.entries.push(entry);
+        self.complete();
         Ok(())
+    }
+
+    /// Starts working out the figures that take long, on a thread of its own; an older one is no longer listened to.
+    fn complete(&mut self) {
+        self.coming = None;
+        if self.snapshot.is_whole() {
+            return;
+        }
+        let (tx, coming) = mpsc::channel();
+        let (first, ctx) = (self.snapshot.clone(), self.ctx.clone());
+        let spawned = std::thread::Builder::new().name("figures".into()).spawn(move || {
+            // A day that was closed takes no figures.
+            let _ = tx.send(Arc::new(first.whole()));
+            ctx.request_repaint();
+        });
+        match spawned {
+            Ok(_) => self.coming = Some(coming),
+            Err(error) => {
+                log::error!("no thread for figures: {error}");
+                self.finish();
+            }
+        }
+    }
+
+    /// Takes in the figures that took long, when they are there.
+    pub fn listen(&mut self) {
+        match self.coming.as_ref().map(mpsc::Receiver::try_recv) {
+            None | Some(Err(mpsc::TryRecvError::Empty)) => {}
+            Some(Ok(whole)) if self.session.accept(&whole) => (self.snapshot, self.coming) = (whole, None),
+            // The thread is gone without an answer, which it never should.
+            Some(_) => self.finish(),
+        }
+    }
+
+    /// True while figures are being worked out.
+    pub fn is_busy(&self) -> bool {
+        self.coming.is_some()
+    }
+
+    /// Works out here and now what is still to be worked out: nothing is signed or written without it.
+    pub fn finish(&mut self) {
+        self.snapshot = self.session.finish();
+        self.coming = None;
     }
 
     /// Whether what was done is saved, in words. Entries are flushed before they count, so there is no 'unsaved'.

@@ -60,14 +60,20 @@ impl Canvas {
     /// A vertical stroke in column `x` from `top` to `bottom` (pixels, fractions soften the ends); `share`
     /// below 1 lets what is below shine through.
     pub fn stroke(&mut self, x: i64, top: f32, bottom: f32, color: Color32, share: f32) {
+        let Some(column) = usize::try_from(x).ok().filter(|x| *x < self.width) else { return };
         if !(top.is_finite() && bottom.is_finite()) {
             return;
         }
-        let top = top.clamp(-1.0, self.height as f32 + 1.0);
-        let bottom = bottom.clamp(-1.0, self.height as f32 + 1.0);
-        for y in top.floor() as i64..bottom.ceil() as i64 {
-            let cover = (bottom.min(y as f32 + 1.0) - top.max(y as f32)).max(0.0);
-            self.blend(x, y, color, cover * share);
+        let top = top.clamp(0.0, self.height as f32);
+        let bottom = bottom.clamp(0.0, self.height as f32);
+        let solid = Color32::from_rgb(color.r(), color.g(), color.b());
+        for y in top.floor() as usize..bottom.ceil() as usize {
+            let cover = share * (bottom.min(y as f32 + 1.0) - top.max(y as f32)).max(0.0);
+            if cover < 1.0 {
+                self.blend(x, y as i64, color, cover);
+            } else if let Some(pixel) = self.pixels.get_mut(y * self.width + column) {
+                *pixel = solid;
+            }
         }
     }
 

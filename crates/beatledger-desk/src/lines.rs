@@ -1,6 +1,7 @@
 //! Lines above the stage that ask for one thing: the reader's name, a path, a yes to a large edit.
 
 use beatledger_core::model::{Figure, FigureValue, Summary};
+use beatledger_core::summarise::AWAITED;
 use egui::{Key, TextEdit, Ui};
 
 use crate::act::Act;
@@ -110,6 +111,7 @@ pub fn value_words(figure: &Figure, recording: Option<&beatledger_core::model::R
             Some(recording) => recording.clock(*sample),
             None => format!("sample {sample}"),
         },
+        FigureValue::NotComputable(why) if why == AWAITED => return "…".into(),
         FigureValue::NotComputable(_) => return "not computable".into(),
     };
     if figure.unit.is_empty() { number } else { format!("{number} {}", figure.unit) }

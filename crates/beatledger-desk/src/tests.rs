@@ -84,7 +84,15 @@ impl Bench {
 
     fn keys(&mut self, modifiers: Modifiers, key: Key) -> &mut Self {
         self.harness.key_press_modifiers(modifiers, key);
+        self.rest()
+    }
+
+    /// Goes on until the window is at rest and every figure is worked out.
+    fn rest(&mut self) -> &mut Self {
         self.harness.run();
+        if self.desk().doc.as_ref().is_some_and(crate::doc::Doc::is_busy) {
+            self.settle();
+        }
         self
     }
 
@@ -93,8 +101,7 @@ impl Bench {
         self.harness.get_by_label(name).scroll_to_me();
         self.harness.run();
         self.harness.get_by_label(name).click();
-        self.harness.run();
-        self
+        self.rest()
     }
 
     fn shows(&self, name: &str) -> bool {

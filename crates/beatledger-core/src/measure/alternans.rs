@@ -64,9 +64,10 @@ fn steady_windows(day: &Day<'_>, length: i64) -> Vec<bool> {
     let mut at = 0;
     while at < columns.len() {
         let window = columns.samples[at].div_euclid(length);
+        let over = (window + 1) * length;
         let mut end = at;
         let mut fits = true;
-        while end < columns.len() && columns.samples[end].div_euclid(length) == window {
+        while end < columns.len() && columns.samples[end] < over {
             fits &=
                 columns.classes[end] == BeatClass::N && !day.in_af[end] && (end == at || columns.joined(end));
             end += 1;

@@ -2,29 +2,95 @@
 
 use std::ops::Range;
 
+use rayon::prelude::*;
+
+use super::nonlinear::sample_entropy;
 use super::spectrum::{self, Bands};
 use super::variability::{Nn, variability};
 use super::{Day, burden};
 use crate::model::{HrvRow, Span};
 
-/// The NN intervals of a day and the spectra of its full five-minute windows.
-#[derive(Clone, Debug, Default)]
+/// Windows of five minutes in an hour.
+const WINDOWS_OF_HOUR: usize = 12;
+
+/// A window of five minutes that NN fill to the set share.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Window {
+    /// Number of the five minutes in the recording.
+    pub segment: usize,
+    /// Its part of the series.
+    pub part: Range<usize>,
+    /// Its power in bands.
+    pub bands: Bands,
+    /// The tolerance and the sample entropy; `None` for a window that does not stand for its hour.
+    pub entropy: Option<(f64, Option<f64>)>,
+}
+
+/// The NN intervals of a day and what is measured of its full five-minute windows.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Series {
     /// The intervals, in order.
     pub nn: Vec<Nn>,
-    /// Segment and bands of every window of five minutes that NN fill to the set share, in order.
-    pub windows: Vec<(usize, Bands)>,
+    /// The full windows, in order. The first of each hour stands for it in the entropy: the work grows with the square
+    /// of the length, so that a whole day is never compared at once.
+    pub windows: Vec<Window>,
 }
 
 impl Series {
-    /// Chooses and measures the intervals of a day.
-    pub fn new(day: &Day<'_>) -> Self {
+    /// Chooses and measures the intervals of a day. What `before` holds of a window with the very same intervals is
+    /// taken over; the result is the same without it.
+    pub fn new(day: &Day<'_>, before: Option<&Series>) -> Self {
         let nn = super::variability::nn_intervals(day);
-        let full = spectrum::full_windows(&nn, day.reading().settings.nn_min_share_percent);
-        let bands = spectrum::each_window(&full);
-        let windows = full.iter().map(|part| part[0].segment).zip(bands).collect();
+        let settings = day.reading().settings;
+        let full = spectrum::full_windows(&nn, settings.nn_min_share_percent);
+        let hour = |part: &[Nn]| part[0].segment / WINDOWS_OF_HOUR;
+        let measured = |(i, part): (usize, &&[Nn])| {
+            let known = before.and_then(|b| b.window_like(part));
+            let bands = known.map_or_else(|| spectrum::of_window(part), |w| w.bands);
+            let stands_for_hour = i == 0 || hour(full[i - 1]) != hour(part);
+            let entropy = stands_for_hour.then(|| {
+                let tolerance = settings.entropy_tolerance;
+                let fits = |e: &(f64, Option<f64>)| e.0 == tolerance;
+                known
+                    .and_then(|w| w.entropy)
+                    .filter(fits)
+                    .unwrap_or_else(|| (tolerance, entropy_of(part, tolerance)))
+            });
+            (part[0].segment, part.len(), bands, entropy)
+        };
+        let measured: Vec<_> = full.par_iter().enumerate().map(measured).collect();
+        let mut windows = Vec::with_capacity(measured.len());
+        let mut at = 0;
+        for (segment, len, bands, entropy) in measured {
+            at += nn[at..].partition_point(|nn| nn.segment < segment);
+            windows.push(Window { segment, part: at..at + len, bands, entropy });
+        }
         Self { nn, windows }
     }
+
+    /// The intervals of a window.
+    pub fn of(&self, window: &Window) -> &[Nn] {
+        self.nn.get(window.part.clone()).unwrap_or_default()
+    }
+
+    /// The window that holds the very same intervals.
+    fn window_like(&self, part: &[Nn]) -> Option<&Window> {
+        let segment = part.first()?.segment;
+        let at = self.windows.binary_search_by_key(&segment, |w| w.segment).ok()?;
+        let window = &self.windows[at];
+        (self.of(window) == part).then_some(window)
+    }
+
+    /// Mean sample entropy of the windows that stand for an hour, and how many of them have one.
+    pub fn entropy(&self) -> (Option<f64>, usize) {
+        let known: Vec<f64> = self.windows.iter().filter_map(|w| w.entropy?.1).collect();
+        let n = known.len();
+        ((n > 0).then(|| known.iter().sum::<f64>() / n as f64), n)
+    }
+}
+
+fn entropy_of(part: &[Nn], tolerance: f64) -> Option<f64> {
+    sample_entropy(&part.iter().map(|nn| nn.ms).collect::<Vec<_>>(), tolerance)
 }
 
 /// One row per five minutes of the recording.
@@ -61,11 +127,11 @@ fn rows(day: &Day<'_>, series: &Series, spans: &[Span], least_s: f64) -> Vec<Hrv
             beat += 1;
         }
         let first_window = window;
-        while series.windows.get(window).is_some_and(|w| (w.0 as i64) * length < span.end) {
+        while series.windows.get(window).is_some_and(|w| (w.segment as i64) * length < span.end) {
             window += 1;
         }
-        let bands = &series.windows[first_window..window];
-        out.push(row(day, *span, series, first..nn, intervals, bands, least_s));
+        let windows = &series.windows[first_window..window];
+        out.push(row(day, *span, series, first..nn, intervals, windows, least_s));
     }
     out
 }
@@ -76,7 +142,7 @@ fn row(
     series: &Series,
     nn: Range<usize>,
     intervals: u32,
-    bands: &[(usize, Bands)],
+    windows: &[Window],
     least_s: f64,
 ) -> HrvRow {
     let part = &series.nn[nn];
@@ -96,7 +162,8 @@ fn row(
     row.mean_nn_ms = Some(part.iter().map(|nn| nn.ms).sum::<f64>() / part.len() as f64);
     (row.sdnn_ms, row.rmssd_ms, row.pnn50_percent) = (time.sdnn_ms, time.rmssd_ms, time.pnn50_percent);
     let mean = |of: fn(&Bands) -> f64| {
-        (!bands.is_empty()).then(|| bands.iter().map(|b| of(&b.1)).sum::<f64>() / bands.len() as f64)
+        (!windows.is_empty())
+            .then(|| windows.iter().map(|w| of(&w.bands)).sum::<f64>() / windows.len() as f64)
     };
     (row.vlf_ms2, row.lf_ms2, row.hf_ms2) = (mean(|b| b.vlf_ms2), mean(|b| b.lf_ms2), mean(|b| b.hf_ms2));
     row
@@ -126,7 +193,7 @@ mod tests {
     fn of<T>(day: &Made, what: impl Fn(&Day<'_>, &Series) -> T) -> T {
         let reading = day.reading();
         let laid = Day::new(&reading, &[]);
-        what(&laid, &Series::new(&laid))
+        what(&laid, &Series::new(&laid, None))
     }
 
     #[test]
@@ -164,5 +231,37 @@ mod tests {
         let rows = of(&made(&letters, &[800]), by_window);
         assert_eq!(rows[0].withheld, None);
         assert!(rows[1].withheld.as_deref().is_some_and(|why| why.contains("normal to normal")));
+    }
+
+    /// The first full window of each hour takes part in the entropy.
+    #[test]
+    fn one_window_of_each_hour_stands_for_it() {
+        let rr: Vec<i64> = (0..9000).map(|i| 800 + 30 * ((i / 3) % 3)).collect();
+        let series = of(&sinus(&rr), |_, s| s.clone());
+        let hours: Vec<usize> =
+            series.windows.iter().filter(|w| w.entropy.is_some()).map(|w| w.segment).collect();
+        assert_eq!((hours, series.entropy().1), (vec![0, 12, 24], 3));
+        assert_eq!(Series::default().entropy(), (None, 0));
+    }
+
+    /// Whatever was worked out before, the windows are those of the beats as they stand.
+    #[test]
+    fn windows_taken_over_are_the_same_as_windows_worked_out() {
+        let rr: Vec<i64> = (0..4000).map(|i| 780 + 15 * (i % 5) + 40 * ((i / 7) % 2)).collect();
+        let before = of(&sinus(&rr), |_, s| s.clone());
+        let mut edited = sinus(&rr);
+        for at in [5, 900, 901, 2500] {
+            edited.beats[at].class = crate::model::BeatClass::V;
+        }
+        let reading = edited.reading();
+        let day = Day::new(&reading, &[]);
+        let anew = Series::new(&day, None);
+        assert_eq!(Series::new(&day, Some(&before)), anew);
+        let settings = crate::settings::Settings { entropy_tolerance: 0.8, ..edited.settings.clone() };
+        let other = Made { settings, ..edited.clone() };
+        let reading = other.reading();
+        let day = Day::new(&reading, &[]);
+        assert_eq!(Series::new(&day, Some(&anew)), Series::new(&day, None));
+        assert_ne!(Series::new(&day, None).entropy(), anew.entropy());
     }
 }

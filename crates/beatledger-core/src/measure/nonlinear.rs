@@ -53,23 +53,42 @@ pub fn fluctuation_slope(ms: &[f64], boxes: &[usize]) -> Option<f64> {
     slope(&points.collect::<Vec<_>>())
 }
 
+/// Boxes that are worked on side by side: their sums do not wait for each other.
+const SIDE_BY_SIDE: usize = 4;
+
 /// Root mean square of what straight lines in boxes of `size` leave of `profile`.
 fn fluctuation(profile: &[f64], size: usize) -> f64 {
-    let middle = (size - 1) as f64 / 2.0;
-    let spread = (size * (size * size - 1)) as f64 / 12.0;
     let mut left = 0.0;
-    for part in profile.chunks_exact(size) {
-        let (mut sum, mut tilt, mut squares) = (0.0, 0.0, 0.0);
-        for (k, y) in part.iter().enumerate() {
-            // From the first value, so that the sums stay small against what they leave.
-            let y = y - part[0];
-            sum += y;
-            tilt += (k as f64 - middle) * y;
-            squares += y * y;
+    let mut quads = profile.chunks_exact(SIDE_BY_SIDE * size);
+    for quad in &mut quads {
+        for rest in rests::<SIDE_BY_SIDE>(quad, size) {
+            left += rest;
         }
-        left += (squares - sum * sum / size as f64 - tilt * tilt / spread).max(0.0);
+    }
+    for part in quads.remainder().chunks_exact(size) {
+        left += rests::<1>(part, size)[0];
     }
     (left / (profile.len() / size * size) as f64).sqrt()
+}
+
+/// Sum of the squares of what a straight line leaves of each of the `N` boxes that `part` holds.
+fn rests<const N: usize>(part: &[f64], size: usize) -> [f64; N] {
+    let middle = (size - 1) as f64 / 2.0;
+    let spread = (size * (size * size - 1)) as f64 / 12.0;
+    let boxes: [&[f64]; N] = std::array::from_fn(|b| &part[b * size..(b + 1) * size]);
+    let (mut sum, mut tilt, mut squares) = ([0.0; N], [0.0; N], [0.0; N]);
+    for k in 0..size {
+        let from_middle = k as f64 - middle;
+        for b in 0..N {
+            // From the first value, so that the sums stay small against what they leave.
+            let y = boxes[b][k] - boxes[b][0];
+            sum[b] += y;
+            tilt[b] += from_middle * y;
+            squares[b] += y * y;
+        }
+    }
+    let rest = |b: usize| squares[b] - sum[b] * sum[b] / size as f64 - tilt[b] * tilt[b] / spread;
+    std::array::from_fn(|b| rest(b).max(0.0))
 }
 
 /// Least-squares slope of `(x, y)`; `None` when all x are equal.
@@ -105,20 +124,6 @@ pub fn sample_entropy(ms: &[f64], tolerance: f64) -> Option<f64> {
         long += u64::from(three);
     }
     (long > 0).then(|| (short as f64 / long as f64).ln().abs())
-}
-
-/// Mean sample entropy of the first of `windows` (five minutes each) in every hour, and how many hours took part:
-/// the work grows with the square of the length, so that a whole day is never compared at once.
-pub fn hourly_entropy(windows: &[&[Nn]], tolerance: f64) -> (Option<f64>, usize) {
-    let hour = |part: &&&[Nn]| part.first().map(|nn| nn.segment / 12);
-    let firsts: Vec<&&[Nn]> = windows.chunk_by(|a, b| hour(&a) == hour(&b)).map(|same| &same[0]).collect();
-    let all: Vec<Option<f64>> = firsts
-        .par_iter()
-        .map(|part| sample_entropy(&part.iter().map(|nn| nn.ms).collect::<Vec<_>>(), tolerance))
-        .collect();
-    let known: Vec<f64> = all.into_iter().flatten().collect();
-    let n = known.len();
-    ((n > 0).then(|| known.iter().sum::<f64>() / n as f64), n)
 }
 
 /// Base width of the triangle that fits the histogram of the intervals best by least squares, its top being the
@@ -213,20 +218,6 @@ mod tests {
         near(sample_entropy(&noise(4000), 0.2).unwrap(), 2.185, 0.05);
         near(sample_entropy(&[800.0, 820.0, 790.0, 850.0].repeat(100), 0.2).unwrap(), 0.0, 0.01);
         assert_eq!(sample_entropy(&[800.0, 810.0, 790.0], 0.2), None);
-    }
-
-    #[test]
-    fn the_first_full_window_of_each_hour_takes_part() {
-        let part = |segment: usize| -> Vec<Nn> {
-            noise(300)
-                .iter()
-                .map(|x| Nn { ms: 800.0 + 30.0 * x, segment, at_s: 0.0, adjacent: true })
-                .collect()
-        };
-        let parts = [part(2), part(5), part(14)];
-        let windows: Vec<&[Nn]> = parts.iter().map(Vec::as_slice).collect();
-        assert_eq!(hourly_entropy(&windows, 0.2).1, 2);
-        assert_eq!(hourly_entropy(&[], 0.2), (None, 0));
     }
 
     /// A histogram that is a triangle: 10 bins up, 20 bins down.

@@ -8,7 +8,6 @@
 
 use std::sync::{Arc, LazyLock};
 
-use rayon::prelude::*;
 use rustfft::num_complex::Complex;
 use rustfft::{Fft, FftPlanner};
 
@@ -93,14 +92,14 @@ pub fn full_windows(series: &[Nn], share_percent: f64) -> Vec<&[Nn]> {
     series.chunk_by(|a, b| a.segment == b.segment).filter(full).collect()
 }
 
-/// Bands of each of `windows`, each of five minutes.
-pub fn each_window(windows: &[&[Nn]]) -> Vec<Bands> {
-    windows.par_iter().map(|part| bands(part, &WINDOW_GRID)).collect()
+/// Bands of one window of five minutes.
+pub fn of_window(window: &[Nn]) -> Bands {
+    bands(window, &WINDOW_GRID)
 }
 
 /// Mean bands over `windows`, each of five minutes.
 pub fn window_bands(windows: &[&[Nn]]) -> WindowBands {
-    mean_bands(&each_window(windows))
+    mean_bands(&windows.iter().map(|part| of_window(part)).collect::<Vec<_>>())
 }
 
 /// Mean of the bands of five-minute windows.

@@ -23,13 +23,13 @@ const FEWEST_WINDOWS: usize = 20;
 /// ST of every lead; empty where nothing was measured.
 pub fn leads(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<StLead> {
     let Some(found) = day.reading().found else { return Vec::new() };
-    let usable = usable_beats(day);
+    let usable = usable_beats(day, found_at);
     let of_lead = |(lead, known): (usize, &Lead)| {
         let measured = || {
             let levels = found.levels.st_uv.get(lead).ok_or("ST was not measured on this lead")?;
             allowed(day, known)?;
             let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
-            let points = points(day, found_at, &usable, levels, kinds);
+            let points = points(day, &usable, levels, kinds);
             course(day, points).ok_or("fewer than 5 minutes hold enough narrow normal beats of good signal")
         };
         let course = measured().map_err(str::to_owned);
@@ -69,57 +69,52 @@ pub fn lowest_hz(prefilter: &str) -> Option<f64> {
     Some(if unit.starts_with("MHZ") { hz / 1000.0 } else { hz })
 }
 
-/// One flag a beat: a narrow N beat of fair signal.
-fn usable_beats(day: &Day<'_>) -> Vec<bool> {
+/// A narrow N beat of fair signal, and where it belongs.
+struct Usable {
+    /// Index of the found beat at its place.
+    found: usize,
+    /// Second of the recording.
+    second: usize,
+    /// Number of the window.
+    window: i64,
+}
+
+/// The beats that may take part, in order: the same for every lead.
+fn usable_beats(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<Usable> {
     let reading = day.reading();
     let (settings, rate) = (reading.settings, reading.recording.rate);
     let wide = settings.wide_qrs_ms;
     let is_narrow = |width: i64| width > 0 && rate.ms_from_samples(width) < wide;
-    let usable = |b: &crate::model::Beat| {
-        takes_part(b, settings.qt_min_quality) && b.waves.qrs_samples().is_some_and(is_narrow)
-    };
-    reading.beats.iter().map(usable).collect()
+    let length = rate.samples_from_seconds(WINDOW_S).max(1);
+    let (per, seconds) = (i64::from(rate.parts().0), i64::from(rate.parts().1));
+    let mut usable = Vec::with_capacity(reading.beats.len());
+    for (i, beat) in reading.beats.iter().enumerate() {
+        let narrow = beat.waves.qrs_samples().is_some_and(is_narrow);
+        if let Some(found) = found_at.get(i).filter(|_| narrow && takes_part(beat, settings.qt_min_quality)) {
+            let second = (beat.sample * seconds / per).max(0) as usize;
+            usable.push(Usable { found, second, window: beat.sample.div_euclid(length) });
+        }
+    }
+    usable
 }
 
-fn points(
-    day: &Day<'_>,
-    found_at: &FoundAt<'_>,
-    usable: &[bool],
-    levels_uv: &[i16],
-    kinds: &[SecondQuality],
-) -> Vec<StPoint> {
-    let rate = day.reading().recording.rate;
-    let length = rate.samples_from_seconds(WINDOW_S).max(1);
-    let (per, seconds) = rate.parts();
-    let is_good = |sample: i64| {
-        let second = sample * i64::from(seconds) / i64::from(per);
-        // A quality that is not known is not held against a lead.
-        kinds.is_empty() || kinds.get(second.max(0) as usize) == Some(&SecondQuality::Good)
-    };
+fn points(day: &Day<'_>, usable: &[Usable], levels_uv: &[i16], kinds: &[SecondQuality]) -> Vec<StPoint> {
+    let length = day.reading().recording.rate.samples_from_seconds(WINDOW_S).max(1);
+    // A quality that is not known is not held against a lead.
+    let is_good = |beat: &Usable| kinds.is_empty() || kinds.get(beat.second) == Some(&SecondQuality::Good);
     let mut points = Vec::new();
-    let mut window = i64::MIN;
     let mut levels: Vec<i16> = Vec::with_capacity(64);
-    let close = |window: i64, levels: &mut Vec<i16>, points: &mut Vec<StPoint>| {
+    for window in usable.chunk_by(|a, b| a.window == b.window) {
+        let known = |beat: &Usable| levels_uv.get(beat.found).copied().filter(|l| *l != Levels::NONE);
+        levels.clear();
+        levels.extend(window.iter().filter(|beat| is_good(beat)).filter_map(known));
         if levels.len() >= FEWEST {
             let middle = levels.len() / 2;
             let level_mv = f32::from(*levels.select_nth_unstable(middle).1) / 1000.0;
             let beats = levels.len().min(usize::from(u16::MAX)) as u16;
-            points.push(StPoint { start: window * length, level_mv, beats });
-        }
-        levels.clear();
-    };
-    for (i, sample) in day.columns.samples.iter().enumerate() {
-        let at = sample.div_euclid(length);
-        if at != window {
-            close(window, &mut levels, &mut points);
-            window = at;
-        }
-        let level = found_at.get(i).and_then(|f| levels_uv.get(f)).copied().filter(|l| *l != Levels::NONE);
-        if let Some(level) = level.filter(|_| usable[i] && is_good(*sample)) {
-            levels.push(level);
+            points.push(StPoint { start: window[0].window * length, level_mv, beats });
         }
     }
-    close(window, &mut levels, &mut points);
     points
 }
 

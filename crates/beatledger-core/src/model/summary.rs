@@ -170,6 +170,8 @@ pub struct Summary {
     pub leads: Vec<LeadTime>,
     /// Whether the recording is long enough, by family of figures.
     pub enough: Vec<Enough>,
+    /// False while figures that take long are being worked out.
+    pub whole: bool,
 }
 
 impl Summary {

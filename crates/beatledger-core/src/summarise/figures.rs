@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::sheet::{Sheet, by_events, by_span, first_place};
 use super::{heart, waves};
 use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
-use crate::measure::intervals::{Intervals, intervals};
+use crate::measure::intervals::Intervals;
 use crate::measure::{Day, burden, premature, rate};
 use crate::model::{BeatClass, Event, EventKind, Figure, Proof, RrCause, Span};
 
@@ -29,13 +29,12 @@ pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
     let hours = day.reading().recording.rate.seconds_from_samples(readable.readable_samples) / 3600.0;
     ventricular(day, ectopic, hours, &mut sheet);
     supraventricular(day, ectopic, hours, &mut sheet);
-    let waves = intervals(day);
-    timing(day, &waves, &mut sheet);
+    timing(day, &rows.intervals, &mut sheet);
     rhythm(day, readable.readable_samples, &mut sheet);
     pauses_of(day, rows, &mut sheet);
-    heart::variability_of(day, &rows.series, rates.all.count, readable.readable_samples, &mut sheet);
+    heart::variability_of(day, &rows.normal, &mut sheet);
     rest_on_time(&mut sheet);
-    heart::intervals_of(day, &waves, &rows.conduction, &mut sheet);
+    heart::intervals_of(day, &rows.intervals, &rows.conduction, &mut sheet);
     waves::st_of(rows, &mut sheet);
     waves::alternans_of(rows, &mut sheet);
     rest_on_time(&mut sheet);

@@ -2,109 +2,37 @@
 
 use std::sync::Arc;
 
+use super::normal::{Measured, Normal};
 use super::sheet::{Sheet, by_span};
-use crate::measure::hrv::Series;
 use crate::measure::intervals::{
     Intervals, Part, QtWindow, bazett_ms, framingham_ms, fridericia_ms, hodges_ms,
 };
-use crate::measure::spectrum::{self, Bands, WindowBands};
-use crate::measure::variability::{self, Variability};
-use crate::measure::{Day, burden, nonlinear, turbulence};
+use crate::measure::spectrum::{self, Bands};
+use crate::measure::{Day, turbulence};
 use crate::model::{BeatClass, ConductionRow, FigureValue, Proof, Span};
 
 /// Why there is no QT.
 pub const NO_QT: &str = "no five minutes hold enough narrow normal beats of fair signal with a T end, outside atrial fibrillation";
 const FEW: &str = "too few normal-to-normal intervals";
 
-/// Everything that one series of NN intervals gives.
-#[derive(Default)]
-struct Measured {
-    time: Variability,
-    tinn_ms: Option<f64>,
-    poincare: Option<(f64, f64)>,
-    alpha1: Option<f64>,
-    alpha2: Option<f64>,
-    entropy: Option<f64>,
-    windows: WindowBands,
-    places: Vec<Span>,
-    day: Option<Bands>,
-    deceleration_ms: Option<f64>,
-}
-
-/// Variability in all its families, `intervals` being the number of RR intervals that exist.
-pub fn variability_of(
-    day: &Day<'_>,
-    series: &Series,
-    intervals: usize,
-    readable_samples: i64,
-    sheet: &mut Sheet,
-) {
-    let count = series.nn.len();
-    let share = (intervals > 0).then(|| 100.0 * count as f64 / intervals as f64);
-    sheet.rest_on(share, "of RR intervals normal to normal");
+/// Variability in all its families.
+pub fn variability_of(day: &Day<'_>, normal: &Normal, sheet: &mut Sheet) {
+    let rests = |sheet: &mut Sheet| sheet.rest_on(normal.share_percent, "of RR intervals normal to normal");
+    rests(sheet);
     let reason = "no readable interval between two beats";
-    sheet.number("nn_percent", share, 1, reason, Proof::Class(BeatClass::N), None);
-    let in_af = burden::fibrillation_samples(day, day.reading().recording.whole());
-    let af_share = in_af as f64 / readable_samples.max(1) as f64;
-    let withheld = variability::withheld(day, count, intervals, af_share);
-    let hours = day.reading().recording.rate.seconds_from_samples(readable_samples) / 3600.0;
-    let asked = day.reading().settings.hrv_min_hours;
-    let short = hours < asked;
-    if short {
+    sheet.number("nn_percent", normal.share_percent, 1, reason, Proof::Class(BeatClass::N), None);
+    if normal.too_short.is_some() {
         sheet.mark_short();
     }
-    let measured = match withheld {
-        Some(_) => Measured::default(),
-        None => measure(day, series, !short),
-    };
-    time_domain(&measured, withheld.as_deref(), sheet);
-    let too_short = format!("{hours:.1} h could be read, {asked:.0} h asked");
-    let day_reason = withheld.as_deref().unwrap_or(if short { &too_short } else { FEW });
-    spectrum_of(day, &measured, withheld.as_deref(), day_reason, sheet);
+    let withheld = normal.withheld.as_deref();
+    time_domain(&normal.found, withheld, sheet);
+    let day_reason = withheld.or(normal.too_short.as_deref()).unwrap_or(FEW);
+    spectrum_of(day, &normal.found, withheld, day_reason, sheet);
     turbulence_of(day, sheet);
-    sheet.rest_on(share, "of RR intervals normal to normal");
+    rests(sheet);
     let proof = Proof::Class(BeatClass::N);
-    let reason = withheld.as_deref().unwrap_or("no interval is an anchor with its neighbours");
-    sheet.number("deceleration_capacity_ms", measured.deceleration_ms, 1, reason, proof, None);
-}
-
-/// The families side by side: none looks at another.
-fn measure(day: &Day<'_>, series: &Series, whole_day: bool) -> Measured {
-    let (recording, settings) = (day.reading().recording, day.reading().settings);
-    let bands: Vec<Bands> = series.windows.iter().map(|w| w.1).collect();
-    let series = series.nn.as_slice();
-    let windows = spectrum::full_windows(series, settings.nn_min_share_percent);
-    let ms: Vec<f64> = series.iter().map(|nn| nn.ms).collect();
-    let mut out = Measured::default();
-    let in_time = || {
-        (
-            variability::variability(series),
-            nonlinear::poincare(series),
-            nonlinear::histogram_base_ms(series),
-            turbulence::deceleration_capacity_ms(series, settings.dc_step_percent),
-        )
-    };
-    let of_day = || whole_day.then(|| spectrum::day_bands(series)).flatten();
-    let of_windows =
-        || (spectrum::mean_bands(&bands), nonlinear::hourly_entropy(&windows, settings.entropy_tolerance).0);
-    let slopes = || {
-        (
-            nonlinear::fluctuation_slope(&ms, &nonlinear::SHORT_BOXES),
-            nonlinear::fluctuation_slope(&ms, &nonlinear::LONG_BOXES),
-        )
-    };
-    let (day_bands, (time, (of_windows, slopes))) =
-        rayon::join(of_day, || rayon::join(in_time, || rayon::join(of_windows, slopes)));
-    out.day = day_bands;
-    (out.time, out.poincare, out.tinn_ms, out.deceleration_ms) = time;
-    (out.windows, out.entropy) = of_windows;
-    (out.alpha1, out.alpha2) = slopes;
-    let at = |segment: usize| recording.rate.samples_from_seconds(segment as f64 * spectrum::WINDOW_S);
-    let place = |part: &&[variability::Nn]| {
-        Span::new(at(part[0].segment), at(part[0].segment + 1)).overlap(recording.whole())
-    };
-    out.places = windows.iter().map(place).collect();
-    out
+    let reason = withheld.unwrap_or("no interval is an anchor with its neighbours");
+    sheet.number("deceleration_capacity_ms", normal.found.deceleration_ms, 1, reason, proof, None);
 }
 
 fn time_domain(found: &Measured, withheld: Option<&str>, sheet: &mut Sheet) {
@@ -202,6 +130,9 @@ pub fn intervals_of(day: &Day<'_>, found: &Intervals, conduction: &[ConductionRo
     let spans: Arc<[Span]> = found.windows.iter().map(|w| w.span).collect();
     let proof = || Proof::Spans(spans.clone());
     sheet.count("qt_windows", found.windows.len() as u64, proof(), spans.first().copied());
+    let with_t = found.qt_beats + found.merged_beats;
+    let merged = (with_t > 0).then(|| 100.0 * found.merged_beats as f64 / with_t as f64);
+    sheet.number("qt_merged_percent", merged, 1, NO_QT, proof(), None);
     let has_start = day.reading().recording.start.is_some();
     let mut number = |key, part, of: fn(&QtWindow) -> f64| {
         let value = found.mean(part, of).filter(|_| part == Part::All || has_start);

@@ -4,6 +4,7 @@
 mod hours;
 mod plot;
 mod shares;
+mod st_plot;
 mod tables;
 
 use beatledger_core::model::{Figure, FigureValue, Summary};
@@ -118,6 +119,9 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after
             }
         }
     });
+    if !view.snapshot.is_whole() {
+        ui.label("The figures of variability, intervals and ST are being worked out.");
+    }
     match state.show {
         Show::Families => {
             state.shares.refresh(view.snapshot, view.selection);

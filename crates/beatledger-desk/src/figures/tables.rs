@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use beatledger_core::model::Summary;
-use beatledger_report::document::{self, Align, Column, Measured, Row, Table};
+use beatledger_report::document::{self, Align, Column, Measured, Row, StChart, Table};
 use egui::{Label, Layout, Response, RichText, Role, ScrollArea, Ui, WidgetInfo, vec2};
 
 use crate::act::Act;
@@ -17,6 +17,7 @@ use crate::view::View;
 pub struct Tables {
     made_from: Option<Arc<Summary>>,
     list: Vec<Measured>,
+    st: Option<StChart>,
     chosen: Option<&'static str>,
 }
 
@@ -25,6 +26,7 @@ impl Tables {
         let summary = &view.snapshot.summary;
         if !self.made_from.as_ref().is_some_and(|s| Arc::ptr_eq(s, summary)) {
             self.list = document::measured(view.snapshot);
+            self.st = document::st_chart(view.snapshot);
             self.made_from = Some(summary.clone());
         }
     }
@@ -48,6 +50,9 @@ pub fn tables(ui: &mut Ui, view: &mut View<'_>, state: &mut Tables) {
     ui.separator();
     if let Some(table) = state.list.iter().find(|m| m.key == chosen) {
         ScrollArea::vertical().auto_shrink([false, false]).id_salt(("table", chosen)).show(ui, |ui| {
+            if let Some(chart) = state.st.as_ref().filter(|_| chosen == "st") {
+                super::st_plot::st_plot(ui, view, chart);
+            }
             one(ui, view, table);
         });
     }

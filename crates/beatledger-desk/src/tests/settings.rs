@@ -19,9 +19,24 @@ fn a_setting_that_needs_no_finding_counts_at_once_and_undo_takes_it_back() {
     let mut bench = Bench::made();
     set(&mut bench, "pause_ms", 1500.0);
     assert_eq!(now(&bench).pause_ms, 1500.0);
-    assert!(!bench.desk().is_busy());
+    assert!(bench.desk().job.is_none());
     bench.ctrl(Key::Z);
     assert_eq!(now(&bench).pause_ms, 2000.0);
+}
+
+/// What takes long comes after an edit by itself, and what is handed out is whole even before.
+#[test]
+fn figures_that_take_long_come_after_an_edit_by_themselves() {
+    let mut bench = Bench::made();
+    bench.harness.state_mut().run(crate::command::Command::StageFigures);
+    set(&mut bench, "pause_ms", 1500.0);
+    let on_show = |bench: &Bench| bench.desk().doc.as_ref().unwrap().snapshot.clone();
+    assert!(!on_show(&bench).is_whole());
+    assert!(bench.desk().snapshot().unwrap().is_whole());
+    bench.harness.step();
+    bench.settle();
+    assert!(on_show(&bench).is_whole() && !bench.shows("being worked out"));
+    assert_eq!(on_show(&bench).summary, bench.desk().snapshot().unwrap().summary);
 }
 
 #[test]

@@ -89,7 +89,7 @@ fn trend_words(points: &[(f64, f32, f32, f32)], lanes: &[(String, Vec<(f64, f64)
 }
 
 /// Clock marks at whole hours, as many as a page takes.
-fn ticks(recording: &Recording) -> Vec<(f64, String)> {
+pub(super) fn ticks(recording: &Recording) -> Vec<(f64, String)> {
     let hours = recording.hours();
     let step_h: f64 = match hours {
         h if h <= 0.25 => 1.0 / 60.0,

@@ -10,6 +10,7 @@ mod front;
 mod plain;
 mod reader;
 mod rows;
+mod st_chart;
 mod strips;
 mod symptoms;
 #[cfg(test)]
@@ -22,6 +23,7 @@ pub(crate) use figures::families;
 pub(crate) use reader::said;
 pub use reader::{ReaderShare, reader_share};
 pub use rows::{Measured, measured};
+pub use st_chart::st_chart;
 
 use beatledger_core::model::Span;
 use beatledger_core::session::Snapshot;
@@ -129,6 +131,8 @@ pub enum Block {
     Table(Table),
     /// The rate of the day.
     Trend(Box<TrendChart>),
+    /// The course of ST over the day.
+    St(Box<StChart>),
     /// Tracing on paper scale.
     Strip(Box<StripBlock>),
 }
@@ -246,6 +250,36 @@ pub struct TrendChart {
     pub lanes: Vec<(String, Vec<(f64, f64)>)>,
     /// Diary entries: place and number in the diary.
     pub diary: Vec<(f64, usize)>,
+    /// What it shows, in words.
+    pub words: String,
+}
+
+/// The course of ST over the day, one plot a lead, places in hours from the start of the recording.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StChart {
+    /// Length of the recording, h.
+    pub hours: f64,
+    /// Clock marks of the axis.
+    pub ticks: Vec<(f64, String)>,
+    /// Unreadable time.
+    pub unreadable: Vec<(f64, f64)>,
+    /// The leads that have a course.
+    pub leads: Vec<StPlot>,
+}
+
+/// The course of ST on one lead.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StPlot {
+    /// Name of the lead.
+    pub name: String,
+    /// Lowest and highest level of the axis, mV.
+    pub range_mv: (f64, f64),
+    /// Reference level, mV.
+    pub reference_mv: f64,
+    /// Hour and level, mV; one a minute, broken into pieces where there is no level.
+    pub pieces: Vec<Vec<(f64, f32)>>,
+    /// Changes that are held, and the greatest deviation of each, mV.
+    pub changes: Vec<((f64, f64), f32)>,
     /// What it shows, in words.
     pub words: String,
 }

@@ -30,6 +30,7 @@ fn block_lines(block: &Block, lines: &mut Vec<String>) {
         })),
         Block::Table(table) => table_lines(table, lines),
         Block::Trend(chart) => lines.push(chart.words.clone()),
+        Block::St(chart) => lines.extend(chart.leads.iter().map(|lead| lead.words.clone())),
         Block::Strip(strip) => {
             lines.push(format!("{} ({})", strip.title, strip.note));
             lines.extend(strip.lines.iter().map(|l| format!("  {}", l.caption)));

@@ -114,7 +114,11 @@ fn count(n: u64) -> String {
 pub(super) fn section(snapshot: &Snapshot) -> Option<Section> {
     let keys =
         ["pause_tiers", "longest_rr", "st", "st_changes", "alternans", "conduction", "leads", "enough"];
-    let blocks = blocks_of(snapshot, &keys);
+    let mut blocks = blocks_of(snapshot, &keys);
+    let is_st = |b: &Block| matches!(b, Block::Subheading(text) if text == explain::ST.title);
+    if let Some((at, chart)) = blocks.iter().position(is_st).zip(super::st_chart(snapshot)) {
+        blocks.insert(at + 1, Block::St(Box::new(chart)));
+    }
     (!blocks.is_empty()).then(|| Section::new("Intervals, ST and leads", blocks).on_new_page())
 }
 

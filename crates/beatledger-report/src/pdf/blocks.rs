@@ -3,7 +3,7 @@
 use super::flow::{Flow, SIDE_MM};
 use super::fonts::Weight;
 use super::sheet::{Op, Part, rgb};
-use super::{chart, strip, table};
+use super::{chart, st_chart, strip, table};
 use crate::document::{Block, KeyFigure, Style};
 
 const FIGURE_COLUMNS: usize = 4;
@@ -22,6 +22,7 @@ pub(super) fn set(flow: &mut Flow<'_>, block: &Block, front: bool) {
         Block::KeyFigures(figures) => key_figures(flow, figures),
         Block::Table(table) => table::set(flow, table),
         Block::Trend(chart) => chart::set(flow, chart),
+        Block::St(chart) => st_chart::set(flow, chart),
         Block::Strip(block) => strip::set(flow, block),
     }
 }

@@ -7,6 +7,7 @@ mod flow;
 mod fonts;
 mod paint;
 mod sheet;
+mod st_chart;
 mod strip;
 mod table;
 #[cfg(test)]
