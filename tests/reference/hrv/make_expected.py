@@ -2,10 +2,12 @@
 
     python make_expected.py [DATA_FOLDER]      default: ../shared/data beside the repository
 
-Libraries, pinned in requirements.txt (all from PyPI): neurokit2, hrv-analysis, nolds.
-The series are those of nsr2db and chf2db (RR in seconds, one a line) and one 1,000-interval sample. They carry no
-beat labels, so every interval is taken as normal; intervals outside 300 to 2000 ms are left out before any library
-sees them, and the Rust test does the same, so that editing is not what is compared.
+Libraries, pinned in requirements.txt (all from PyPI): neurokit2, hrv-analysis, nolds; wfdb reads the annotations.
+The series are those of nsr2db and chf2db (RR in seconds, one a line), one 1,000-interval sample, and the nine
+records of nsrdb (beats in 1/128 s). Only nsrdb has beat labels: there an interval is taken between two beats N that
+follow each other; elsewhere every interval is. Intervals outside 300 to 2000 ms are left out before any library sees
+them, what is left is one series, and the Rust test does the same, so that editing is not what is compared.
+Where a library's definition is another one, README.md beside this file says which and how far apart the values lie.
 """
 
 import json
@@ -18,6 +20,7 @@ import neurokit2
 import nolds
 import numpy as np
 import scipy.signal
+import wfdb
 
 HERE = pathlib.Path(__file__).resolve().parent
 ROOT = HERE.parent.parent.parent
@@ -26,6 +29,9 @@ SERIES = {
     "chf2db/chf201_rr_secs.txt": 1000.0,
     "hrv/test_nn_intervals.txt": 1.0,
 }
+NSRDB = ["16265", "16273", "16483", "16773", "16795", "17453", "18184", "19090", "19140"]
+NSRDB_HZ = 128
+BEATS = set("NLRBAaJSVrFejnE/fQ?")
 SHORT = np.arange(4, 17)
 LONG = np.arange(16, 65, 4)
 
@@ -36,6 +42,15 @@ def series(path, to_ms):
     if to_ms != 1.0:
         values = values[1:]
     ms = np.round(values * to_ms, 3)
+    return ms[(ms >= 300.0) & (ms <= 2000.0)]
+
+
+def labelled_series(path):
+    """Intervals between two beats N that follow each other, ms; path is that of the annotations without `.atr`."""
+    marks = wfdb.rdann(str(path), "atr")
+    beats = [(at, symbol) for at, symbol in zip(marks.sample, marks.symbol) if symbol in BEATS]
+    pairs = zip(beats, beats[1:])
+    ms = np.array([(b[0] - a[0]) * 1000.0 / NSRDB_HZ for a, b in pairs if a[1] == "N" and b[1] == "N"])
     return ms[(ms >= 300.0) & (ms <= 2000.0)]
 
 
@@ -63,10 +78,13 @@ def values(ms):
         "sum_ms": float(ms.sum()),
         "hrvanalysis": {
             "sdnn_ms": time["sdnn"], "rmssd_ms": time["rmssd"], "nn50": time["nni_50"], "mean_ms": time["mean_nni"],
+            "pnn50_percent": time["pnni_50"],
             "sd1_ms": geometry["sd1"], "sd2_ms": geometry["sd2"],
         },
         "neurokit2": {
             "sdnn_ms": float(nk_time["HRV_SDNN"].iloc[0]), "rmssd_ms": float(nk_time["HRV_RMSSD"].iloc[0]),
+            "sdann_ms": float(nk_time["HRV_SDANN5"].iloc[0]), "sdnn_index_ms": float(nk_time["HRV_SDNNI5"].iloc[0]),
+            "pnn50_percent": float(nk_time["HRV_pNN50"].iloc[0]),
             "tinn_ms": float(nk_time["HRV_TINN"].iloc[0]), "triangular_index": float(nk_time["HRV_HTI"].iloc[0]),
             "dfa_alpha1": dfa(SHORT), "dfa_alpha2": dfa(LONG),
             "sample_entropy_400": float(neurokit2.entropy_sample(start, delay=1, dimension=2, tolerance=0.2 * start.std(ddof=1))[0]),
@@ -78,14 +96,25 @@ def values(ms):
     }
 
 
+def plain(value):
+    """Ten digits, which are the same on every processor; a value that does not exist is null."""
+    if isinstance(value, dict):
+        return {key: plain(inner) for key, inner in value.items()}
+    if isinstance(value, (str, int)):
+        return value
+    return None if np.isnan(value) else float(f"{float(value):.10g}")
+
+
 def main():
     data = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / ".." / "shared" / "data"
     warnings.simplefilter("ignore")
     import importlib.metadata as m
-    out = {"libraries": {name: m.version(name) for name in ["neurokit2", "hrv-analysis", "nolds", "scipy", "numpy"]}}
+    out = {"libraries": {name: m.version(name) for name in ["neurokit2", "hrv-analysis", "nolds", "scipy", "numpy", "wfdb"]}}
     for name, to_ms in SERIES.items():
         out[name] = values(series(data / name, to_ms))
-    (HERE / "expected.json").write_text(json.dumps(out, indent=1, default=float) + "\n", encoding="utf-8")
+    for record in NSRDB:
+        out[f"nsrdb/{record}.atr"] = values(labelled_series(data / "nsrdb" / record))
+    (HERE / "expected.json").write_text(json.dumps(plain(out), indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
