@@ -5,6 +5,7 @@
 
 use rayon::prelude::*;
 
+use super::aberrant::{LESS_VENTRICULAR, is_aberrant};
 use super::decide;
 use super::features::{Facts, Numbers};
 use super::run;
@@ -30,6 +31,8 @@ const IRREGULAR_MORE: f32 = 0.2;
 struct Said {
     ventricular: f32,
     ectopic: Option<f32>,
+    /// Wide as a ventricular beat, but conducted with aberration.
+    aberrant: bool,
     numbers: Option<Box<Numbers>>,
 }
 
@@ -75,7 +78,7 @@ fn is_asked(facts: &Facts<'_>, i: usize) -> bool {
 }
 
 fn unasked() -> Said {
-    Said { ventricular: -FURTHEST, ectopic: None, numbers: None }
+    Said { ventricular: -FURTHEST, ectopic: None, aberrant: false, numbers: None }
 }
 
 fn ask(facts: &Facts<'_>, model: &Trees, i: usize, settings: &Settings, keep: bool) -> Said {
@@ -84,8 +87,14 @@ fn ask(facts: &Facts<'_>, model: &Trees, i: usize, settings: &Settings, keep: bo
     let early = facts.known.when[i].early.filter(|e| *e >= model.scale.floor_share * threshold);
     let ectopic = early
         .map(|early| trees::start(early, facts.irregular(i), threshold) + trees::sum(&model.ectopic, &row));
-    let ventricular = trees::start_ventricular(facts.more.scores[i]) + trees::sum(&model.ventricular, &row);
-    Said { ventricular, ectopic, numbers: keep.then(|| Box::new(row)) }
+    let wide = trees::start_ventricular(facts.more.scores[i]) + trees::sum(&model.ventricular, &row);
+    let conducted = is_aberrant(&row, threshold);
+    Said {
+        ventricular: if conducted { wide - LESS_VENTRICULAR } else { wide },
+        ectopic,
+        aberrant: conducted && wide > model.scale.ventricular_from,
+        numbers: keep.then(|| Box::new(row)),
+    }
 }
 
 /// Every score, moved towards the mean of the others of the same shape.
@@ -128,7 +137,7 @@ fn class(
     let enough = settings.prematurity_percent as f32 / 100.0 + IRREGULAR_MORE;
     let barred = facts.irregular(i) && early < enough;
     let ectopic = said.ectopic.is_some_and(|s| s > model.scale.ectopic_from);
-    if ectopic && !barred { BeatClass::S } else { BeatClass::N }
+    if said.aberrant || (ectopic && !barred) { BeatClass::S } else { BeatClass::N }
 }
 
 /// A beat that is S because it continues a run is as sure as a toss of a coin at least.
@@ -153,7 +162,7 @@ mod tests {
     #[test]
     fn one_shape_gets_one_answer_and_a_few_beats_speak_for_themselves() {
         let said = |scores: &[f32]| -> Vec<Said> {
-            scores.iter().map(|v| Said { ventricular: *v, ectopic: None, numbers: None }).collect()
+            scores.iter().map(|v| Said { ventricular: *v, ..unasked() }).collect()
         };
         let many = share(&said(&[3.0, 3.0, 3.0, 3.0, -1.0]), &[0; 5], 0.5);
         assert!(many[4] > 0.9 && many[0] > 2.0, "{many:?}");

@@ -5,6 +5,7 @@
 //! interval without it. In the end a small trained model tells which beats are ventricular, all beats of one shape
 //! together, and which early beats are supraventricular ectopy.
 
+mod aberrant;
 mod around;
 mod atrial;
 mod cluster;
@@ -13,6 +14,7 @@ mod decide;
 mod features;
 mod form;
 mod fusion;
+mod guess;
 mod learned;
 mod local;
 mod more;
@@ -104,12 +106,14 @@ fn look(given: &Given<'_>, progress: &Progress, keep: bool) -> Study {
     progress.set(7, 10);
     let width_ms: Vec<Option<f32>> = waves.iter().map(|w| width_ms(recording, w)).collect();
     let rr = timing::rr_ms(recording, quality, samples);
-    let mut classes = timing::first_guess(&rr);
+    let runs = guess::runs(&rr);
+    let mut classes = guess::first_guess(&rr, &runs);
+    let runs = guess::long_runs(&runs, &rr);
     let p_before = atrial::p_before(&shapes, &classes);
     let at_beats: Vec<f32> = samples.iter().map(|s| best_quality(quality, recording, *s)).collect();
     let mut study = Study::default();
     for round in 0..ROUNDS {
-        let when = timing::when(&rr, &classes, &p_before);
+        let when = timing::when(&rr, &classes, &runs, &p_before);
         let known = Known {
             when: &when,
             width_ms: &width_ms,

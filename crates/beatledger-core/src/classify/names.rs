@@ -112,3 +112,20 @@ pub const NAMES: [&str; 109] = [
     "start_energy",
     "start_like_near",
 ];
+
+/// Place of the number of this name. A name that is none fails when a constant is made of it.
+pub const fn place(name: &str) -> usize {
+    let mut at = 0;
+    while !same(NAMES[at].as_bytes(), name.as_bytes()) {
+        at += 1;
+    }
+    at
+}
+
+const fn same(a: &[u8], b: &[u8]) -> bool {
+    let mut at = 0;
+    while at < a.len() && at < b.len() && a[at] == b[at] {
+        at += 1;
+    }
+    at == a.len() && at == b.len()
+}

@@ -1,12 +1,13 @@
 //! Supraventricular runs: once an ectopic focus has taken over, its beats are no longer early against each
 //! other, but they are against the sinus interval before the run.
 
-use super::timing::{LONGEST, When};
+use super::guess::{SHORT, is_run};
+use super::timing::When;
 use crate::model::BeatClass;
 use crate::settings::Settings;
 
 /// Labels normal beats that continue a supraventricular run as S, while their interval stays early against
-/// the sinus interval before the run. A stretch that does not fall back within [`LONGEST`] beats is left.
+/// the sinus interval before the run. A longer stretch that is no run by [`is_run`] is left.
 pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &Settings) {
     let limit = 1.0 - settings.prematurity_percent as f32 / 100.0;
     let mut i = 1;
@@ -23,8 +24,8 @@ pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &S
                 !early || !matches!(classes[*j], BeatClass::N | BeatClass::S)
             })
             .unwrap_or(classes.len());
-        let falls_back = end < classes.len() && rr[end].is_finite();
-        if end - i <= LONGEST && falls_back {
+        let falls_back = rr.get(end).is_some_and(|r| r.is_finite());
+        if (falls_back && end - i <= SHORT) || is_run(rr, i, end) {
             classes[i..end].fill(BeatClass::S);
         }
         i = end.max(i + 1);

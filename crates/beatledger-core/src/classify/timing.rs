@@ -40,63 +40,10 @@ pub fn rr_ms(recording: &Recording, quality: &Quality, samples: &[i64]) -> Vec<f
     rr
 }
 
-/// First guess of what is ectopic, from intervals alone: a beat whose interval is much shorter than the one
-/// after it, and all beats of a stretch that begins and ends with a jump. Good enough to keep ectopy out of the
-/// first sinus intervals, in bigeminy and in long runs too.
-pub fn first_guess(rr: &[f32]) -> Vec<BeatClass> {
-    let early = |i: usize| rr.get(i + 1).is_some_and(|after| rr[i] < 0.75 * after);
-    let mut guess: Vec<BeatClass> =
-        (0..rr.len()).map(|i| if early(i) { BeatClass::S } else { BeatClass::N }).collect();
-    let mut held: Vec<f32> = Vec::new();
-    let mut i = 0;
-    while i < rr.len() {
-        let usual = if held.len() < 4 { f32::NAN } else { median(&mut held.clone()) };
-        let end = if rr[i] < FAST * usual { fast_until(rr, i, usual) } else { None };
-        match end {
-            Some(end) => {
-                guess[i..end].fill(BeatClass::S);
-                i = end;
-            }
-            None => {
-                if rr[i].is_finite() && guess[i] == BeatClass::N && i > 0 && guess[i - 1] == BeatClass::N {
-                    if held.len() == 8 {
-                        held.remove(0);
-                    }
-                    held.push(rr[i]);
-                }
-                i += 1;
-            }
-        }
-    }
-    guess
-}
-
-/// Intervals shorter than this share of the usual ones are a run and not a change of rate.
-const FAST: f32 = 0.75;
-/// A run longer than this is a rhythm of its own.
-pub const LONGEST: usize = 120;
-
-/// Half the changes from beat to beat in a run are smaller than this share of its interval; fibrillation that
-/// comes fast changes more.
-const EVEN: f32 = 0.08;
-
-/// End of a fast and even stretch that begins with beat `from` and falls back to slow intervals; one slow
-/// interval alone does not end it.
-fn fast_until(rr: &[f32], from: usize, usual: f32) -> Option<usize> {
-    let fast = |j: usize| rr.get(j).is_some_and(|r| *r <= 0.8 * usual);
-    let end = (from..rr.len().min(from + LONGEST)).find(|j| !fast(*j) && !fast(j + 1))?;
-    if end - from < 3 || !rr[end].is_finite() {
-        return None;
-    }
-    let mut changes: Vec<f32> = rr[from..end].windows(2).map(|w| (w[1] - w[0]).abs()).collect();
-    let even = median(&mut changes) < EVEN * median(&mut rr[from..end].to_vec());
-    even.then_some(end)
-}
-
 /// Timing of every beat. Intervals that touch a beat of another class than N say nothing about the sinus
-/// rate; `p_before` is how clear a P wave stands before each beat.
-pub fn when(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec<When> {
-    let ectopic: Vec<bool> = classes.iter().map(|c| *c != BeatClass::N).collect();
+/// rate, nor do those inside `runs`; `p_before` is how clear a P wave stands before each beat.
+pub fn when(rr: &[f32], classes: &[BeatClass], runs: &[bool], p_before: &[Option<f32>]) -> Vec<When> {
+    let ectopic: Vec<bool> = classes.iter().zip(runs).map(|(c, run)| *run || *c != BeatClass::N).collect();
     let local = local_sinus_ms(rr, &ectopic);
     let irregular = irregular(rr, classes, p_before);
     (0..rr.len())
@@ -117,20 +64,29 @@ pub fn when(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec<
 const NEAR: usize = 6;
 /// How far to look for them, in beats on each side.
 const REACH: usize = 24;
+/// The same for an ectopic beat, from the ends of its run: where ectopy is dense, normal pairs are far apart.
+const FAR: usize = 144;
+/// The same for a run of three or more: the sinus interval of minutes ago is better than none.
+const AGO: usize = 1000;
 
 /// Median of the normal-to-normal intervals around each beat, ms; in a stretch with none, half the time
 /// from the beat before to the beat after (a full compensatory pause makes that the sinus interval).
 fn local_sinus_ms(rr: &[f32], ectopic: &[bool]) -> Vec<f32> {
     let usable = |i: usize| rr[i].is_finite() && !ectopic[i] && i > 0 && !ectopic[i - 1];
+    let ends = run_ends(ectopic);
     (0..rr.len())
         .into_par_iter()
         .map_init(Vec::new, |around, i| {
             around.clear();
-            // In a long run the sinus interval lies before and after it.
-            let reach = if ectopic[i] { LONGEST + REACH } else { REACH };
-            let before = (i.saturating_sub(reach)..i).rev().filter(|j| usable(*j)).take(NEAR);
+            let (first, last) = ends[i];
+            let reach = match last - first {
+                0 | 1 if !ectopic[i] => REACH,
+                0 | 1 => FAR,
+                _ => AGO,
+            };
+            let before = (first.saturating_sub(reach)..first).rev().filter(|j| usable(*j)).take(NEAR);
             around.extend(before.map(|j| rr[j]));
-            let after = (i + 2..(i + 2 + reach).min(rr.len())).filter(|j| usable(*j)).take(NEAR);
+            let after = (last + 2..(last + 2 + reach).min(rr.len())).filter(|j| usable(*j)).take(NEAR);
             around.extend(after.map(|j| rr[j]));
             if around.len() < 3 {
                 let pair = rr[i] + rr.get(i + 1).copied().unwrap_or(f32::NAN);
@@ -139,6 +95,21 @@ fn local_sinus_ms(rr: &[f32], ectopic: &[bool]) -> Vec<f32> {
             median(around)
         })
         .collect()
+}
+
+/// First and last beat of the ectopic run that each beat belongs to; a beat that is not ectopic is its own.
+fn run_ends(ectopic: &[bool]) -> Vec<(usize, usize)> {
+    let mut ends: Vec<(usize, usize)> = (0..ectopic.len()).map(|i| (i, i)).collect();
+    for run in ectopic.chunk_by(|a, b| a == b).scan(0, |at, run| {
+        let first = *at;
+        *at += run.len();
+        Some((first, *at - 1, run[0]))
+    }) {
+        if run.2 {
+            ends[run.0..=run.1].fill((run.0, run.1));
+        }
+    }
+    ends
 }
 
 /// Median of values that are all finite; the slice is reordered.
@@ -208,7 +179,7 @@ mod tests {
         rr[16] = 1100.0;
         let mut classes = vec![BeatClass::N; 30];
         classes[15] = BeatClass::S;
-        let when = when(&rr, &classes, &[None; 30]);
+        let when = when(&rr, &classes, &[false; 30], &[None; 30]);
         assert!((when[15].early.unwrap() - 0.375).abs() < 1e-6);
         assert!((when[15].after.unwrap() - 1.375).abs() < 1e-6);
         assert_eq!(when[0].early, None);
@@ -220,29 +191,21 @@ mod tests {
         let rr: Vec<f32> = (0..40).map(|i| if i % 2 == 0 { 1000.0 } else { 500.0 }).collect();
         let class = |i| if i % 2 == 1 { BeatClass::V } else { BeatClass::N };
         let classes: Vec<BeatClass> = (0..40).map(class).collect();
-        assert!((when(&rr, &classes, &[None; 40])[21].early.unwrap() - (1.0 - 500.0 / 750.0)).abs() < 1e-6);
-    }
-
-    #[test]
-    fn a_long_even_run_is_guessed_as_ectopic_and_a_burst_of_uneven_beats_is_not() {
-        let with = |fast: &dyn Fn(usize) -> f32| {
-            let rr: Vec<f32> =
-                (0..120).map(|i| if (30..90).contains(&i) { fast(i) } else { 800.0 }).collect();
-            first_guess(&rr)[30..90].iter().filter(|c| **c == BeatClass::S).count()
-        };
-        assert_eq!(with(&|i| 400.0 + (i % 3) as f32 * 5.0), 60);
-        assert!(with(&|i| 380.0 + ((i * 7919) % 160) as f32) < 30, "fibrillation that comes fast");
+        assert!(
+            (when(&rr, &classes, &[false; 40], &[None; 40])[21].early.unwrap() - (1.0 - 500.0 / 750.0)).abs()
+                < 1e-6
+        );
     }
 
     #[test]
     fn wildly_changing_intervals_are_irregular_and_a_breathing_rhythm_is_not() {
         let wild: Vec<f32> = (0..60).map(|i| 600.0 + ((i * 7919) % 400) as f32).collect();
-        assert!(when(&wild, &[BeatClass::N; 60], &[None; 60])[30].irregular);
+        assert!(when(&wild, &[BeatClass::N; 60], &[false; 60], &[None; 60])[30].irregular);
         assert!(
-            !when(&wild, &[BeatClass::N; 60], &[Some(1.0); 60])[30].irregular,
+            !when(&wild, &[BeatClass::N; 60], &[false; 60], &[Some(1.0); 60])[30].irregular,
             "P waves: no fibrillation"
         );
         let calm: Vec<f32> = (0..60).map(|i| 900.0 + 60.0 * (i as f32 * 0.8).sin()).collect();
-        assert!(!when(&calm, &[BeatClass::N; 60], &[None; 60])[30].irregular);
+        assert!(!when(&calm, &[BeatClass::N; 60], &[false; 60], &[None; 60])[30].irregular);
     }
 }

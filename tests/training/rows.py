@@ -1,0 +1,173 @@
+"""Rows of beats that the exporter wrote, the two models, and what follows from their scores; see `train`."""
+
+import csv
+
+import lightgbm as lgb
+import numpy as np
+from joblib import Parallel, delayed
+
+SEED, FLOOR_SHARE, PREMATURE = 7, 0.4, 0.2
+ECTOPIC_FROM, VENTRICULAR_FROM, GROUP_SHARE, FURTHEST = -0.9, -1.0, 0.6, 6.0
+# As in the crate: what makes a wide early beat one conducted with aberration, and what that takes from its score.
+BEGINS_ALIKE, ALIKE, VARIES, LESS_VENTRICULAR = 0.8, 0.3, 0.2, 4.0
+HEAD = 7
+PACED = (102, 104, 107, 217)
+NOISY = (3, 4)
+RISING_S = ["early", "recent_early", "trend_early", "early_over_spread"]
+# What speaks for a ventricular beat the more of it there is, and the less; a few records must not teach otherwise.
+RISING_V = """early apart apart_on_time apart_near worst_lead length_ratio wider_ms width_ms width_group_ms early_share
+ kin_early group_early rule_score shape_score timing_score near_early kin_early_all best_lead apart_cluster
+ group_length length_before length_next kin_width_ms""".split()
+FALLING_V = "cosine like_near speed_ratio p_before kin_p group_p start_like start_like_near group_speed".split()
+# Numbers that a model learns patients by: left out.
+ABSOLUTE = "rr_s after_s sinus_s length_ms speed peak quality polarity".split()
+PATIENT = "v_share irregular_share usual_p usual_share usual_length_ms usual_speed width_usual_ms".split()
+COMMON = dict(
+    objective="binary", learning_rate=0.06, min_data_in_leaf=40, min_sum_hessian_in_leaf=1.0, bagging_fraction=0.7,
+    bagging_freq=1, lambda_l2=5.0, max_bin=63, use_missing=False, verbose=-1, seed=SEED, deterministic=True,
+    force_row_wise=True, num_threads=1,
+)  # fmt: skip
+# Models that differ by their seed alone, and speak by their mean: one alone turns on chance in records unlike all others.
+SEEDS = 3
+VENTRICULAR = dict(rounds=200, leave=ABSOLUTE, parameters=dict(COMMON, num_leaves=4, feature_fraction=0.2))
+ECTOPIC = dict(rounds=100, leave=PATIENT, parameters=dict(COMMON, num_leaves=6, feature_fraction=0.5))
+
+
+def load(folder):
+    names = open(folder + "/names.txt").read().split()
+    table = np.fromfile(folder + "/rows.f32", dtype="<f4").reshape(-1, HEAD + len(names))
+    missed = {}
+    for line in csv.reader(open(folder + "/sources.csv")):
+        if line[0].isdigit():
+            missed[(int(line[0]), int(line[1]))] = np.array([int(v) for v in line[3:8]])
+    return names, table, missed
+
+
+class Mean:
+    """Models that speak by their mean."""
+
+    def __init__(self, models):
+        self.models = models
+
+    def predict(self, x):
+        return np.mean([model.predict(x, raw_score=True) for model in self.models], axis=0)
+
+    def trees(self):
+        return [t["tree_structure"] for model in self.models for t in model.dump_model()["tree_info"]]
+
+
+class Rows:
+    def __init__(self, folder):
+        self.names, table, self.missed = load(folder)
+        table = table[~np.isin(table[:, 0], PACED)]
+        self.record, self.variant, ref, rule, _, self.second, shape = table[:, :HEAD].T
+        self.ref, self.rule, self.shape = ref.astype(int), rule.astype(int), shape.astype(int)
+        self.x = table[:, HEAD:]
+        self.asked = np.isfinite(self.x[:, 0])
+        early, irregular = self.of("early"), self.of("irregular")
+        self.early = self.asked & (early >= np.float32(FLOOR_SHARE * PREMATURE))
+        self.start_s = np.clip(20 * (early - PREMATURE + 0.05), -6, 2) - 3 * irregular
+        self.start_v = np.clip(self.of("rule_score"), -4, 4)
+        alike = np.maximum(self.of("cosine"), self.of("like_near")) >= ALIKE
+        begins = np.maximum(self.of("start_like"), self.of("start_like_near")) >= BEGINS_ALIKE
+        varies = self.of("kin_rr_spread") >= VARIES
+        self.aberrant = self.asked & (early >= PREMATURE) & alike & begins & varies
+        self.ds1 = sorted(int(r) for r in np.unique(self.record) if r < 1000)
+        self.is_s, self.is_v = (self.ref == 1).astype(int), (self.ref == 2).astype(int)
+        by_rules = (self.rule == 2) | (self.rule == 3)
+        self.learn_v = self.asked & (self.ref != 3) & (self.ref != 4)
+        self.learn_s = self.early & ~by_rules & (self.ref != 4)
+
+    def of(self, name):
+        return np.nan_to_num(self.x[:, self.names.index(name)].astype(np.float64))
+
+    def weights(self, use, target):
+        weight = np.zeros(len(self.ref))
+        for record in np.unique(self.record):
+            for wanted in (0, 1):
+                own = use & (self.record == record) & (target == wanted)
+                if own.any():
+                    weight[own] = own.sum() ** -0.5 * (1.0 if record < 1000 else 0.6)
+        weight[np.isin(self.variant, NOISY)] *= 0.5
+        return weight
+
+    def columns(self, how):
+        return [k for k, name in enumerate(self.names) if name not in how["leave"]]
+
+    def fit(self, how, use, target, start, weight, rising, falling):
+        columns = self.columns(how)
+        names = [self.names[k] for k in columns]
+        monotone = [int(n in rising) - int(n in falling) for n in names]
+        share = weight[use] * use.sum() / weight[use].sum()
+        data = lgb.Dataset(self.x[use][:, columns], target[use], weight=share, init_score=start[use], feature_name=names)
+        parameters = dict(how["parameters"], monotone_constraints=monotone)
+        return Mean([lgb.train(dict(parameters, seed=SEED + k), data, how["rounds"]) for k in range(SEEDS)])
+
+    def fit_v(self, use):
+        weight = self.weights(self.learn_v, self.is_v)
+        return self.fit(VENTRICULAR, use & self.learn_v, self.is_v, self.start_v, weight, RISING_V, FALLING_V)
+
+    def fit_s(self, use):
+        weight = self.weights(self.learn_s, self.is_s)
+        return self.fit(ECTOPIC, use & self.learn_s, self.is_s, self.start_s, weight, RISING_S, [])
+
+    def held_out(self, fit, how, asked, start, otherwise, jobs):
+        def one(record):
+            out = asked & (self.record == record)
+            if not out.any():
+                return out, np.zeros(0)
+            model = fit(self.record != record)
+            return out, model.predict(self.x[out][:, self.columns(how)]) + start[out]
+
+        score = np.full(len(self.ref), otherwise)
+        for out, own in Parallel(n_jobs=jobs)(delayed(one)(record) for record in self.ds1):
+            score[out] = own
+        return score
+
+    def shared(self, score):
+        """Every ventricular score, moved towards the mean of the others of the same shape."""
+        out = score.copy()
+        for record in self.ds1:
+            for variant in np.unique(self.variant):
+                own = np.where((self.record == record) & (self.variant == variant))[0]
+                if len(own) == 0:
+                    continue
+                shape, clamped = self.shape[own], score[own].clip(-FURTHEST, FURTHEST)
+                count, sums = np.bincount(shape), np.bincount(shape, clamped)
+                others = (sums[shape] - clamped) / np.maximum(count[shape] - 1, 1)
+                moved = (1 - GROUP_SHARE) * score[own] + GROUP_SHARE * others
+                out[own] = np.where(count[shape] > 3, moved, score[own])
+        return out
+
+    def less_aberrant(self, own, ventricular_from=VENTRICULAR_FROM):
+        """Scores without what aberration explains, and the wide beats that are conducted with it."""
+        return own - LESS_VENTRICULAR * self.aberrant, self.aberrant & (own > ventricular_from)
+
+    def classes(self, own, s, ventricular_from=VENTRICULAR_FROM, ectopic_from=ECTOPIC_FROM):
+        own, conducted = self.less_aberrant(own, ventricular_from)
+        v = self.shared(own)
+        early, irregular = self.of("early"), self.of("irregular")
+        barred = (irregular > 0) & (early < PREMATURE + 0.2)
+        by_trees = np.where(conducted | self.early & (s > ectopic_from) & ~barred, 1, 0)
+        return self.extended(np.where(v > ventricular_from, 2, by_trees))
+
+    def extended(self, classes):
+        """Supraventricular runs go on while beats stay early against the sinus interval before them."""
+        out, early, irregular = classes.copy(), self.of("early"), self.of("irregular")
+        before, run = (0, 0), False
+        for k in range(len(out)):
+            if (self.record[k], self.variant[k]) != before:
+                before, run = (self.record[k], self.variant[k]), False
+            if out[k] == 1:
+                run = run or not irregular[k]
+            elif run and out[k] == 0 and self.asked[k] and early[k] >= PREMATURE:
+                out[k] = 1
+            else:
+                run = False
+        return out
+
+    def matrix(self, record, variant, classes):
+        own = (self.record == record) & (self.variant == variant)
+        matrix = np.zeros((6, 5), int)
+        np.add.at(matrix, (self.ref[own], classes[own]), 1)
+        return matrix, self.missed[(int(record), variant)]
