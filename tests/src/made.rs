@@ -65,6 +65,7 @@ pub fn told(made: &Made) -> (Arc<Recording>, Arc<Found>) {
         groups: BeatClass::ALL.map(group).to_vec(),
         looks_inverted: vec![false; made.recording.leads.len()],
         levels: Default::default(),
+        ventricular_waves: Vec::new(),
     };
     (Arc::new(made.recording.clone()), Arc::new(found))
 }

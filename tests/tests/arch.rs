@@ -7,8 +7,18 @@ use std::path::Path;
 use beatledger_tests::{files, root};
 
 /// Stages of core in the order of the data. A stage names only earlier ones and the shared words.
-const STAGES: [&str; 9] =
-    ["condition", "detect", "delineate", "classify", "levels", "group", "rhythm", "measure", "summarise"];
+const STAGES: [&str; 10] = [
+    "condition",
+    "detect",
+    "oscillate",
+    "delineate",
+    "classify",
+    "levels",
+    "group",
+    "rhythm",
+    "measure",
+    "summarise",
+];
 
 fn sources(folder: &str) -> Vec<(String, String)> {
     files(&root().join(folder), "rs")

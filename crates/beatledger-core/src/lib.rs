@@ -15,6 +15,7 @@ pub mod detect;
 pub mod group;
 pub mod levels;
 pub mod measure;
+pub mod oscillate;
 pub mod rhythm;
 pub mod summarise;
 

@@ -2,9 +2,9 @@
 
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
-use crate::model::{Found, FoundBeat, Recording};
+use crate::model::{Found, FoundBeat, Recording, Span};
 use crate::settings::Settings;
-use crate::{classify, condition, delineate, detect, group, levels};
+use crate::{classify, condition, delineate, detect, group, levels, oscillate};
 
 /// How far the finding of beats is, and whether it should stop. Shared between the worker and the window.
 #[derive(Debug, Default)]
@@ -54,11 +54,14 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     let quality = condition::quality(recording, settings, progress);
     progress.enter(1)?;
     let detected = detect::detect(recording, &quality, settings, progress);
-    let quality = detected.quality.unwrap_or(quality);
+    let mut quality = detected.quality.unwrap_or(quality);
+    let ventricular_waves = oscillate::ventricular(recording, &quality, &detected.samples, progress);
+    quality.unreadable = Span::without(&quality.unreadable, &ventricular_waves);
     progress.enter(2)?;
     let waves = delineate::delineate(recording, &quality, settings, &detected.samples, progress);
     progress.enter(3)?;
-    let labels = classify::classify(recording, &quality, settings, &detected.samples, &waves, progress);
+    let mut labels = classify::classify(recording, &quality, settings, &detected.samples, &waves, progress);
+    classify::paced::mark(recording, &detected.samples, &mut labels);
     let classes = &labels.classes;
     let levels = levels::levels(recording, &quality, settings, &detected.samples, classes, &waves, progress);
     progress.enter(4)?;
@@ -74,5 +77,5 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
             evidence: labels.evidence[i],
         })
         .collect();
-    Some(Found { quality, beats, groups, looks_inverted: detected.looks_inverted, levels })
+    Some(Found { quality, ventricular_waves, beats, groups, looks_inverted: detected.looks_inverted, levels })
 }

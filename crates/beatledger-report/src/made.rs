@@ -84,6 +84,7 @@ fn found() -> Found {
         groups: Vec::new(),
         looks_inverted: vec![false, true],
         levels: Default::default(),
+        ventricular_waves: Vec::new(),
     }
 }
 

@@ -12,12 +12,13 @@ pub(crate) const BIGEMINY_CYCLES: usize = 3;
 pub(crate) const NIGHT_H: (u32, u32) = (23, 7);
 
 /// Valid RR intervals: index of the first of two neighbouring readable beats, samples between them. Across
-/// unreadable time there is none.
+/// unreadable time and across ventricular flutter or fibrillation there is none.
 pub(crate) fn intervals(truth: &Truth) -> impl Iterator<Item = (usize, i64)> + '_ {
     truth.beats.windows(2).enumerate().filter_map(|(i, pair)| {
         let (a, b) = (&pair[0], &pair[1]);
         let next = truth.unreadable.partition_point(|s| s.end <= a.sample);
-        let dark = truth.unreadable.get(next).is_some_and(|s| s.start < b.sample);
+        let waves = truth.ventricular.iter().any(|s| s.start < b.sample && a.sample < s.end);
+        let dark = waves || truth.unreadable.get(next).is_some_and(|s| s.start < b.sample);
         (a.readable && b.readable && !dark).then_some((i, b.sample - a.sample))
     })
 }

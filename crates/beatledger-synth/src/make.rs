@@ -71,6 +71,7 @@ fn draw(request: &Request, plan: &Plan, trace: &Trace, samples: i64) -> Vec<Vec<
         leads: &vectors,
         waves: &trace.waves,
         fibrillation: &trace.fibrillation,
+        ventricular: &trace.ventricular,
         fakes: &deflections,
         noise,
     };
@@ -147,10 +148,16 @@ fn truth(
         .map(|e| Noted { first: e.first - before, last: e.last - before, ..*e })
         .collect();
     noted.extend(rate_events(&beats, course, recording.rate));
-    let mut truth = Truth { beats, events: Vec::new(), unreadable, lost, figures: Vec::new() };
+    let at = |s: f64| recording.rate.samples_from_seconds(s);
+    let ventricular = trace.ventricular.iter().map(|w| Span::new(at(w.from_s), at(w.until_s))).collect();
+    let mut truth = Truth { beats, unreadable, ventricular, lost, ..Truth::default() };
     noted.extend(longest_rr(&truth));
     truth.events = noted.iter().map(|n| event(n, &truth.beats)).collect();
-    truth.events.extend(truth.unreadable.iter().map(|span| unreadable_event(*span, &truth.beats)));
+    let without_beats = |kind, span: &Span| event_without_beats(kind, *span, &truth.beats);
+    let dark = truth.unreadable.iter().map(|s| without_beats(EventKind::Unreadable, s));
+    let waves = truth.ventricular.iter().map(|s| without_beats(EventKind::VentricularFibrillation, s));
+    let more: Vec<TruthEvent> = dark.chain(waves).collect();
+    truth.events.extend(more);
     let rate = recording.rate;
     for event in &mut truth.events {
         if let Some(rate_bpm) = &mut event.rate_bpm {
@@ -188,9 +195,9 @@ fn event(noted: &Noted, beats: &[TruthBeat]) -> TruthEvent {
     }
 }
 
-fn unreadable_event(span: Span, beats: &[TruthBeat]) -> TruthEvent {
+fn event_without_beats(kind: EventKind, span: Span, beats: &[TruthBeat]) -> TruthEvent {
     let at = beats.partition_point(|b| b.sample < span.start) as u32;
-    TruthEvent { kind: EventKind::Unreadable, span, beats: (at, at), rate_bpm: None, counts: true, note: "" }
+    TruthEvent { kind, span, beats: (at, at), rate_bpm: None, counts: true, note: "" }
 }
 
 /// Stretches of sinus beats in which the course of the rate lies outside the limits for a minute.

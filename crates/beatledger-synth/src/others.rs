@@ -70,3 +70,26 @@ pub(crate) fn long_day(p: &mut Planner, day: u32) {
     p.singles(p.count(24.0, 1), 0.2, 23.8, What::SingleV(Shape::A));
     p.singles(p.count(30.0, 1), 0.2, 23.8, What::SingleS);
 }
+
+/// Ventricular flutter and fibrillation by day, motion on every lead by night: the one must be told, the other not
+/// taken for it.
+pub(crate) fn critical(p: &mut Planner) {
+    p.happens(2.0, What::VentricularWaves { for_s: 12.0, per_min: 230.0 });
+    p.happens(6.0, What::VentricularWaves { for_s: 20.0, per_min: 320.0 });
+    if !p.is_tight() {
+        p.happens(9.0, What::RunV { beats: 9, cycle_s: 0.40 });
+        p.happens(12.0, What::Pause { rr_s: 3.4 });
+    }
+    let bursts = p.count(40.0, 1);
+    for i in 0..bursts {
+        let share = (f64::from(i) + p.random.between(0.05, 0.3)) / f64::from(bursts);
+        let start_s = p.at(15.0 + 7.0 * share);
+        let for_s = p.random.between(20.0, 60.0).min(p.lasting(7.0 * 60.0, 1.0) / f64::from(bursts) * 0.5);
+        p.motion(start_s, for_s.max(5.0), p.every_lead);
+    }
+    p.activity(4.0, 20.0, 0.03, 0.25);
+    p.writes(2.0, 0.0, Symptom, "Passed out for a moment");
+    p.writes(14.5, 480.0, Sleep, "In bed, slept badly");
+    p.singles(p.count(60.0, 1), 0.1, 14.0, What::SingleV(Shape::A));
+    p.singles(p.count(30.0, 1), 0.1, 14.0, What::SingleS);
+}

@@ -29,6 +29,7 @@ pub(crate) enum What {
     Pause { rr_s: f64 },
     Dropped,
     Fibrillation { for_s: f64 },
+    VentricularWaves { for_s: f64, per_min: f64 },
 }
 
 impl What {
@@ -40,6 +41,7 @@ impl What {
             Self::Trigeminy { cycles } => f64::from(cycles) * 3.6 + 6.0,
             Self::Pause { rr_s } => rr_s + 6.0,
             Self::Fibrillation { for_s } => for_s + 6.0,
+            Self::VentricularWaves { for_s, .. } => for_s + 8.0,
             _ => 8.0,
         }
     }

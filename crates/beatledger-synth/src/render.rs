@@ -8,6 +8,7 @@ use crate::maths::{exponential, plateau, sine_of_turns};
 use crate::motion::{FAKE_REACH_S, Fake};
 use crate::noise::{Noise, Place};
 use crate::random::{Purpose, Random};
+use crate::walk::Waves;
 
 /// Samples in a block. Part of what a seed means: another size gives other noise.
 const BLOCK: usize = 32_768;
@@ -26,6 +27,8 @@ pub(crate) struct Scene<'a> {
     pub(crate) waves: &'a [Wave],
     /// Stretches with fibrillation waves, s.
     pub(crate) fibrillation: &'a [(f64, f64)],
+    /// Stretches of ventricular flutter or fibrillation.
+    pub(crate) ventricular: &'a [Waves],
     /// Sorted by place.
     pub(crate) fakes: &'a [Fake],
     pub(crate) noise: Noise<'a>,
@@ -52,6 +55,7 @@ impl Scene<'_> {
         let mut mv: Vec<Vec<f32>> = chunks.iter().map(|_| vec![0f32; len]).collect();
         self.draw_waves(start, &mut mv);
         self.draw_fibrillation(start, &mut mv);
+        self.draw_ventricular(start, &mut mv);
         self.draw_fakes(start, &mut mv);
         for (lead, (line, chunk)) in mv.iter_mut().zip(chunks.iter_mut()).enumerate() {
             let place = Place { block: block as u64, lead, start, len };
@@ -146,6 +150,32 @@ impl Scene<'_> {
                 let value = shape * size * plateau(at_s, *from_s, *to_s, 0.4, 0.4);
                 for (line, lead) in mv.iter_mut().zip(self.leads) {
                     let seen: f64 = WAVE_MV.iter().zip(lead.xyz).map(|(a, b)| a * b).sum();
+                    line[k] += (value * seen) as f32;
+                }
+            }
+        }
+    }
+
+    /// Ventricular flutter swings steadily with one axis; fibrillation (from 300 a minute) wanders in rate, size and
+    /// axis (common practice).
+    fn draw_ventricular(&self, start: i64, mv: &mut [Vec<f32>]) {
+        let (len, rate) = (mv.first().map_or(0, Vec::len), self.noise.rate_hz);
+        for waves in self.ventricular {
+            let place = |s: f64| ((s * rate) as i64 - start).clamp(0, len as i64) as usize;
+            let unrest = if waves.per_min < 300.0 { 0.15 } else { 1.0 };
+            for k in place(waves.from_s)..place(waves.until_s) {
+                let at_s = self.second(start + k as i64);
+                let inner_s = at_s - waves.from_s;
+                let turns = waves.per_min / 60.0 * inner_s
+                    + unrest * (0.22 * sine_of_turns(0.43 * inner_s) + 0.10 * sine_of_turns(1.1 * inner_s));
+                let size = 0.75 * (1.0 + unrest * 0.45 * sine_of_turns(0.31 * inner_s + 0.2));
+                let axis = 0.25 * unrest * sine_of_turns(0.09 * inner_s);
+                let dipole =
+                    [sine_of_turns(axis + 0.1), sine_of_turns(axis + 0.25), -sine_of_turns(axis + 0.15)];
+                let shape = sine_of_turns(turns) + 0.18 * sine_of_turns(2.0 * turns + 0.2);
+                let value = size * shape * plateau(at_s, waves.from_s, waves.until_s, 0.3, 0.3);
+                for (line, lead) in mv.iter_mut().zip(self.leads) {
+                    let seen: f64 = dipole.iter().zip(lead.xyz).map(|(a, b)| a * b).sum();
                     line[k] += (value * seen) as f32;
                 }
             }

@@ -15,12 +15,14 @@ pub enum Scenario {
     Restless,
     /// Fourteen days of one lead.
     Long,
+    /// Ventricular flutter and fibrillation, a run and a pause among motion.
+    Critical,
 }
 
 impl Scenario {
     /// All scenarios, the default first.
-    pub fn all() -> [Scenario; 5] {
-        [Self::WorkingDay, Self::Patch, Self::Quiet, Self::Restless, Self::Long]
+    pub fn all() -> [Scenario; 6] {
+        [Self::WorkingDay, Self::Patch, Self::Quiet, Self::Restless, Self::Long, Self::Critical]
     }
 
     /// Name in commands and file names.
@@ -31,6 +33,7 @@ impl Scenario {
             Self::Quiet => "quiet",
             Self::Restless => "restless",
             Self::Long => "long",
+            Self::Critical => "critical",
         }
     }
 
@@ -47,6 +50,7 @@ impl Scenario {
             Self::Quiet => "clean sinus rhythm with nothing to find",
             Self::Restless => "one lead with motion all night and a few ectopic beats by day",
             Self::Long => "fourteen days of one lead with findings far apart",
+            Self::Critical => "ventricular flutter and fibrillation, a run and a pause among motion",
         }
     }
 }
@@ -117,11 +121,15 @@ impl Request {
         Ok(Self { scenario, hours, seed, leads, rate_hz })
     }
 
-    /// The scenario as it is meant: 14 days for `long`, else 24 h; three leads for `working-day` and `quiet`,
-    /// one for the others; 250 Hz, seed 7.
+    /// The scenario as it is meant: 14 days for `long`, else 24 h; three leads for `working-day`, `quiet` and
+    /// `critical`, one for the others; 250 Hz, seed 7.
     pub fn usual(scenario: Scenario) -> Self {
         let hours = if scenario == Scenario::Long { 336.0 } else { 24.0 };
-        let leads = if matches!(scenario, Scenario::WorkingDay | Scenario::Quiet) { 3 } else { 1 };
+        let leads = if matches!(scenario, Scenario::WorkingDay | Scenario::Quiet | Scenario::Critical) {
+            3
+        } else {
+            1
+        };
         Self { scenario, hours, leads, ..Self::default() }
     }
 

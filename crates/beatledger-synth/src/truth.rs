@@ -103,6 +103,8 @@ pub struct Truth {
     pub events: Vec<TruthEvent>,
     /// Stretches that cannot be read on any lead, sorted and disjoint.
     pub unreadable: Vec<Span>,
+    /// Stretches of ventricular flutter or fibrillation, without beats, sorted and disjoint.
+    pub ventricular: Vec<Span>,
     /// Per lead: stretches with motion or without contact, sorted and disjoint.
     pub lost: Vec<Vec<Span>>,
     /// Figures that can be known exactly, with the counting rules of the summary.

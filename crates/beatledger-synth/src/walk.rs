@@ -38,6 +38,16 @@ pub(crate) struct Trace {
     pub(crate) events: Vec<Noted>,
     /// Stretches with fibrillation waves instead of P, s.
     pub(crate) fibrillation: Vec<(f64, f64)>,
+    /// Ventricular flutter and fibrillation.
+    pub(crate) ventricular: Vec<Waves>,
+}
+
+/// A stretch of ventricular flutter or fibrillation.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Waves {
+    pub(crate) from_s: f64,
+    pub(crate) until_s: f64,
+    pub(crate) per_min: f64,
 }
 
 pub(crate) struct Walker<'a> {
@@ -115,6 +125,7 @@ impl Trace {
         self.waves.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let beats = self.beats.len();
         self.events.retain(|e| e.last < beats);
+        self.ventricular.retain(|w| w.until_s <= last_s);
         self
     }
 }

@@ -10,7 +10,7 @@ use crate::form::Form;
 use crate::make::AF_MIN_S;
 use crate::plan::{Shape, What};
 use crate::truth::BeatKind;
-use crate::walk::Walker;
+use crate::walk::{Walker, Waves};
 
 impl Walker<'_> {
     /// Lets `what` happen, up to and with the sinus beat that follows it.
@@ -29,6 +29,7 @@ impl Walker<'_> {
             What::Pause { rr_s } => self.pause(rr_s),
             What::Dropped => self.dropped(),
             What::Fibrillation { for_s } => self.fibrillation(for_s),
+            What::VentricularWaves { for_s, per_min } => self.ventricular_waves(for_s, per_min),
         }
     }
 
@@ -158,5 +159,14 @@ impl Walker<'_> {
         }
         let rr_s = self.settled_rr_s * 1.25;
         self.sinus(rr_s);
+    }
+
+    /// Ventricular flutter or, from 300 a minute on, fibrillation: no beats but waves, from the T wave of the last
+    /// beat on; the sinus node takes over after a second and a half.
+    fn ventricular_waves(&mut self, for_s: f64, per_min: f64) {
+        let from_s = self.at_s + 0.35;
+        let until_s = from_s + for_s;
+        self.trace.ventricular.push(Waves { from_s, until_s, per_min });
+        self.sinus(until_s + 1.5 - self.at_s);
     }
 }

@@ -161,3 +161,13 @@ fn six_minutes_of_the_working_day_still_show_the_main_findings() {
         assert!(made.truth.of_kind(kind).count() > 0, "six minutes without {}", kind.words());
     }
 }
+
+#[test]
+fn the_critical_day_has_waves_without_beats_that_are_no_pause() {
+    let made = make(&Request { hours: 2.0, ..Request::usual(Scenario::Critical) });
+    let waves = &made.truth.ventricular;
+    assert_eq!(waves.len(), 2);
+    assert_eq!(made.truth.of_kind(EventKind::VentricularFibrillation).count(), 2);
+    assert!(made.truth.beats.iter().all(|b| !waves.iter().any(|w| w.contains(b.sample))));
+    assert_eq!(made.truth.number("pauses"), Some(1.0), "the pause of the script and no other");
+}

@@ -17,6 +17,7 @@ fn truth(made: &Made) -> Annotations {
     Annotations {
         shutdown: made.truth.unreadable.clone(),
         af: Span::merged(af.collect(), 0),
+        vf: made.truth.ventricular.clone(),
         ..Annotations::of_beats(beats.collect())
     }
 }
@@ -42,6 +43,17 @@ fn made_days_of_one_lead_do_not_fall_below_their_floors() {
     let beats = ["qrs_se_percent", "qrs_pp_percent"];
     hold("made_patch", &scored(Scenario::Patch, 2.0), &beats);
     hold("made_restless", &scored(Scenario::Restless, 2.0), &beats);
+}
+
+#[test]
+fn made_ventricular_flutter_and_fibrillation_are_told_and_nothing_else_is_taken_for_them() {
+    let critical = scored(Scenario::Critical, 2.0);
+    let vf = &critical.vf;
+    assert_eq!((vf.reference, vf.reference_found, vf.test, vf.test_true), (2, 2, 2, 2));
+    hold("made_critical", &critical, &["qrs_se_percent", "vf_duration_se_percent", "vf_duration_pp_percent"]);
+    for scenario in [Scenario::WorkingDay, Scenario::Restless, Scenario::Patch] {
+        assert_eq!(scored(scenario, 1.0).vf.test, 0, "{}", scenario.name());
+    }
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! Fibrillation and runs, from reference beats alone and from short recordings.
 
+use beatledger_core::model::BeatClass;
 use beatledger_desk::cli::score::{Database, Label, Verdicts, Wanted, open, verdict_table};
-use beatledger_score::{Score, episode_table, run_table};
+use beatledger_score::{Column, Row, Score, episode_table, run_table};
 use beatledger_tests::data;
 
 use super::floors::{hold, hold_values};
@@ -77,4 +78,30 @@ fn fibrillation_in_the_operating_theatre_does_not_fall_below_its_floors() {
     let Some(folder) = data("AF accuracy on the VitalDB Arrhythmia Database") else { return };
     let all = Score::gross(&scores(&cases(&folder.join("vitaldb_arr"), &Wanted::default())));
     hold("vitaldb_arr", &all, &["af_duration_se_percent", "af_duration_sp_percent"]);
+}
+
+/// MIT-BIH Arrhythmia Database, DS1 and the four records with a pacemaker. Ventricular flutter is marked in 207
+/// alone; paced beats and their fusions are Q (EC57).
+#[test]
+fn ventricular_flutter_and_paced_beats_are_told_where_they_are_and_nowhere_else() {
+    let Some(folder) = data("ventricular flutter and paced beats, MIT-BIH Arrhythmia Database") else {
+        return;
+    };
+    let scores = scores(&cases(&folder.join("mitdb"), &Wanted::default()));
+    println!("{}", episode_table(&scores, |s| &s.vf));
+    for score in scores.iter().filter(|s| s.vf.reference == 0) {
+        assert_eq!(score.vf.test, 0, "no ventricular flutter in {}", score.line.record);
+    }
+    hold("mitdb", &Score::gross(&scores), &["vf_duration_se_percent", "vf_duration_pp_percent"]);
+    let (paced, others): (Vec<Score>, Vec<Score>) =
+        scores.into_iter().partition(|s| ["102", "104", "107", "217"].contains(&&*s.line.record));
+    assert_eq!(Score::gross(&others).line.matrix.sum(&Row::ALL, &[Column::Q]), 0, "nobody else is paced");
+    let matrix = Score::gross(&paced).line.matrix;
+    let share = |part: u64, all: u64| (all > 0).then(|| 100.0 * part as f64 / all as f64);
+    let (right, called) = (matrix.at(Row::Q, Column::Q), matrix.sum(&Row::ALL, &[Column::Q]));
+    let figures = [
+        ("q_se_percent", share(right, matrix.reference_of(BeatClass::Q))),
+        ("q_pp_percent", share(right, called)),
+    ];
+    hold_values("mitdb_paced", &figures.map(|(name, value)| (name.to_owned(), value)));
 }

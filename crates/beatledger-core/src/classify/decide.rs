@@ -189,5 +189,6 @@ pub fn evidence(known: &Known<'_>, judged: &[Judged], i: usize) -> Evidence {
         shape_distance: judged[known.member_of[i] as usize].apart,
         p_before: known.p_before[i],
         quality: known.quality[i],
+        paced: false,
     }
 }

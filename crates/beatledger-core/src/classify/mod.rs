@@ -19,6 +19,7 @@ mod learned;
 mod local;
 mod more;
 mod names;
+pub mod paced;
 mod run;
 mod shape;
 mod sums;

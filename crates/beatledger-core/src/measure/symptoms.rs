@@ -5,7 +5,8 @@ use crate::model::{DiaryEntry, DiaryKind, EventKind, Span, SymptomRow, Symptoms}
 
 /// Kinds of event that are a finding when they lie beside a symptom: every kind but the extremes of the day, which
 /// always exist, and unreadable time.
-const FINDINGS: [EventKind; 12] = [
+const FINDINGS: [EventKind; 13] = [
+    EventKind::VentricularFibrillation,
     EventKind::VentricularTachycardia,
     EventKind::IdioventricularRun,
     EventKind::VentricularCouplet,

@@ -121,6 +121,9 @@ pub struct Evidence {
     pub p_before: Option<f32>,
     /// Signal quality at the beat on its best lead, 0 to 1.
     pub quality: f32,
+    /// A pacing spike begins it, or most beats of its shape.
+    #[serde(default)]
+    pub paced: bool,
 }
 
 /// A beat as the program found it: no reader involved.

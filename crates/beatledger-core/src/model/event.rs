@@ -7,6 +7,8 @@ use super::{Origin, Span};
 /// Kinds of event. Definitions and their sources stand with each detector in `rhythm`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum EventKind {
+    /// Waves without beats: ventricular flutter or fibrillation, for a reader to confirm.
+    VentricularFibrillation,
     /// Three or more ventricular beats above the run rate: ventricular tachycardia.
     VentricularTachycardia,
     /// Three or more ventricular beats at or below the run rate: idioventricular run.
@@ -43,7 +45,8 @@ pub enum EventKind {
 
 impl EventKind {
     /// All kinds, most consequential first.
-    pub const ALL: [EventKind; 16] = [
+    pub const ALL: [EventKind; 17] = [
+        Self::VentricularFibrillation,
         Self::VentricularTachycardia,
         Self::Pause,
         Self::AtrialFibrillation,
@@ -65,6 +68,7 @@ impl EventKind {
     /// The kind in words, as a heading.
     pub fn words(self) -> &'static str {
         match self {
+            Self::VentricularFibrillation => "VF/VFL candidate",
             Self::VentricularTachycardia => "Ventricular tachycardia",
             Self::IdioventricularRun => "Idioventricular run",
             Self::VentricularCouplet => "Ventricular couplet",
@@ -87,6 +91,7 @@ impl EventKind {
     /// Stable name for files: kebab-case of the kind.
     pub fn key(self) -> &'static str {
         match self {
+            Self::VentricularFibrillation => "ventricular-fibrillation",
             Self::VentricularTachycardia => "ventricular-tachycardia",
             Self::IdioventricularRun => "idioventricular-run",
             Self::VentricularCouplet => "ventricular-couplet",
@@ -152,7 +157,7 @@ pub struct Event {
     pub state: EventState,
     /// Who found it.
     pub origin: Origin,
-    /// True when sign-off must wait for a reader: pause at or above the critical limit, VT, AF at or above its minimum.
+    /// True when sign-off must wait for a reader: pause at or above the critical limit, VF or VT, AF at or above its minimum.
     pub critical: bool,
     /// Cause or qualifier in trade words, such as `after ectopy`, `in atrial fibrillation`; empty when none.
     pub note: String,

@@ -1,6 +1,6 @@
 //! Everything the program found before any reader spoke: dear to compute, computed once.
 
-use super::{BeatClass, FoundBeat, Quality};
+use super::{BeatClass, FoundBeat, Quality, Span};
 
 /// When the members of a group come: beats of the same shape are told apart by timing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,6 +76,9 @@ pub struct AlternansFound {
 pub struct Found {
     /// Signal quality.
     pub quality: Quality,
+    /// Stretches of waves without beats, ventricular flutter or fibrillation, sorted and disjoint. Beats that were
+    /// found inside stand in no figure unless a reader drops the event.
+    pub ventricular_waves: Vec<Span>,
     /// Beats, sorted by sample.
     pub beats: Vec<FoundBeat>,
     /// Shape groups, largest first; [`FoundBeat::group`] points here.

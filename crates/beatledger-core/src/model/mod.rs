@@ -12,6 +12,8 @@ mod quality;
 mod reading;
 mod recording;
 mod summary;
+#[cfg(test)]
+pub(crate) mod testing;
 mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};

@@ -102,6 +102,17 @@ impl Span {
         !self.overlap(other).is_empty()
     }
 
+    /// `spans` with `holes` cut out of them.
+    pub fn without(spans: &[Span], holes: &[Span]) -> Vec<Span> {
+        let cut = |left: Vec<Span>, hole: &Span| -> Vec<Span> {
+            let both = |s: &Span| {
+                [Span::new(s.start, s.end.min(hole.start)), Span::new(s.start.max(hole.end), s.end)]
+            };
+            left.iter().flat_map(both).filter(|s| !s.is_empty()).collect()
+        };
+        holes.iter().fold(spans.to_vec(), cut)
+    }
+
     /// The span widened by `by` samples at both ends and cut to `within`.
     pub fn widened(self, by: i64, within: Span) -> Span {
         Span::new(self.start - by, self.end + by).overlap(within)

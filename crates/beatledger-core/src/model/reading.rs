@@ -43,9 +43,24 @@ impl<'a> Reading<'a> {
         Self { recording, settings, beats, unreadable, rr_ms, found: None }
     }
 
-    /// The same with what the program found.
+    /// The same with what the program found. No interval reaches across ventricular flutter or fibrillation; where
+    /// beats stand inside, a reader does not agree that it is.
     pub fn with_found(self, found: &'a Found) -> Self {
-        Self { found: Some(found), ..self }
+        let mut reading = Self { found: Some(found), ..self };
+        for waves in &found.ventricular_waves {
+            let inside = reading.beats_in(*waves);
+            if inside.is_empty()
+                && let Some(rr) = reading.rr_ms.get_mut(inside.end)
+            {
+                *rr = f32::NAN;
+            }
+        }
+        reading
+    }
+
+    /// Stretches of ventricular flutter or fibrillation that were found.
+    pub fn ventricular_waves(&self) -> &'a [Span] {
+        self.found.map_or(&[], |f| &f.ventricular_waves)
     }
 
     /// The interval that ends at beat `i`, ms, where there is one.

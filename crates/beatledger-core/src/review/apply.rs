@@ -1,5 +1,6 @@
 //! Edits applied to the output of each stage. Every function is pure; a later edit wins over an earlier one.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::{Edit, Entry, Fold};
@@ -26,7 +27,7 @@ pub fn unreadable_in_force(recording: &Recording, found: &Found, edits: &[(u64, 
     for (_, edit) in edits {
         match edit {
             Edit::MarkNoise { span } => spans.push(span.overlap(recording.whole())),
-            Edit::UnmarkNoise { span } => spans = without(&spans, *span),
+            Edit::UnmarkNoise { span } => spans = Span::without(&spans, &[*span]),
             _ => {}
         }
     }
@@ -47,17 +48,32 @@ fn gaps(recording: &Recording) -> Vec<Span> {
     gaps
 }
 
-/// `spans` with `hole` cut out.
-fn without(spans: &[Span], hole: Span) -> Vec<Span> {
-    spans
-        .iter()
-        .flat_map(|s| [Span::new(s.start, s.end.min(hole.start)), Span::new(s.start.max(hole.end), s.end)])
-        .filter(|s| !s.is_empty())
-        .collect()
+/// Stretches of ventricular flutter or fibrillation that were found, less those that a reader dropped or calls
+/// something else: their beats come back.
+fn ventricular_waves_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Span> {
+    let mut waves = found.ventricular_waves.clone();
+    let is = |a: &Span, b: Span| 2 * a.overlap(b).len() >= a.len().min(b.len()).max(1);
+    for (_, edit) in edits {
+        match edit {
+            Edit::DropEvent { kind: EventKind::VentricularFibrillation, span } => {
+                waves.retain(|w| !is(w, *span))
+            }
+            Edit::ChangeEvent { kind: EventKind::VentricularFibrillation, span, new_kind, .. }
+                if *new_kind != EventKind::VentricularFibrillation =>
+            {
+                waves.retain(|w| !is(w, *span));
+            }
+            Edit::KeepEvent { kind: EventKind::VentricularFibrillation, span } => {
+                waves.extend(found.ventricular_waves.iter().filter(|w| is(w, *span)));
+            }
+            _ => {}
+        }
+    }
+    Span::merged(waves, 0)
 }
 
-/// Beats as they stand: found beats with the reader's edits; beats inside unreadable time are left out
-/// unless a reader placed them.
+/// Beats as they stand: found beats with the reader's edits; beats inside unreadable time and inside ventricular
+/// flutter or fibrillation are left out unless a reader placed them.
 pub fn apply_beats(
     recording: &Recording,
     settings: &Settings,
@@ -65,7 +81,13 @@ pub fn apply_beats(
     unreadable: &[Span],
     edits: &[(u64, Edit)],
 ) -> (Vec<Beat>, Vec<Orphan>) {
-    let mut beats: Vec<Beat> = outside(&found.beats, unreadable).map(beat_from_found).collect();
+    let waves = ventricular_waves_in_force(found, edits);
+    let hidden = if waves.is_empty() {
+        Cow::Borrowed(unreadable)
+    } else {
+        Cow::Owned(Span::merged([unreadable, &waves].concat(), 0))
+    };
+    let mut beats: Vec<Beat> = outside(&found.beats, &hidden).map(beat_from_found).collect();
     if !edits.iter().any(|(_, e)| e.beat_count() > 0) {
         return (beats, Vec::new());
     }

@@ -106,7 +106,8 @@ fn series(columns: &Columns<'_>, p_clear: &[f32]) -> Series {
     for i in 1..columns.len() {
         if !columns.joined(i) {
             let hole = Span::new(columns.samples[i - 1], columns.samples[i]);
-            if hole.covered_by(columns.reading.unreadable) > join_samples {
+            let is_wide = hole.covered_by(columns.reading.unreadable) > join_samples;
+            if is_wide || columns.reading.ventricular_waves().iter().any(|w| w.touches(hole)) {
                 series.pieces.push(series.ends.len());
             }
         } else if !columns.is_ventricular(i - 1) && !columns.is_ventricular(i) && excused(i - 1) && excused(i)

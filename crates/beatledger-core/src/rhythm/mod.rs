@@ -12,6 +12,7 @@ pub mod pauses;
 pub mod rate;
 pub mod runs;
 pub mod unreadable;
+pub mod waves;
 
 #[cfg(test)]
 pub(crate) mod testing;
@@ -36,6 +37,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     rate::extremes(&columns, &in_af, &windows, &mut events);
     rate::episodes(&columns, &in_af, &windows, &mut events);
     unreadable::stretches(reading, &mut events);
+    waves::ventricular(reading, &mut events);
     events.sort_by_key(|e| (e.span.start, e.kind));
     events
 }

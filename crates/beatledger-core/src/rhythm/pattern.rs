@@ -19,7 +19,8 @@ pub fn repeats(columns: &Columns<'_>, events: &mut Vec<Event>) {
             }
             let stretch = stretch_from(columns, at, every);
             let cycles = (stretch.len() - 1) / every + 1;
-            if cycles >= columns.reading.settings.bigeminy_cycles as usize {
+            let is_long = cycles >= columns.reading.settings.bigeminy_cycles as usize;
+            if is_long && !columns.is_doubtful(stretch.clone()) {
                 let lead_in =
                     usize::from(stretch.start > 0 && is_between(columns, stretch.start - 1, stretch.start));
                 events.push(event_over(columns, kind, stretch.start - lead_in..stretch.end));

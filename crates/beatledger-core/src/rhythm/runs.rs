@@ -22,6 +22,9 @@ const ACCELERATED_BPM: f64 = 40.0;
 pub fn ventricular(columns: &Columns<'_>, events: &mut Vec<Event>) {
     let run_beats = columns.reading.settings.run_beats as usize;
     for chain in columns.chains(|i| columns.is_ventricular(i)) {
+        if chain.len() >= 2 && (columns.is_doubtful(chain.clone()) || columns.is_edge_of_waves(&chain)) {
+            continue;
+        }
         if chain.len() >= run_beats {
             events.push(ventricular_run(columns, chain));
         } else if chain.len() == 2 {
@@ -131,6 +134,18 @@ mod tests {
     fn unreadable_time_breaks_a_run() {
         let day = made("NVVVVN", &[400]).with_hole(900, 1100);
         assert_eq!(kinds(&runs_of(&day)), [EventKind::VentricularCouplet; 2]);
+    }
+
+    #[test]
+    fn a_run_of_doubtful_beats_beside_unreadable_time_is_not_told_and_any_other_is() {
+        let day = made("NNNNNNVVVNNN", &[400]).with_hole(4100, 4300);
+        assert_eq!(runs_of(&day).len(), 1, "sure of it");
+        let unsure = |mut day: Made| {
+            day.beats.iter_mut().filter(|b| b.class == BeatClass::V).for_each(|b| b.confidence = 0.7);
+            day
+        };
+        assert!(runs_of(&unsure(day)).is_empty());
+        assert_eq!(runs_of(&unsure(made("NNNNNNVVVNNN", &[400]))).len(), 1, "nothing unreadable near");
     }
 
     #[test]

@@ -88,7 +88,10 @@ fn caption(day: &Day<'_>, event: &Event) -> String {
             let intervals = beats.saturating_sub(1);
             format!("{words} {}, mean of {intervals} RR", bpm.as_deref().unwrap_or("not computable"))
         }
-        EventKind::AtrialFibrillation | EventKind::Bradycardia | EventKind::Tachycardia => {
+        EventKind::VentricularFibrillation
+        | EventKind::AtrialFibrillation
+        | EventKind::Bradycardia
+        | EventKind::Tachycardia => {
             format!("{words} {}{at}", duration_words(day.reading().readable_s(event.span)))
         }
         EventKind::Unreadable => format!("{words} {}", duration_words(day.reading().readable_s(event.span))),

@@ -74,6 +74,7 @@ pub(super) fn kinds_of(word: &str) -> Option<Vec<EventKind>> {
         "event" => Vec::new(),
         "run" => vec![K::VentricularTachycardia, K::IdioventricularRun, K::SupraventricularRun],
         "vt" => vec![K::VentricularTachycardia],
+        "vf" | "vfl" => vec![K::VentricularFibrillation],
         "idioventricular" => vec![K::IdioventricularRun],
         "couplet" => vec![K::VentricularCouplet, K::SupraventricularCouplet],
         "bigeminy" => vec![K::VentricularBigeminy],

@@ -163,6 +163,7 @@ fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
 /// The kind of an event in the short words of the trade; `None` for what is shown in another way.
 fn short_words(event: &Event) -> Option<String> {
     let words = match event.kind {
+        EventKind::VentricularFibrillation => "VF/VFL?",
         EventKind::VentricularTachycardia => "VT",
         EventKind::IdioventricularRun => "idioventricular run",
         EventKind::VentricularCouplet => "V couplet",

@@ -16,6 +16,7 @@ const MAX_AUX: usize = 255;
 pub fn rhythm(kind: EventKind) -> Option<&'static str> {
     match kind {
         EventKind::AtrialFibrillation => Some("(AFIB"),
+        EventKind::VentricularFibrillation => Some("(VFL"),
         EventKind::VentricularTachycardia => Some("(VT"),
         EventKind::IdioventricularRun => Some("(IVR"),
         EventKind::VentricularBigeminy => Some("(B"),

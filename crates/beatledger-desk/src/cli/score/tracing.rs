@@ -24,10 +24,12 @@ pub fn read(recording: Recording) -> Arc<Snapshot> {
 
 /// The program's side.
 pub fn seen(snapshot: &Snapshot) -> Annotations {
-    let af = snapshot.events.iter().filter(|e| e.kind == EventKind::AtrialFibrillation).map(|e| e.span);
+    let spans =
+        |kind| -> Vec<Span> { snapshot.events.iter().filter(|e| e.kind == kind).map(|e| e.span).collect() };
     Annotations {
         shutdown: snapshot.unreadable.to_vec(),
-        af: Span::merged(af.collect(), 0),
+        vf: Span::merged(spans(EventKind::VentricularFibrillation), 0),
+        af: Span::merged(spans(EventKind::AtrialFibrillation), 0),
         ..Annotations::of_beats(snapshot.beats.iter().map(|b| (b.sample, b.class)).collect())
     }
 }
