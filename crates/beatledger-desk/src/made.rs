@@ -58,7 +58,7 @@ impl MadeDay {
             groups,
             looks_inverted: vec![false, false, true],
             levels: Default::default(),
-        ventricular_waves: Vec::new(),
+            ventricular_waves: Vec::new(),
         });
         let entry = Entry {
             seq: 1,
