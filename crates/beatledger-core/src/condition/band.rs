@@ -74,13 +74,16 @@ impl Band {
         let inside = Span::new(from as i64, to as i64);
         let gaps = bridged.gaps.iter().map(|g| g.overlap(inside)).filter(|g| !g.is_empty());
         let gaps = gaps.map(|g| Span::new(g.start - inside.start, g.end - inside.start)).collect();
-        Banded { values, raw: Bridged { raw: bridged.raw[from..to].to_vec(), gaps } }
+        let mut raw = bridged.raw;
+        raw.truncate(to);
+        raw.drain(..from);
+        Banded { values, raw: Bridged { raw, gaps } }
     }
 
     fn apply(&self, sums: &[i64], scale: f64) -> Vec<i32> {
-        let (mut scratch, mut short, mut long) = (Vec::new(), Vec::new(), Vec::new());
-        triangle_sums(sums, self.short, &mut scratch, &mut short);
-        triangle_sums(&short, self.long, &mut scratch, &mut long);
+        let (mut short, mut long) = (Vec::new(), Vec::new());
+        triangle_sums(sums, self.short, &mut short);
+        triangle_sums(&short, self.long, &mut long);
         let area = (self.long * self.long) as i64;
         let scale = scale / (area as f64 * (self.short * self.short) as f64);
         // A saturating cast: values beyond +-130 V are no tracing.

@@ -2,22 +2,23 @@
 
 /// Moving sums of `width` values of `x`, twice over: a triangle that reaches `width - 1` to both sides.
 /// `out[i]` belongs to `x[i + width - 1]`; it has `x.len() - 2 * (width - 1)` values, none when `x` is shorter.
-pub(crate) fn triangle_sums(x: &[i64], width: usize, scratch: &mut Vec<i64>, out: &mut Vec<i64>) {
-    moving_sums(x, width, scratch);
-    moving_sums(scratch, width, out);
-}
-
-/// Moving sums of `width` values: `out[i]` is the sum of `x[i..i + width]`.
-pub(crate) fn moving_sums(x: &[i64], width: usize, out: &mut Vec<i64>) {
+pub(crate) fn triangle_sums(x: &[i64], width: usize, out: &mut Vec<i64>) {
     out.clear();
-    if width == 0 || x.len() < width {
+    let reach = 2 * width.max(1) - 1;
+    if width == 0 || x.len() < reach {
         return;
     }
-    let mut sum: i64 = x[..width].iter().sum();
-    out.reserve(x.len() + 1 - width);
+    let n = x.len() + 1 - reach;
+    let weight = |k: usize| (width - k.abs_diff(width - 1)) as i64;
+    let mut sum: i64 = x[..reach].iter().enumerate().map(|(k, v)| weight(k) * v).sum();
+    // From one triangle to the next all values of the later half count once more, those of the earlier once less.
+    let mut rise: i64 = x[width..reach].iter().sum::<i64>() - x[..width].iter().sum::<i64>();
+    out.reserve(n);
     out.push(sum);
-    out.extend(x[width..].iter().zip(x).map(|(enters, leaves)| {
-        sum += enters - leaves;
+    let (first, middle, last) = (&x[..n - 1], &x[width..], &x[reach..]);
+    out.extend(first.iter().zip(middle).zip(last).map(|((first, middle), last)| {
+        sum += rise + last;
+        rise += first - 2 * middle + last;
         sum
     }));
 }
@@ -35,10 +36,24 @@ mod tests {
 
     #[test]
     fn a_single_value_becomes_a_triangle() {
-        let (mut scratch, mut out) = (Vec::new(), Vec::new());
-        triangle_sums(&[0, 0, 0, 0, 1, 0, 0, 0, 0], 3, &mut scratch, &mut out);
+        let mut out = Vec::new();
+        triangle_sums(&[0, 0, 0, 0, 1, 0, 0, 0, 0], 3, &mut out);
         assert_eq!(out, [1, 2, 3, 2, 1]);
-        triangle_sums(&[1, 2], 3, &mut scratch, &mut out);
+        triangle_sums(&[1, 2], 3, &mut out);
         assert!(out.is_empty());
+    }
+
+    #[test]
+    fn every_triangle_is_the_sum_of_its_weighted_values() {
+        let x: Vec<i64> = (0..60).map(|i| (i * 7919) % 2001 - 1000).collect();
+        let mut out = Vec::new();
+        for width in 1..31 {
+            triangle_sums(&x, width, &mut out);
+            let reach = 2 * width - 1;
+            let weight = |k: usize| (width as i64) - (k as i64 - width as i64 + 1).abs();
+            let slow =
+                x.windows(reach).map(|w| w.iter().enumerate().map(|(k, v)| weight(k) * v).sum::<i64>());
+            assert!(out.iter().copied().eq(slow), "{width}");
+        }
     }
 }

@@ -80,8 +80,8 @@ pub fn display_mv(recording: &Recording, lead: usize, span: Span, settings: &Set
 /// Millivolts with the baseline taken out; shorter than `raw` by `width - 1` on either side.
 fn without_baseline(raw: &[i32], width: usize, mv_per_adc: f64) -> Vec<f32> {
     let wide: Vec<i64> = raw.iter().map(|v| i64::from(*v)).collect();
-    let (mut scratch, mut sums) = (Vec::new(), Vec::new());
-    triangle_sums(&wide, width, &mut scratch, &mut sums);
+    let mut sums = Vec::new();
+    triangle_sums(&wide, width, &mut sums);
     let (area, scale) = ((width * width) as i64, mv_per_adc / (width * width) as f64);
     sums.iter().zip(&wide[width - 1..]).map(|(sum, x)| ((x * area - sum) as f64 * scale) as f32).collect()
 }

@@ -107,32 +107,43 @@ fn measure_block(recording: &Recording, band: &Band, lead: usize, first_second: 
             let raw = &banded.raw.raw[here.start as usize..here.end as usize];
             let steps = (here.start / band.step) as usize..(here.end / band.step) as usize;
             let (low, high) = raw.iter().fold((i32::MAX, i32::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
-            let at_rail = rails.map_or(0, |(l, h)| raw.iter().filter(|v| **v <= l || **v >= h).count());
+            let at_rail = match rails {
+                Some((l, h)) if low <= l || high >= h => raw.iter().filter(|v| **v <= l || **v >= h).count(),
+                _ => 0,
+            };
+            let coarse: Vec<i64> = step_sums(raw, band.step as usize);
+            let rest = &raw[coarse.len() * band.step as usize..];
+            let sum = coarse.iter().sum::<i64>() + rest.iter().map(|v| i64::from(*v)).sum::<i64>();
             Second {
                 missing: here.covered_by(&banded.raw.gaps) as f32 / here.len() as f32,
                 railed: at_rail as f32 / raw.len() as f32,
                 size_mv: (i64::from(high) - i64::from(low)) as f32 * mv_per_adc,
-                level_mv: raw.iter().map(|v| i64::from(*v)).sum::<i64>() as f64 as f32 / raw.len() as f32
-                    * mv_per_adc,
+                level_mv: sum as f64 as f32 / raw.len() as f32 * mv_per_adc,
                 beat_mv: largest(&size[steps]) / STEPS_PER_MV as f32,
-                rough_mv: roughness(raw, band.step as usize) * mv_per_adc,
+                rough_mv: roughness(&coarse, band.step as usize) * mv_per_adc,
             }
         })
         .collect()
 }
 
-/// Roughness of the quiet parts: mean absolute second difference at the working rate in tenths of the second,
-/// the third smallest of the ten (QRS complexes fill fewer than seven).
-fn roughness(raw: &[i32], step: usize) -> f32 {
-    let coarse = step_sums(raw, step);
+/// Roughness of the quiet parts: mean absolute second difference at the working rate (from sums of `step` samples) in
+/// tenths of the second, the third smallest of the ten (QRS complexes fill fewer than seven).
+fn roughness(coarse: &[i64], step: usize) -> f32 {
     let bent: Vec<f32> = coarse.windows(3).map(|w| (w[0] - 2 * w[1] + w[2]).unsigned_abs() as f32).collect();
     let part = bent.len() / 10;
     if part == 0 {
         return 0.0;
     }
-    let mut tenths: Vec<f32> = bent.chunks_exact(part).map(|c| c.iter().sum::<f32>() / part as f32).collect();
+    // A few more than ten when they are short.
+    let mut tenths = [0.0f32; 19];
+    let tenths = &mut tenths[..(bent.len() / part).min(19)];
+    // All at a time: one sum does not wait for another.
+    for k in 0..part {
+        tenths.iter_mut().enumerate().for_each(|(tenth, sum)| *sum += bent[tenth * part + k]);
+    }
+    tenths.iter_mut().for_each(|sum| *sum /= part as f32);
     tenths.sort_by(f32::total_cmp);
-    tenths[2.min(tenths.len() - 1)] / step as f32
+    tenths[2] / step as f32
 }
 
 /// The value at `share` (0 to 1) of the sorted values; 0 when there is none.

@@ -34,6 +34,13 @@ pub(super) struct Window {
     raw: Vec<f32>,
     smooth: Vec<f32>,
     scratch: Vec<f32>,
+    bits: Vec<u32>,
+}
+
+/// The number of this rank among numbers that are not negative, from their bits: these are in the same order, and
+/// quicker to sort. 0 of none.
+fn nth(bits: &mut [u32], rank: usize) -> f32 {
+    if bits.is_empty() { 0.0 } else { f32::from_bits(*bits.select_nth_unstable(rank).1) }
 }
 
 impl Window {
@@ -88,7 +95,9 @@ impl Window {
         let pairs = self.best_mv.iter().zip(&self.smooth_mv).step_by(3);
         self.scratch.extend(pairs.map(|(a, b)| (a - b).abs()));
         let at = self.scratch.len() * 2 / 5;
-        if self.scratch.is_empty() { 0.0 } else { *self.scratch.select_nth_unstable_by(at, f32::total_cmp).1 }
+        self.bits.clear();
+        self.bits.extend(self.scratch.iter().map(|v| v.to_bits()));
+        nth(&mut self.bits, at)
     }
 
     fn add_speed(&mut self) {
@@ -96,9 +105,11 @@ impl Window {
         smoothed(&self.raw, half, &mut self.scratch);
         smoothed(&self.scratch, half, &mut self.smooth);
         let k = ((0.004 * self.rate_hz).round() as usize).max(1);
-        for i in k..self.raw.len().saturating_sub(k) {
-            let change = (self.smooth[i + k] - self.smooth[i - k]) / (2 * k) as f32;
-            self.speed[i] += change * change;
+        let Some(n) = self.raw.len().checked_sub(2 * k) else { return };
+        let (before, after) = (&self.smooth[..n], &self.smooth[2 * k..]);
+        for (speed, (before, after)) in self.speed[k..k + n].iter_mut().zip(before.iter().zip(after)) {
+            let change = (after - before) / (2 * k) as f32;
+            *speed += change * change;
         }
     }
 
@@ -136,8 +147,10 @@ fn smoothed(x: &[f32], half: usize, out: &mut Vec<f32>) {
 
 /// Means of `WIDTH` values each; a width that the compiler knows makes it work on several at a time.
 fn means<const WIDTH: usize>(x: &[f32], out: &mut [f32], share: f32) {
-    for (i, to) in out.iter_mut().enumerate().take((x.len() + 1).saturating_sub(WIDTH)) {
-        *to = x[i..i + WIDTH].iter().sum::<f32>() * share;
+    let n = out.len().min((x.len() + 1).saturating_sub(WIDTH));
+    let terms: [&[f32]; WIDTH] = std::array::from_fn(|k| &x[k..k + n]);
+    for (i, to) in out[..n].iter_mut().enumerate() {
+        *to = terms.iter().map(|t| t[i]).sum::<f32>() * share;
     }
 }
 

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::candidates::Candidates;
+use super::choose::AT_LEAST;
 
 /// Shapes at least this alike are of one kind.
 pub(super) const ALIKE: f32 = 0.9;
@@ -54,5 +55,9 @@ pub(super) fn likeness_at(all: &Candidates, beats: &[usize], at: usize, candidat
 
 /// How alike each beat is to those around it.
 pub(super) fn likenesses(all: &Candidates, beats: &[usize]) -> Vec<f32> {
-    (0..beats.len()).into_par_iter().with_min_len(256).map(|k| likeness_at(all, beats, k, beats[k])).collect()
+    (0..beats.len())
+        .into_par_iter()
+        .with_min_len(AT_LEAST)
+        .map(|k| likeness_at(all, beats, k, beats[k]))
+        .collect()
 }

@@ -1,5 +1,7 @@
 //! Candidates to beats: clear ones first, then doubtful ones by shape and timing.
 
+use rayon::prelude::*;
+
 use super::alike::{ALIKE, likeness, likeness_at};
 use super::candidates::{Candidate, Candidates};
 use super::extras::without_extras;
@@ -107,58 +109,67 @@ fn with_early(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64) 
             .filter(|i| places[*i].step - last >= refractory && next - places[*i].step >= refractory)
             .max_by(|a, b| places[*a].height.total_cmp(&places[*b].height).then(b.cmp(a)))
     };
-    let mut out = Vec::with_capacity(clear.len());
-    for (k, beat) in clear.iter().enumerate() {
-        out.push(*beat);
-        let Some(early) = follows(k).filter(|i| share(&places[*i]) >= CLEAR_SHARE) else { continue };
+    let outgrown = |k: usize| {
+        let early = follows(k).filter(|i| share(&places[*i]) >= CLEAR_SHARE)?;
         let near = (1..=FOLLOWED).flat_map(|j| [k.checked_sub(j), Some(k + j).filter(|n| *n < clear.len())]);
         let others: Vec<f32> = near
             .flatten()
-            .filter(|o| likeness(all, clear[*o], *beat) >= ALIKE)
+            .filter(|o| likeness(all, clear[*o], clear[k]) >= ALIKE)
             .map(|o| follows(o).map_or(0.0, |i| places[i].height))
             .collect();
         let larger = others.iter().filter(|h| places[early].height > OUTGROWN * **h).count();
-        if others.len() >= LEAST_FOLLOWED && 4 * larger >= 3 * others.len() {
-            out.push(early);
-        }
-    }
-    out
+        (others.len() >= LEAST_FOLLOWED && 4 * larger >= 3 * others.len()).then_some(early)
+    };
+    let early: Vec<Option<usize>> =
+        (0..clear.len()).into_par_iter().with_min_len(AT_LEAST).map(outgrown).collect();
+    clear.iter().zip(early).flat_map(|(beat, early)| [Some(*beat), early]).flatten().collect()
 }
 
+/// Beats that one thread looks at, at least.
+pub(super) const AT_LEAST: usize = 256;
+
+/// The clear beats and what is a beat between them.
 fn add_doubtful(all: &Candidates, clear: &[usize], refractory: i64, rate_hz: f64) -> Vec<usize> {
+    let between = |k: usize| doubtful_before(all, clear, k, refractory, rate_hz);
+    let added: Vec<Vec<usize>> =
+        (0..clear.len() + 1).into_par_iter().with_min_len(AT_LEAST).map(between).collect();
+    let clear = clear.iter().map(Some).chain([None]);
+    added.into_iter().zip(clear).flat_map(|(added, after)| added.into_iter().chain(after.copied())).collect()
+}
+
+/// Beats among the doubtful candidates between the clear beats at `k - 1` and `k`, sorted.
+fn doubtful_before(all: &Candidates, clear: &[usize], k: usize, refractory: i64, rate_hz: f64) -> Vec<usize> {
     let places = &all.places;
-    let mut out: Vec<usize> = Vec::with_capacity(clear.len());
-    for k in 0..=clear.len() {
-        let before = k.checked_sub(1).map(|b| clear[b]);
-        let after = clear.get(k).copied();
-        let usual = usual_interval(places, clear, k, rate_hz);
-        let between = before.map_or(0, |b| b + 1)..after.unwrap_or(places.len());
-        let mut doubtful: Vec<usize> = between.filter(|i| share(&places[*i]) >= DOUBTFUL_SHARE).collect();
-        doubtful.sort_by(|a, b| places[*b].height.total_cmp(&places[*a].height).then(a.cmp(b)));
-        let mut added: Vec<usize> = Vec::new();
-        for i in doubtful {
-            let step = places[i].step;
-            let taken = added.iter().chain(&before).chain(&after);
-            if taken.clone().any(|t| (places[*t].step - step).abs() < refractory) {
-                continue;
-            }
-            let last = taken.clone().map(|t| places[*t].step).filter(|t| *t < step).max();
-            let next = taken.filter(|t| places[**t].step > step).min_by_key(|t| places[**t].step);
-            let gap_before = last.map_or(f64::INFINITY, |t| (step - t) as f64);
-            let gap_after = next.map_or(f64::INFINITY, |t| (places[*t].step - step) as f64);
-            let is_low = next.is_some_and(|t| places[i].height < P_WAVE_SHARE * places[*t].height);
-            if is_low && gap_after < DOUBTFUL_P_S * rate_hz {
-                continue;
-            }
-            if is_beat(all, clear, k, i, gap_before / usual, gap_after / usual, gap_before / rate_hz) {
-                added.push(i);
-            }
-        }
-        added.sort_unstable();
-        out.extend(added);
-        out.extend(after);
+    let before = k.checked_sub(1).map(|b| clear[b]);
+    let after = clear.get(k).copied();
+    let between = before.map_or(0, |b| b + 1)..after.unwrap_or(places.len());
+    let mut doubtful: Vec<usize> = between.filter(|i| share(&places[*i]) >= DOUBTFUL_SHARE).collect();
+    let mut added: Vec<usize> = Vec::new();
+    if doubtful.is_empty() {
+        return added;
     }
-    out
+    let usual = usual_interval(places, clear, k, rate_hz);
+    doubtful.sort_by(|a, b| places[*b].height.total_cmp(&places[*a].height).then(a.cmp(b)));
+    for i in doubtful {
+        let step = places[i].step;
+        let taken = added.iter().chain(&before).chain(&after);
+        if taken.clone().any(|t| (places[*t].step - step).abs() < refractory) {
+            continue;
+        }
+        let last = taken.clone().map(|t| places[*t].step).filter(|t| *t < step).max();
+        let next = taken.filter(|t| places[**t].step > step).min_by_key(|t| places[**t].step);
+        let gap_before = last.map_or(f64::INFINITY, |t| (step - t) as f64);
+        let gap_after = next.map_or(f64::INFINITY, |t| (places[*t].step - step) as f64);
+        let is_low = next.is_some_and(|t| places[i].height < P_WAVE_SHARE * places[*t].height);
+        if is_low && gap_after < DOUBTFUL_P_S * rate_hz {
+            continue;
+        }
+        if is_beat(all, clear, k, i, gap_before / usual, gap_after / usual, gap_before / rate_hz) {
+            added.push(i);
+        }
+    }
+    added.sort_unstable();
+    added
 }
 
 /// Whether a doubtful candidate is a beat; gaps are in usual intervals.

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::alike::{likeness, likenesses};
 use super::candidates::Candidates;
-use super::choose::{share, usual_interval};
+use super::choose::{AT_LEAST, share, usual_interval};
 
 /// A candidate this far up is a beat whatever it looks like.
 const SURE_SHARE: f32 = 0.8;
@@ -32,10 +32,12 @@ pub(super) fn without_extras(all: &Candidates, beats: &[usize], rate_hz: f64) ->
     let places = &all.places;
     let alike = likenesses(all, beats);
     let recurs = recurring(all, beats, &alike);
+    let around = (0..beats.len()).into_par_iter().with_min_len(AT_LEAST);
+    let usual: Vec<f64> = around.map(|k| usual_interval(places, beats, k, rate_hz)).collect();
     let mut kept: Vec<usize> = Vec::with_capacity(beats.len());
     let mut kept_alike: Vec<f32> = Vec::with_capacity(beats.len());
     for (k, beat) in beats.iter().enumerate() {
-        let usual = usual_interval(places, beats, k, rate_hz);
+        let usual = usual[k];
         let step = places[*beat].step;
         let before = kept.last().map_or(usual, |b| (step - places[*b].step) as f64);
         let after = beats.get(k + 1).map_or(usual, |b| (places[*b].step - step) as f64);

@@ -33,13 +33,14 @@ pub(super) fn levels(size: &[f32], starts: &[usize], usable: &[bool], rate_hz: f
     }
     let around = |s: usize, values: &[f32], share: f64| {
         let window = s.saturating_sub(WINDOW_S)..(s + WINDOW_S + 1).min(seconds);
-        let (mut kept, mut n) = ([0.0f32; 2 * WINDOW_S + 1], 0);
+        // Numbers that are not negative are in the order of their bits, which are quicker to sort.
+        let (mut kept, mut n) = ([0u32; 2 * WINDOW_S + 1], 0);
         for i in window.filter(|i| usable[*i]) {
-            kept[n] = values[i];
+            kept[n] = values[i].to_bits();
             n += 1;
         }
         let at = (n.saturating_sub(1) as f64 * share).round() as usize;
-        if n == 0 { 0.0 } else { *kept[..n].select_nth_unstable_by(at, f32::total_cmp).1 }
+        if n == 0 { 0.0 } else { f32::from_bits(*kept[..n].select_nth_unstable(at).1) }
     };
     // Levels change slowly: every other second is enough.
     let every_other = |values: &[f32], share: f64| {
@@ -62,11 +63,16 @@ impl Levels {
 
 /// Between the fifth and the sixth of the means of ten parts: about the median, at a tenth of its cost.
 fn middle(size: &[f32]) -> f32 {
-    let part = (size.len() / 10).max(1);
-    let mut means = [f32::MAX; 10];
-    for (mean, values) in means.iter_mut().zip(size.chunks_exact(part)) {
-        *mean = values.iter().sum::<f32>() / part as f32;
+    if size.len() < 10 {
+        return if size.is_empty() { 0.0 } else { size.iter().sum::<f32>() / size.len() as f32 };
     }
+    let part = size.len() / 10;
+    let mut means = [0.0f32; 10];
+    // All ten at a time: one sum does not wait for another.
+    for k in 0..part {
+        means.iter_mut().enumerate().for_each(|(tenth, sum)| *sum += size[tenth * part + k]);
+    }
+    means.iter_mut().for_each(|sum| *sum /= part as f32);
     means.sort_unstable_by(f32::total_cmp);
-    if size.is_empty() { 0.0 } else { 0.5 * (means[4.min(size.len() - 1)] + means[5.min(size.len() - 1)]) }
+    0.5 * (means[4] + means[5])
 }

@@ -1,6 +1,6 @@
 //! What each lead shows at a candidate: whether only one does, and whether it is a step of the electrode.
 
-use super::candidates::Block;
+use super::block::Block;
 
 /// Levels before and after a complex are taken this far from its middle, s.
 const NEAR_LEVEL_S: (f64, f64) = (0.09, 0.15);

@@ -5,6 +5,7 @@
 //! doubtful ones are beats when shape and timing speak for them. Polarity and lead names play no part.
 
 mod alike;
+mod block;
 mod candidates;
 mod choose;
 #[cfg(test)]

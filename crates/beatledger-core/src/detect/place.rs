@@ -31,7 +31,9 @@ pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], m
     let found: Vec<Extremes> = middles
         .par_iter()
         .with_min_len(256)
-        .map(|m| extremes(recording, readable_lead(recording, quality, order, *m), *m))
+        .map_init(Scratch::default, |scratch, m| {
+            extremes(recording, readable_lead(recording, quality, order, *m), *m, scratch)
+        })
         .collect();
     let points_up: Vec<bool> = (0..recording.leads.len())
         .map(|l| {
@@ -63,7 +65,14 @@ pub(crate) fn readable_lead(recording: &Recording, quality: &Quality, order: &[u
     order.iter().copied().find(is_readable).or(order.first().copied()).unwrap_or(0)
 }
 
-fn extremes(recording: &Recording, lead: usize, middle: i64) -> Extremes {
+/// Room for the moving sums around a beat, in order and sorted.
+#[derive(Default)]
+struct Scratch {
+    sums: Vec<i64>,
+    sorted: Vec<i64>,
+}
+
+fn extremes(recording: &Recording, lead: usize, middle: i64, scratch: &mut Scratch) -> Extremes {
     let rate = recording.rate;
     let around = rate.samples_from_seconds(AROUND_S);
     let near = rate.samples_from_seconds(NEAR_S);
@@ -72,22 +81,16 @@ fn extremes(recording: &Recording, lead: usize, middle: i64) -> Extremes {
     let span = Span::new(middle - around - smooth, middle + around + smooth + 1);
     let raw = read_bridged(recording, lead, span, around).raw;
     let width = (2 * smooth + 1) as usize;
-    // Running sums over whole numbers are exact.
-    let mut sum: i64 = raw[..width].iter().map(|v| i64::from(*v)).sum();
+    let Scratch { sums, sorted } = scratch;
+    moving_sums_of(&raw, width, sums);
+    sorted.clone_from(sums);
     let share = width as f32;
-    let mut even = Vec::with_capacity(raw.len() + 1 - width);
-    even.push(sum as f32 / share);
-    even.extend(raw[width..].iter().zip(&raw).map(|(enters, leaves)| {
-        sum += i64::from(*enters) - i64::from(*leaves);
-        sum as f32 / share
-    }));
-    let mut sorted = even.clone();
     let half = sorted.len() / 2;
-    let level = *sorted.select_nth_unstable_by(half, f32::total_cmp).1;
+    let level = *sorted.select_nth_unstable(half).1 as f32 / share;
     let mut out = Extremes { up_at: middle, down_at: middle, lead, ..Extremes::default() };
     for at in (around - near)..=(around + near) {
         let off = (at - around) as f32 / near as f32;
-        let v = (even[at as usize] - level) * (1.0 - TAPER * off * off);
+        let v = (sums[at as usize] as f32 / share - level) * (1.0 - TAPER * off * off);
         if v > out.up {
             (out.up, out.up_at) = (v, middle - around + at);
         }
@@ -96,4 +99,15 @@ fn extremes(recording: &Recording, lead: usize, middle: i64) -> Extremes {
         }
     }
     out
+}
+
+/// Moving sums of `width` samples, at most as many as there are; over whole numbers they are exact.
+fn moving_sums_of(raw: &[i32], width: usize, out: &mut Vec<i64>) {
+    let mut sum: i64 = raw[..width].iter().map(|v| i64::from(*v)).sum();
+    out.clear();
+    out.push(sum);
+    out.extend(raw[width..].iter().zip(raw).map(|(enters, leaves)| {
+        sum += i64::from(*enters) - i64::from(*leaves);
+        sum
+    }));
 }

@@ -4,9 +4,11 @@
 //! ventricle can, and P waves that come before beat after beat. In comes a small beat where one is missing. Of
 //! two places that are too close, the one that looks like the other beats stays.
 
+use rayon::prelude::*;
+
 use super::alike::{likeness, likeness_at};
 use super::candidates::Candidates;
-use super::choose::{Chosen, share, usual_interval};
+use super::choose::{AT_LEAST, Chosen, share, usual_interval};
 use super::marks::Marks;
 
 /// Less alike to its neighbours than this, a beat needs other proof.
@@ -81,7 +83,8 @@ impl Look<'_> {
     }
 
     fn without_others(&self, chosen: Chosen) -> Chosen {
-        let keep: Vec<bool> = (0..chosen.beats.len()).map(|k| !self.is_other(&chosen, k)).collect();
+        let beats = (0..chosen.beats.len()).into_par_iter().with_min_len(AT_LEAST);
+        let keep: Vec<bool> = beats.map(|k| !self.is_other(&chosen, k)).collect();
         let mut keeps = keep.iter();
         let mut out = Chosen { beats: Vec::new(), likeness: Vec::new() };
         for (beat, alike) in chosen.beats.iter().zip(&chosen.likeness) {
@@ -151,21 +154,30 @@ impl Look<'_> {
     /// Fills gaps with small beats that look like their neighbours.
     fn with_missing(&self, chosen: Chosen) -> Chosen {
         let beats = &chosen.beats;
+        let gaps = (0..beats.len()).into_par_iter().with_min_len(AT_LEAST);
+        let filled: Vec<Vec<(usize, f32)>> = gaps.map(|k| self.all_missing(beats, k)).collect();
         let mut out = Chosen { beats: Vec::with_capacity(beats.len()), likeness: Vec::new() };
-        for k in 0..beats.len() {
+        for (k, filled) in filled.into_iter().enumerate() {
             out.beats.push(beats[k]);
             out.likeness.push(chosen.likeness[k]);
-            let Some(next) = beats.get(k + 1) else { continue };
-            let usual_s = usual_interval(&self.all.places, beats, k + 1, self.rate_hz) / self.rate_hz;
-            if self.seconds(beats[k], *next) < GAP * usual_s {
-                continue;
-            }
-            let mut from = beats[k];
-            while let Some((found, alike)) = self.missing(beats, k + 1, from, *next, usual_s) {
-                out.beats.push(found);
-                out.likeness.push(alike);
-                from = found;
-            }
+            out.beats.extend(filled.iter().map(|f| f.0));
+            out.likeness.extend(filled.iter().map(|f| f.1));
+        }
+        out
+    }
+
+    /// What is missing between the beat at `k` and the next.
+    fn all_missing(&self, beats: &[usize], k: usize) -> Vec<(usize, f32)> {
+        let mut out = Vec::new();
+        let Some(next) = beats.get(k + 1) else { return out };
+        let usual_s = usual_interval(&self.all.places, beats, k + 1, self.rate_hz) / self.rate_hz;
+        if self.seconds(beats[k], *next) < GAP * usual_s {
+            return out;
+        }
+        let mut from = beats[k];
+        while let Some(found) = self.missing(beats, k + 1, from, *next, usual_s) {
+            out.push(found);
+            from = found.0;
         }
         out
     }
