@@ -106,7 +106,7 @@ fn first_hours(mut made: Made, hours: f64) -> Made {
 fn the_end_of_t_at_a_fast_rate_is_that_of_t_or_is_not_told() {
     // The morning of the working day: up the stairs at 123 bpm.
     let made = first_hours(beatledger_synth::make(&Request::default()), 1.8);
-    for (from_ms, to_ms) in [(560.0, 640.0), (440.0, 560.0)] {
+    for (from_ms, to_ms, least) in [(520.0, 720.0, 60), (440.0, 520.0, 300)] {
         let (errors, hidden) = limit_errors(&made, |rr_ms| (from_ms..to_ms).contains(&rr_ms));
         let t = &errors[4];
         let (mean, sd) = t.mean_and_sd();
@@ -115,7 +115,7 @@ fn the_end_of_t_at_a_fast_rate_is_that_of_t_or_is_not_told() {
             "RR {from_ms} to {to_ms} ms, T end: {mean:.1} +/- {sd:.1} ms, at most {longest:.0} ms late, {} beats, {hidden} not told",
             t.0.len()
         );
-        assert!(t.0.len() + hidden > 200, "{} beats", t.0.len());
+        assert!(t.0.len() + hidden > least, "{} beats", t.0.len());
         // CSE working party, from memory: 30.6 ms between cardiologists.
         assert!(t.0.is_empty() || sd <= 30.6 && mean.abs() <= 30.6, "{mean:.1} +/- {sd:.1} ms");
         let late = t.0.iter().filter(|e| **e > 61.2).count();

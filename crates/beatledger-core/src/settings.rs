@@ -84,6 +84,10 @@ settings! {
     nn_max_ms = 2000.0, "ms", 1500.0..=3000.0, false, "heart-rate-turbulence filter (Schmidt 1999)", "Longer NN intervals are left out of variability.";
     nn_jump_percent = 20.0, "%", 10.0..=100.0, false, "heart-rate-turbulence filter (Schmidt 1999): 20 % from the mean of the last five", "NN intervals further than this from the mean of the five before are left out of variability.";
     nn_min_share_percent = 80.0, "%", 0.0..=100.0, false, "common guard 80 to 90 %, from memory", "Variability is withheld when fewer intervals than this are normal to normal.";
+    pnn50_per_difference = 0.0, "", 0.0..=1.0, false, "Task Force 1996: per number of NN; some toolboxes divide by the number of differences", "0: NN50 is divided by the number of NN; 1: by the number of differences between neighbours.";
+    histogram_bin_ms = 7.8125, "ms", 2.0..=20.0, false, "Task Force 1996: 1/128 s", "Bin of the histogram of NN for the triangular index and TINN.";
+    spectrum_detrend = 0.0, "", 0.0..=1.0, false, "the mean alone: Lomb 1976, Scargle 1982; a straight line: common practice", "0: the mean of NN is taken off before a spectrum; 1: a straight line.";
+    spectrum_nu_variance = 0.0, "", 0.0..=1.0, false, "Task Force 1996, from memory: LF / (total - VLF), total up to 0.40 Hz", "0: normalised units are shares of LF and HF; 1: shares of the variance without VLF, power above 0.40 Hz included.";
     hrv_min_hours = 18.0, "h", 0.0..=24.0, false, "Task Force 1996: 18 h of analysable data, from memory", "Twenty-four-hour variability is marked as short below this.";
     night_from_h = 23.0, "h", 18.0..=24.0, false, "design choice; say it in print", "Hour at which night starts.";
     night_to_h = 7.0, "h", 3.0..=12.0, false, "design choice; say it in print", "Hour at which night ends.";

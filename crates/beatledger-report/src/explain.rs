@@ -89,6 +89,15 @@ pub const CONDUCTION: Explained = Explained {
                  the share of wide QRS (wide from 120 ms, AHA/ACCF/HRS 2009, second hand).",
     settings: &["wide_qrs_ms", "qt_min_quality"],
 };
+/// QT of hours.
+pub const QT_HOURS: Explained = Explained {
+    key: "qt_hours",
+    title: "QT by hour",
+    definition: "Means over the five-minute windows that begin in the hour, with RR of the same beats beside them; QT for \
+                 the rate by Bazett 1920, Fridericia 1920, Sagie 1992 (Framingham) and Hodges 1983. Withheld in atrial \
+                 fibrillation, wide QRS and noise, and where the next P wave hides the end of T.",
+    settings: &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"],
+};
 /// Symptoms.
 pub const SYMPTOMS: Explained = Explained {
     key: "symptoms",

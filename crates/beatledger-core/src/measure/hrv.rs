@@ -4,9 +4,9 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::nonlinear::sample_entropy;
+use super::nonlinear::{LONG_BOXES, SHORT_BOXES, fluctuation_slope, poincare, sample_entropy};
 use super::spectrum::{self, Bands};
-use super::variability::{Nn, variability};
+use super::variability::{Choice, Nn, variability_by};
 use super::{Day, burden};
 use crate::model::{HrvRow, Span};
 
@@ -22,8 +22,12 @@ pub struct Window {
     pub part: Range<usize>,
     /// Its power in bands.
     pub bands: Bands,
-    /// The tolerance and the sample entropy; `None` for a window that does not stand for its hour.
-    pub entropy: Option<(f64, Option<f64>)>,
+    /// Its power in bands by evenly laid intervals.
+    pub even: Bands,
+    /// Its sample entropy; `None` where nothing is alike.
+    pub entropy: Option<f64>,
+    /// Detrending and tolerance that these were worked out with.
+    choice: (bool, f64),
 }
 
 /// The NN intervals of a day and what is measured of its full five-minute windows.
@@ -31,8 +35,7 @@ pub struct Window {
 pub struct Series {
     /// The intervals, in order.
     pub nn: Vec<Nn>,
-    /// The full windows, in order. The first of each hour stands for it in the entropy: the work grows with the square
-    /// of the length, so that a whole day is never compared at once.
+    /// The full windows, in order.
     pub windows: Vec<Window>,
 }
 
@@ -43,27 +46,16 @@ impl Series {
         let nn = super::variability::nn_intervals(day);
         let settings = day.reading().settings;
         let full = spectrum::full_windows(&nn, settings.nn_min_share_percent);
-        let hour = |part: &[Nn]| part[0].segment / WINDOWS_OF_HOUR;
-        let measured = |(i, part): (usize, &&[Nn])| {
-            let known = before.and_then(|b| b.window_like(part));
-            let bands = known.map_or_else(|| spectrum::of_window(part), |w| w.bands);
-            let stands_for_hour = i == 0 || hour(full[i - 1]) != hour(part);
-            let entropy = stands_for_hour.then(|| {
-                let tolerance = settings.entropy_tolerance;
-                let fits = |e: &(f64, Option<f64>)| e.0 == tolerance;
-                known
-                    .and_then(|w| w.entropy)
-                    .filter(fits)
-                    .unwrap_or_else(|| (tolerance, entropy_of(part, tolerance)))
-            });
-            (part[0].segment, part.len(), bands, entropy)
+        let choice = (settings.spectrum_detrend >= 0.5, settings.entropy_tolerance);
+        let measured = |part: &&[Nn]| {
+            let known = before.and_then(|b| b.window_like(part)).filter(|w| w.choice == choice);
+            known.map_or_else(|| Window::new(part, choice), Window::clone)
         };
-        let measured: Vec<_> = full.par_iter().enumerate().map(measured).collect();
-        let mut windows = Vec::with_capacity(measured.len());
+        let mut windows: Vec<Window> = full.par_iter().map(measured).collect();
         let mut at = 0;
-        for (segment, len, bands, entropy) in measured {
-            at += nn[at..].partition_point(|nn| nn.segment < segment);
-            windows.push(Window { segment, part: at..at + len, bands, entropy });
+        for (window, part) in windows.iter_mut().zip(&full) {
+            at += nn[at..].partition_point(|nn| nn.segment < window.segment);
+            window.part = at..at + part.len();
         }
         Self { nn, windows }
     }
@@ -81,16 +73,33 @@ impl Series {
         (self.of(window) == part).then_some(window)
     }
 
-    /// Mean sample entropy of the windows that stand for an hour, and how many of them have one.
+    /// Mean sample entropy of the first full window of each hour, and how many of them have one: the work grows with the
+    /// square of the length, so that a whole day is never compared at once.
     pub fn entropy(&self) -> (Option<f64>, usize) {
-        let known: Vec<f64> = self.windows.iter().filter_map(|w| w.entropy?.1).collect();
-        let n = known.len();
-        ((n > 0).then(|| known.iter().sum::<f64>() / n as f64), n)
+        let of_hours =
+            self.windows.chunk_by(|a, b| a.segment / WINDOWS_OF_HOUR == b.segment / WINDOWS_OF_HOUR);
+        mean(of_hours.filter_map(|hour| hour[0].entropy))
     }
 }
 
-fn entropy_of(part: &[Nn], tolerance: f64) -> Option<f64> {
-    sample_entropy(&part.iter().map(|nn| nn.ms).collect::<Vec<_>>(), tolerance)
+impl Window {
+    fn new(part: &[Nn], choice: (bool, f64)) -> Self {
+        let ms: Vec<f64> = part.iter().map(|nn| nn.ms).collect();
+        Self {
+            segment: part.first().map_or(0, |nn| nn.segment),
+            part: 0..0,
+            bands: spectrum::of_window(part, choice.0),
+            even: spectrum::resampled(part, choice.0),
+            entropy: sample_entropy(&ms, choice.1),
+            choice,
+        }
+    }
+}
+
+/// Mean of values, and how many there are.
+fn mean(values: impl Iterator<Item = f64>) -> (Option<f64>, usize) {
+    let (n, sum) = values.fold((0, 0.0), |(n, sum), x| (n + 1, sum + x));
+    ((n > 0).then(|| sum / n as f64), n)
 }
 
 /// One row per five minutes of the recording.
@@ -158,14 +167,17 @@ fn row(
     if row.withheld.is_some() {
         return row;
     }
-    let time = variability(part);
-    row.mean_nn_ms = Some(part.iter().map(|nn| nn.ms).sum::<f64>() / part.len() as f64);
+    let time = variability_by(part, Choice::of(day.reading().settings));
+    let ms: Vec<f64> = part.iter().map(|nn| nn.ms).collect();
+    row.mean_nn_ms = Some(ms.iter().sum::<f64>() / part.len() as f64);
     (row.sdnn_ms, row.rmssd_ms, row.pnn50_percent) = (time.sdnn_ms, time.rmssd_ms, time.pnn50_percent);
-    let mean = |of: fn(&Bands) -> f64| {
-        (!windows.is_empty())
-            .then(|| windows.iter().map(|w| of(&w.bands)).sum::<f64>() / windows.len() as f64)
-    };
-    (row.vlf_ms2, row.lf_ms2, row.hf_ms2) = (mean(|b| b.vlf_ms2), mean(|b| b.lf_ms2), mean(|b| b.hf_ms2));
+    (row.sd1_ms, row.sd2_ms) = poincare(part).unzip();
+    row.dfa_alpha1 = fluctuation_slope(&ms, &SHORT_BOXES);
+    row.dfa_alpha2 = fluctuation_slope(&ms, &LONG_BOXES);
+    let of = |value: fn(&Window) -> f64| mean(windows.iter().map(value)).0;
+    row.vlf_ms2 = of(|w| w.bands.vlf_ms2);
+    (row.lf_ms2, row.hf_ms2) = (of(|w| w.bands.lf_ms2), of(|w| w.bands.hf_ms2));
+    row.sample_entropy = mean(windows.iter().filter_map(|w| w.entropy)).0;
     row
 }
 
@@ -211,6 +223,9 @@ mod tests {
         let first = &rows[0];
         assert!((first.sdnn_ms.unwrap() - 10.0).abs() < 0.02 && first.rmssd_ms == Some(20.0), "{first:?}");
         assert_eq!((first.mean_nn_ms, first.nn_percent), (Some(800.0), 100.0));
+        // They lie in two points of equal sum, 20 / sqrt 2 from the line of equal intervals, and repeat for ever.
+        assert!((first.sd1_ms.unwrap() - 14.142).abs() < 0.01 && first.sd2_ms.unwrap() < 0.01, "{first:?}");
+        assert!(first.sample_entropy.unwrap() < 0.01 && first.dfa_alpha1.is_some(), "{first:?}");
     }
 
     #[test]
@@ -238,9 +253,8 @@ mod tests {
     fn one_window_of_each_hour_stands_for_it() {
         let rr: Vec<i64> = (0..9000).map(|i| 800 + 30 * ((i / 3) % 3)).collect();
         let series = of(&sinus(&rr), |_, s| s.clone());
-        let hours: Vec<usize> =
-            series.windows.iter().filter(|w| w.entropy.is_some()).map(|w| w.segment).collect();
-        assert_eq!((hours, series.entropy().1), (vec![0, 12, 24], 3));
+        assert!(series.windows.len() > 20 && series.windows.iter().all(|w| w.entropy.is_some()));
+        assert_eq!(series.entropy().1, 3);
         assert_eq!(Series::default().entropy(), (None, 0));
     }
 

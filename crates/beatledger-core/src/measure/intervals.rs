@@ -5,12 +5,14 @@
 
 use super::Day;
 use super::rate::nights;
-use crate::model::{BeatClass, Span};
+use crate::model::{BeatClass, QtRow, Span};
 
 /// Length of a window, s.
 const WINDOW_S: f64 = 300.0;
 /// QT intervals outside these limits are limits gone astray, ms (design rule).
 const QT_MS: std::ops::RangeInclusive<f64> = 200.0..=650.0;
+/// Why there is no QT.
+pub const NO_QT: &str = "no five minutes hold enough narrow normal beats of fair signal with a T end, outside atrial fibrillation";
 
 /// QT for the rate: `qt_ms` at a mean interval of `rr_s`. Bazett 1920.
 pub fn bazett_ms(qt_ms: f64, rr_s: f64) -> f64 {
@@ -92,6 +94,29 @@ impl Intervals {
         let key = |w: &QtWindow| fridericia_ms(w.qt_ms, w.rr_s);
         self.windows.iter().rev().max_by(|a, b| key(a).total_cmp(&key(b)))
     }
+}
+
+/// QT of each of `hours`: means over the windows that begin in it.
+pub fn by_hour(found: &Intervals, hours: &[Span]) -> Vec<QtRow> {
+    let row = |span: &Span| {
+        let of_hour: Vec<QtWindow> =
+            found.windows.iter().filter(|w| span.contains(w.span.start)).copied().collect();
+        let part = Intervals { windows: of_hour, ..Intervals::default() };
+        let mean = |of: fn(&QtWindow) -> f64| part.mean(Part::All, of);
+        QtRow {
+            span: *span,
+            windows: part.windows.len() as u32,
+            beats: part.windows.iter().map(|w| w.beats as u32).sum(),
+            withheld: part.windows.is_empty().then(|| NO_QT.to_owned()),
+            qt_ms: mean(|w| w.qt_ms),
+            rr_ms: mean(|w| 1000.0 * w.rr_s),
+            qtc_bazett_ms: mean(|w| bazett_ms(w.qt_ms, w.rr_s)),
+            qtc_fridericia_ms: mean(|w| fridericia_ms(w.qt_ms, w.rr_s)),
+            qtc_framingham_ms: mean(|w| framingham_ms(w.qt_ms, w.rr_s)),
+            qtc_hodges_ms: mean(|w| hodges_ms(w.qt_ms, w.rr_s)),
+        }
+    };
+    hours.iter().map(row).collect()
 }
 
 /// Sum and number of values.
@@ -233,6 +258,20 @@ mod tests {
         // The first beat has no interval before it and never had a QT.
         assert_eq!((found.merged_beats, found.qt_beats), (999, 500));
         assert_eq!(found.windows.iter().map(|w| w.span.start).collect::<Vec<_>>(), [600_000, 900_000]);
+    }
+
+    /// A QT of 400 ms at 75 bpm, worked from the published formulas; the second hour has no windows.
+    #[test]
+    fn hours_carry_qt_with_rr_beside_it() {
+        let rows = by_hour(&of(&day()), &[Span::new(0, 1_200_000), Span::new(1_200_000, 2_000_000)]);
+        let row = &rows[0];
+        assert_eq!((row.windows, row.beats, row.qt_ms, row.rr_ms), (4, 1499, Some(400.0), Some(800.0)));
+        let near = |x: Option<f64>, expected: f64| assert!((x.unwrap() - expected).abs() < 5e-4, "{x:?}");
+        near(row.qtc_bazett_ms, 447.214);
+        near(row.qtc_fridericia_ms, 430.887);
+        near(row.qtc_framingham_ms, 430.8);
+        near(row.qtc_hodges_ms, 426.25);
+        assert!(rows[1].qt_ms.is_none() && rows[1].withheld.is_some());
     }
 
     #[test]

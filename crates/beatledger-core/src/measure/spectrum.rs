@@ -55,6 +55,8 @@ pub struct Bands {
     pub lf_ms2: f64,
     /// 0.15 to 0.40 Hz.
     pub hf_ms2: f64,
+    /// Variance of the intervals, power above 0.40 Hz included.
+    pub variance_ms2: f64,
 }
 
 impl Bands {
@@ -63,11 +65,12 @@ impl Bands {
         self.ulf_ms2 + self.vlf_ms2 + self.lf_ms2 + self.hf_ms2
     }
 
-    /// LF as a share of LF and HF, %; `None` without power in them. For a window of five minutes this is also
-    /// LF / (total - VLF).
-    pub fn lf_nu(&self) -> Option<f64> {
+    /// LF and HF in normalised units, %: as shares of both, which for a window of five minutes is LF / (total - VLF), or
+    /// `of_variance` without VLF; `None` without power in them.
+    pub fn normalised(&self, of_variance: bool) -> Option<(f64, f64)> {
         let both = self.lf_ms2 + self.hf_ms2;
-        (both > 0.0).then(|| 100.0 * self.lf_ms2 / both)
+        let all = if of_variance { (self.variance_ms2 - self.vlf_ms2).max(both) } else { both };
+        (all > 0.0).then(|| (100.0 * self.lf_ms2 / all, 100.0 * self.hf_ms2 / all))
     }
 
     /// LF / HF; `None` without power in HF.
@@ -93,13 +96,67 @@ pub fn full_windows(series: &[Nn], share_percent: f64) -> Vec<&[Nn]> {
 }
 
 /// Bands of one window of five minutes.
-pub fn of_window(window: &[Nn]) -> Bands {
-    bands(window, &WINDOW_GRID)
+pub fn of_window(window: &[Nn], detrend: bool) -> Bands {
+    bands(window, &WINDOW_GRID, detrend)
+}
+
+/// Bands of one window of five minutes by the Fourier transform of the intervals laid evenly, four a second, by straight
+/// lines between them (Task Force 1996). Laying evenly damps fast waves, which the other spectrum does not; both are
+/// scaled so that the integral equals the variance.
+pub fn resampled(window: &[Nn], detrend: bool) -> Bands {
+    let (Some(first), Some(last)) = (window.first(), window.last()) else { return Bands::default() };
+    let points = WINDOW_GRID.fft.len();
+    let start_s = first.segment as f64 * WINDOW_S;
+    let line = Line::of(window, detrend);
+    let mut next = 0;
+    let at = |k: usize| {
+        let t = (start_s + k as f64 / WINDOW_GRID_HZ).clamp(first.at_s, last.at_s);
+        while window.get(next).is_some_and(|nn| nn.at_s < t) {
+            next += 1;
+        }
+        let (b, a) = (&window[next.min(window.len() - 1)], &window[next.saturating_sub(1)]);
+        let share = if b.at_s > a.at_s { (t - a.at_s) / (b.at_s - a.at_s) } else { 0.0 };
+        Complex::new((a.ms + (b.ms - a.ms) * share - line.at(t)) as f32, 0.0)
+    };
+    let mut ring: Vec<Complex<f32>> = (0..points).map(at).collect();
+    let n = points as f64;
+    let squares = |ring: &[Complex<f32>]| ring.iter().map(|x| f64::from(x.re).powi(2)).sum::<f64>();
+    let mean = ring.iter().map(|x| f64::from(x.re)).sum::<f64>() / n;
+    let variance = squares(&ring) / n - mean * mean;
+    WINDOW_GRID.fft.process(&mut ring);
+    let power = |k: usize| {
+        let (re, im) = (f64::from(ring[k].re), f64::from(ring[k].im));
+        2.0 * (re * re + im * im) / (n * n)
+    };
+    in_bands(WINDOW_S, power, variance)
+}
+
+/// What is taken off before a spectrum: the mean, or the straight line of least squares.
+struct Line {
+    mean: f64,
+    middle_s: f64,
+    slope: f64,
+}
+
+impl Line {
+    fn of(series: &[Nn], detrend: bool) -> Self {
+        let n = series.len().max(1) as f64;
+        let mean = series.iter().map(|nn| nn.ms).sum::<f64>() / n;
+        let middle_s = series.iter().map(|nn| nn.at_s).sum::<f64>() / n;
+        let across = series.iter().map(|nn| (nn.at_s - middle_s).powi(2)).sum::<f64>();
+        let both = series.iter().map(|nn| (nn.at_s - middle_s) * (nn.ms - mean)).sum::<f64>();
+        let slope = if detrend && across > 0.0 { both / across } else { 0.0 };
+        Self { mean, middle_s, slope }
+    }
+
+    fn at(&self, at_s: f64) -> f64 {
+        self.mean + self.slope * (at_s - self.middle_s)
+    }
 }
 
 /// Mean bands over `windows`, each of five minutes.
 pub fn window_bands(windows: &[&[Nn]]) -> WindowBands {
-    mean_bands(&windows.iter().map(|part| of_window(part)).collect::<Vec<_>>())
+    mean_bands(&windows.iter().map(|part| of_window(part, false)).collect::<Vec<_>>())
 }
 
 /// Mean of the bands of five-minute windows.
@@ -112,46 +169,51 @@ pub fn mean_bands(all: &[Bands]) -> WindowBands {
             vlf_ms2: mean(|b| b.vlf_ms2),
             lf_ms2: mean(|b| b.lf_ms2),
             hf_ms2: mean(|b| b.hf_ms2),
+            variance_ms2: mean(|b| b.variance_ms2),
         },
     }
 }
 
 /// Bands of the first 24 hours of `series`; `None` for fewer than two intervals.
-pub fn day_bands(series: &[Nn]) -> Option<Bands> {
+pub fn day_bands(series: &[Nn], detrend: bool) -> Option<Bands> {
     let within = &series[..series.partition_point(|nn| nn.at_s < DAY_S)];
-    (within.len() > 1).then(|| bands(within, &DAY_GRID))
+    (within.len() > 1).then(|| bands(within, &DAY_GRID, detrend))
 }
 
 /// Bands of a series that lasts no longer than the grid; waves are looked for at multiples of 1 / its period.
-fn bands(series: &[Nn], grid: &Grid) -> Bands {
+fn bands(series: &[Nn], grid: &Grid, detrend: bool) -> Bands {
     let period_s = grid.period_s;
-    let limit = LIMITS_HZ.map(|hz| (hz * period_s + 1e-9) as usize);
-    let grid = transformed(series, grid);
+    let trend = Line::of(series, detrend);
     let n = series.len() as f64;
+    let variance = series.iter().map(|nn| (nn.ms - trend.at(nn.at_s)).powi(2)).sum::<f64>() / n;
+    let grid = transformed(series, grid, &trend);
     // A wave in `covered` seconds is as wide as 1 / covered; the lines stand closer than that.
     let covered_s = series.iter().map(|nn| nn.ms).sum::<f64>() / 1000.0;
     let scale = covered_s / period_s / n;
+    in_bands(period_s, |k| line(&grid, k, n) * scale, variance)
+}
+
+/// The power of lines at multiples of 1 / `period_s`, summed in bands.
+fn in_bands(period_s: f64, line: impl Fn(usize) -> f64, variance: f64) -> Bands {
+    let limit = LIMITS_HZ.map(|hz| (hz * period_s + 1e-9) as usize);
     // Processors differ in the last bits of a transform; thousandths of a ms2 are the same on all.
-    let power = |lines: std::ops::Range<usize>| {
-        (lines.map(|k| line(&grid, k, n)).sum::<f64>() * scale * 1000.0).round() / 1000.0
-    };
-    let ulf_ms2 = power(1..limit[0] + 1);
-    let vlf_ms2 = power(limit[0] + 1..limit[1] + 1);
+    let held = |x: f64| (x * 1000.0).round() / 1000.0;
+    let power = |lines: std::ops::Range<usize>| held(lines.map(&line).sum::<f64>());
     Bands {
-        ulf_ms2,
-        vlf_ms2,
+        ulf_ms2: power(1..limit[0] + 1),
+        vlf_ms2: power(limit[0] + 1..limit[1] + 1),
         lf_ms2: power(limit[1] + 1..limit[2] + 1),
         hf_ms2: power(limit[2] + 1..limit[3] + 1),
+        variance_ms2: held(variance),
     }
 }
 
-/// The deviations from the mean (real part) and the beats themselves (imaginary part), laid on a ring of grid
+/// The deviations from the trend (real part) and the beats themselves (imaginary part), laid on a ring of grid
 /// points and Fourier-transformed together.
-fn transformed(series: &[Nn], grid: &Grid) -> Vec<Complex<f32>> {
+fn transformed(series: &[Nn], grid: &Grid, trend: &Line) -> Vec<Complex<f32>> {
     let mut ring = vec![Complex::new(0.0, 0.0); grid.fft.len()];
-    let mean = series.iter().map(|nn| nn.ms).sum::<f64>() / series.len() as f64;
     for nn in series {
-        lay(&mut ring, nn.at_s * grid.hz, nn.ms - mean);
+        lay(&mut ring, nn.at_s * grid.hz, nn.ms - trend.at(nn.at_s));
     }
     grid.fft.process(&mut ring);
     ring
@@ -240,10 +302,10 @@ mod tests {
         let low = window_bands(&full_windows(&breathing(0.1, 3600.0), 80.0));
         assert_eq!(low.windows, 12);
         near(low.mean.lf_ms2, 1250.0, 0.01);
-        assert!(low.mean.lf_nu().unwrap() > 99.0 && low.mean.lf_hf().unwrap() > 99.0, "{low:?}");
+        assert!(low.mean.normalised(false).unwrap().0 > 99.0 && low.mean.lf_hf().unwrap() > 99.0, "{low:?}");
         let high = window_bands(&full_windows(&breathing(0.25, 3600.0), 80.0)).mean;
         near(high.hf_ms2, 1250.0, 0.02);
-        assert!(high.lf_nu().unwrap() < 1.0, "{high:?}");
+        assert!(high.normalised(false).unwrap().0 < 1.0, "{high:?}");
     }
 
     #[test]
@@ -254,7 +316,7 @@ mod tests {
             (0.1, |b| b.lf_ms2),
             (0.3, |b| b.hf_ms2),
         ] {
-            let bands = day_bands(&breathing(hz, 86_000.0)).unwrap();
+            let bands = day_bands(&breathing(hz, 86_000.0), false).unwrap();
             near(of(&bands), 1250.0, 0.02);
             near(bands.total_ms2(), 1250.0, 0.02);
         }
@@ -264,7 +326,7 @@ mod tests {
     fn half_a_day_with_holes_keeps_the_power_of_its_waves() {
         let mut series = breathing(0.1, 43_200.0);
         series.retain(|nn| nn.at_s % 1000.0 < 700.0);
-        near(day_bands(&series).unwrap().total_ms2(), 1250.0, 0.03);
+        near(day_bands(&series, false).unwrap().total_ms2(), 1250.0, 0.03);
     }
 
     /// The bands hold all the variance of a series without waves above 0.4 Hz.
@@ -277,7 +339,7 @@ mod tests {
             .collect();
         let mean = series.iter().map(|nn| nn.ms).sum::<f64>() / 375.0;
         let variance = series.iter().map(|nn| (nn.ms - mean).powi(2)).sum::<f64>() / 375.0;
-        near(bands(&series, &WINDOW_GRID).total_ms2(), variance, 0.005);
+        near(bands(&series, &WINDOW_GRID, false).total_ms2(), variance, 0.005);
     }
 
     /// Lomb 1976 and Scargle 1982, summed beat by beat.
@@ -289,7 +351,7 @@ mod tests {
             nn.at_s += ((i * 53) % 89) as f64 / 400.0;
         }
         series.retain(|nn| !(100.0..130.0).contains(&nn.at_s));
-        let grid = transformed(&series, &WINDOW_GRID);
+        let grid = transformed(&series, &WINDOW_GRID, &Line::of(&series, false));
         for k in 1..=120 {
             let expected = line_by_definition(&series, k as f64 / WINDOW_S);
             let found = line(&grid, k, series.len() as f64);
@@ -303,6 +365,43 @@ mod tests {
         series.retain(|nn| !(300.0..400.0).contains(&nn.at_s));
         assert_eq!(full_windows(&series, 80.0).len(), 2);
         assert_eq!(full_windows(&series, 60.0).len(), 3);
-        assert_eq!((window_bands(&[]).windows, day_bands(&series[..1])), (0, None));
+        assert_eq!((window_bands(&[]).windows, day_bands(&series[..1], false)), (0, None));
+    }
+
+    /// Theory: a sine of 50 ms has 1250 ms2; straight lines between beats 1 s apart damp a wave by sinc squared of its
+    /// frequency, which at 0.1 Hz leaves 93.5 % of its power.
+    #[test]
+    fn evenly_laid_intervals_keep_a_slow_wave_in_its_band() {
+        let window = &breathing(0.1, 299.0);
+        let even = resampled(window, false);
+        near(even.lf_ms2, 1250.0 * 0.935, 0.03);
+        assert!(even.hf_ms2 < 30.0 && even.vlf_ms2 < 30.0, "{even:?}");
+        near(even.total_ms2(), even.variance_ms2, 0.03);
+        assert!(
+            resampled(&breathing(0.3, 299.0), false).hf_ms2 < of_window(&breathing(0.3, 299.0), false).hf_ms2
+        );
+        assert_eq!(resampled(&[], true), Bands::default());
+    }
+
+    /// A drift of 200 ms in five minutes lies in VLF unless the straight line is taken off.
+    #[test]
+    fn a_straight_line_is_taken_off_where_set() {
+        let mut window = breathing(0.1, 299.0);
+        window.iter_mut().for_each(|nn| nn.ms += 200.0 * (nn.at_s / 300.0 - 0.5));
+        for of in [of_window, resampled] {
+            assert!(of(&window, false).vlf_ms2 > 1000.0);
+            assert!(of(&window, true).vlf_ms2 < 100.0, "{:?}", of(&window, true));
+            near(of(&window, true).lf_ms2, of(&window, false).lf_ms2, 0.1);
+        }
+    }
+
+    /// Worked by hand.
+    #[test]
+    fn normalised_units_are_shares_of_both_bands_or_of_the_variance() {
+        let bands =
+            Bands { vlf_ms2: 500.0, lf_ms2: 300.0, hf_ms2: 100.0, variance_ms2: 1000.0, ..Bands::default() };
+        assert_eq!(bands.normalised(false), Some((75.0, 25.0)));
+        assert_eq!(bands.normalised(true), Some((60.0, 20.0)));
+        assert_eq!(Bands::default().normalised(true), None);
     }
 }

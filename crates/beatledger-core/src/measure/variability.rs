@@ -6,8 +6,8 @@
 //! Intervals are dropped and never interpolated; differences are taken between neighbours only.
 
 use super::Day;
-use super::nonlinear::BIN_MS;
 use crate::model::BeatClass;
+use crate::settings::Settings;
 
 /// Segments of SDANN and of the SDNN index, s.
 const SEGMENT_S: f64 = 300.0;
@@ -40,7 +40,7 @@ pub struct Variability {
     pub rmssd_ms: Option<f64>,
     /// Differences of neighbours of more than 50 ms.
     pub nn50: Option<u64>,
-    /// `nn50` per number of NN, %.
+    /// `nn50` per number of NN (or of differences, as set), %.
     pub pnn50_percent: Option<f64>,
     /// Number of NN per height of their histogram.
     pub triangular_index: Option<f64>,
@@ -97,8 +97,29 @@ impl Before {
     }
 }
 
-/// The indices of a series.
+/// Choices in which toolboxes differ.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Choice {
+    /// True to divide NN50 by the number of differences, false by the number of NN.
+    pub pnn50_per_difference: bool,
+    /// Bin of the histogram, ms.
+    pub bin_ms: f64,
+}
+
+impl Choice {
+    /// The choice that the settings make.
+    pub fn of(settings: &Settings) -> Self {
+        Self { pnn50_per_difference: settings.pnn50_per_difference >= 0.5, bin_ms: settings.histogram_bin_ms }
+    }
+}
+
+/// The indices of a series with the usual choices.
 pub fn variability(series: &[Nn]) -> Variability {
+    variability_by(series, Choice::of(&Settings::default()))
+}
+
+/// The indices of a series.
+pub fn variability_by(series: &[Nn], choice: Choice) -> Variability {
     let mut all = Spread::default();
     let (mut squares, mut differences, mut nn50) = (0.0, 0u64, 0u64);
     let mut bins: Vec<u32> = Vec::new();
@@ -116,12 +137,13 @@ pub fn variability(series: &[Nn]) -> Variability {
         }
         segment.add(nn.ms);
         all.add(nn.ms);
-        let bin = (nn.ms / BIN_MS) as usize;
+        let bin = (nn.ms / choice.bin_ms) as usize;
         bins.resize(bins.len().max(bin + 1), 0);
         bins[bin] += 1;
     }
     close(&mut segment, &mut means, &mut deviations);
     let compared = differences > 0;
+    let compared_with = if choice.pnn50_per_difference { differences as f64 } else { series.len() as f64 };
     let height = bins.iter().max().copied().unwrap_or(0);
     Variability {
         count: series.len(),
@@ -130,7 +152,7 @@ pub fn variability(series: &[Nn]) -> Variability {
         sdnn_index_ms: (deviations.count > 0).then_some(deviations.mean),
         rmssd_ms: compared.then(|| (squares / differences as f64).sqrt()),
         nn50: compared.then_some(nn50),
-        pnn50_percent: compared.then(|| 100.0 * nn50 as f64 / series.len() as f64),
+        pnn50_percent: compared.then(|| 100.0 * nn50 as f64 / compared_with),
         triangular_index: (height > 0).then(|| series.len() as f64 / f64::from(height)),
     }
 }
@@ -208,6 +230,15 @@ mod tests {
         near(v.pnn50_percent, 50.0, 1e-9);
         near(v.triangular_index, 5.0, 1e-9);
         assert_eq!((v.nn50, v.count), (Some(5), 10));
+    }
+
+    /// Worked by hand: five of nine differences; ten intervals in bins of 20 ms, four of them from 800 to 820 ms.
+    #[test]
+    fn denominator_and_bin_are_a_choice() {
+        let nn = series(&sinus(&[800, 810, 790, 860, 750, 820, 805, 795, 900, 780]));
+        let v = variability_by(&nn, Choice { pnn50_per_difference: true, bin_ms: 20.0 });
+        near(v.pnn50_percent, 500.0 / 9.0, 1e-9);
+        near(v.triangular_index, 10.0 / 3.0, 1e-9);
     }
 
     /// Theory: alternating intervals.

@@ -82,6 +82,41 @@ pub struct HrvRow {
     pub lf_ms2: Option<f64>,
     /// Power from 0.15 to 0.40 Hz, ms2.
     pub hf_ms2: Option<f64>,
+    /// Spread of neighbouring NN across the line of equal ones, ms.
+    pub sd1_ms: Option<f64>,
+    /// Spread along it, ms.
+    pub sd2_ms: Option<f64>,
+    /// Scaling exponent of boxes of 4 to 16 beats; `None` where fewer than four of the largest fit.
+    pub dfa_alpha1: Option<f64>,
+    /// Scaling exponent of boxes of 16 to 64 beats.
+    pub dfa_alpha2: Option<f64>,
+    /// Sample entropy; of an hour the mean over its full five-minute windows.
+    pub sample_entropy: Option<f64>,
+}
+
+/// QT in one clock hour, from averaged beats over its five-minute windows.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct QtRow {
+    /// The stretch.
+    pub span: Span,
+    /// Five-minute windows with enough beats that begin in it.
+    pub windows: u32,
+    /// Beats that took part.
+    pub beats: u32,
+    /// Why the values are withheld; all of them are `None` then.
+    pub withheld: Option<String>,
+    /// Mean QT, ms.
+    pub qt_ms: Option<f64>,
+    /// Mean RR of the same beats, ms.
+    pub rr_ms: Option<f64>,
+    /// QT for the rate by Bazett, ms.
+    pub qtc_bazett_ms: Option<f64>,
+    /// QT for the rate by Fridericia, ms.
+    pub qtc_fridericia_ms: Option<f64>,
+    /// QT for the rate by the Framingham study, ms.
+    pub qtc_framingham_ms: Option<f64>,
+    /// QT for the rate by Hodges, ms.
+    pub qtc_hodges_ms: Option<f64>,
 }
 
 /// One point of the course of ST on a lead.

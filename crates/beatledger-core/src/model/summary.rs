@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::measured::{
-    Alternans, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, StLead, Symptoms,
+    Alternans, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, StLead, Symptoms,
 };
 use super::{BeatClass, EventKind, Span};
 
@@ -164,6 +164,8 @@ pub struct Summary {
     pub alternans: Option<Result<Alternans, String>>,
     /// Conduction by clock hour, the same hours as in `hours`.
     pub conduction: Vec<ConductionRow>,
+    /// QT by clock hour, the same hours as in `hours`.
+    pub qt_hours: Vec<QtRow>,
     /// Diary entries beside findings.
     pub symptoms: Symptoms,
     /// Readable time by lead, in the recording's order; empty where the quality of leads is not known.

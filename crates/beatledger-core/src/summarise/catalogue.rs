@@ -106,9 +106,9 @@ catalogue! {
         "sdnn_index_ms", "SDNN index", "ms", HRV_DAY, "Mean of the standard deviations of NN in 5-minute segments (Task Force 1996).";
         "rmssd_ms", "RMSSD", "ms", HRV, "Root mean square of the differences between neighbouring NN intervals (Task Force 1996; 24-h norm 27 +/- 12 ms).";
         "nn50", "NN50", "", HRV, "Differences between neighbouring NN intervals of strictly more than 50 ms (Task Force 1996).";
-        "pnn50_percent", "pNN50", "%", HRV, "NN50 divided by the number of NN intervals (Task Force 1996).";
-        "triangular_index", "HRV triangular index", "", HRV_DAY, "Number of NN intervals divided by the height of their histogram with bins of 7.8125 ms (Task Force 1996; 24-h norm 37 +/- 15).";
-        "tinn_ms", "TINN", "ms", HRV_DAY, "Base width of the triangle that fits the histogram of NN (bins of 7.8125 ms) best by least squares, with its top on the highest bin (Task Force 1996).";
+        "pnn50_percent", "pNN50", "%", PNN50, "NN50 divided by the number of NN intervals (Task Force 1996).";
+        "triangular_index", "HRV triangular index", "", HISTOGRAM, "Number of NN intervals divided by the height of their histogram with bins of 7.8125 ms (Task Force 1996; 24-h norm 37 +/- 15).";
+        "tinn_ms", "TINN", "ms", HISTOGRAM, "Base width of the triangle that fits the histogram of NN (bins of 7.8125 ms) best by least squares, with its top on the highest bin (Task Force 1996).";
         "sd1_ms", "SD1", "ms", HRV, "Poincare plot of neighbouring NN: standard deviation (n) of the cloud across the line of equal intervals (Brennan 2001).";
         "sd2_ms", "SD2", "ms", HRV_DAY, "Poincare plot of neighbouring NN: standard deviation (n) of the cloud along the line of equal intervals (Brennan 2001).";
         "dfa_alpha1", "DFA alpha 1", "", HRV, "Scaling exponent of detrended fluctuation over boxes of 4 to 16 NN, all NN in a row with holes closed (Peng 1995).";
@@ -117,18 +117,22 @@ catalogue! {
     }
     "Variability spectrum" {
         "window_count", "Five-minute windows", "", HRV, "Five-minute segments of the recording that NN intervals fill to the set share; the means below are over them (Task Force 1996).";
-        "window_total_ms2", "Total power, 5 min", "ms²", HRV, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram, mean over 5-minute windows (Task Force 1996; supine norm 3466 +/- 1018 ms², not that of a day of activity).";
-        "window_vlf_ms2", "VLF, 5 min", "ms²", HRV, "Power up to 0.04 Hz, mean over 5-minute windows (Task Force 1996).";
-        "window_lf_ms2", "LF, 5 min", "ms²", HRV, "Power from 0.04 to 0.15 Hz, mean over 5-minute windows (Task Force 1996; supine norm 1170 +/- 416 ms²).";
-        "window_hf_ms2", "HF, 5 min", "ms²", HRV, "Power from 0.15 to 0.40 Hz, mean over 5-minute windows (Task Force 1996; supine norm 975 +/- 203 ms²).";
-        "window_lf_nu", "LF, normalised", "%", HRV, "Mean LF / (total - VLF) of the 5-minute windows, which is LF / (LF + HF) (Task Force 1996; supine norm 54 +/- 4).";
-        "window_hf_nu", "HF, normalised", "%", HRV, "Mean HF / (total - VLF) of the 5-minute windows, which is HF / (LF + HF) (Task Force 1996; supine norm 29 +/- 3).";
-        "window_lf_hf_ratio", "LF/HF", "", HRV, "Mean LF divided by mean HF of the 5-minute windows (Task Force 1996; supine norm 1.5 to 2.0).";
-        "day_total_ms2", "Total power, 24 h", "ms²", HRV_DAY, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
-        "day_ulf_ms2", "ULF, 24 h", "ms²", HRV_DAY, "Power up to 0.003 Hz, first 24 hours as a whole (Task Force 1996).";
-        "day_vlf_ms2", "VLF, 24 h", "ms²", HRV_DAY, "Power from 0.003 to 0.04 Hz, first 24 hours as a whole (Task Force 1996).";
-        "day_lf_ms2", "LF, 24 h", "ms²", HRV_DAY, "Power from 0.04 to 0.15 Hz, first 24 hours as a whole (Task Force 1996).";
-        "day_hf_ms2", "HF, 24 h", "ms²", HRV_DAY, "Power from 0.15 to 0.40 Hz, first 24 hours as a whole (Task Force 1996).";
+        "window_total_ms2", "Total power, 5 min", "ms²", SPECTRUM, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram, mean over 5-minute windows (Task Force 1996; supine norm 3466 +/- 1018 ms², not that of a day of activity).";
+        "window_vlf_ms2", "VLF, 5 min", "ms²", SPECTRUM, "Power up to 0.04 Hz, mean over 5-minute windows (Task Force 1996).";
+        "window_lf_ms2", "LF, 5 min", "ms²", SPECTRUM, "Power from 0.04 to 0.15 Hz, mean over 5-minute windows (Task Force 1996; supine norm 1170 +/- 416 ms²).";
+        "window_hf_ms2", "HF, 5 min", "ms²", SPECTRUM, "Power from 0.15 to 0.40 Hz, mean over 5-minute windows (Task Force 1996; supine norm 975 +/- 203 ms²).";
+        "window_lf_nu", "LF, normalised", "%", NORMALISED, "Mean LF / (total - VLF) of the 5-minute windows, which is LF / (LF + HF) unless the setting takes the variance for the total (Task Force 1996; supine norm 54 +/- 4).";
+        "window_hf_nu", "HF, normalised", "%", NORMALISED, "Mean HF / (total - VLF) of the 5-minute windows, which is HF / (LF + HF) unless the setting takes the variance for the total (Task Force 1996; supine norm 29 +/- 3).";
+        "window_lf_hf_ratio", "LF/HF", "", SPECTRUM, "Mean LF divided by mean HF of the 5-minute windows (Task Force 1996; supine norm 1.5 to 2.0).";
+        "even_total_ms2", "Total power, 5 min, evenly laid", "ms²", SPECTRUM, "Variance of NN up to 0.40 Hz by the Fourier transform of the intervals laid evenly at 4 Hz, mean over the same 5-minute windows (Task Force 1996).";
+        "even_vlf_ms2", "VLF, 5 min, evenly laid", "ms²", SPECTRUM, "Power up to 0.04 Hz by the Fourier transform of the intervals laid evenly at 4 Hz (Task Force 1996).";
+        "even_lf_ms2", "LF, 5 min, evenly laid", "ms²", SPECTRUM, "Power from 0.04 to 0.15 Hz by the Fourier transform of the intervals laid evenly at 4 Hz (Task Force 1996).";
+        "even_hf_ms2", "HF, 5 min, evenly laid", "ms²", SPECTRUM, "Power from 0.15 to 0.40 Hz by the Fourier transform of the intervals laid evenly at 4 Hz, which damps fast waves (Task Force 1996).";
+        "day_total_ms2", "Total power, 24 h", "ms²", SPECTRUM_DAY, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "day_ulf_ms2", "ULF, 24 h", "ms²", SPECTRUM_DAY, "Power up to 0.003 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_vlf_ms2", "VLF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.003 to 0.04 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_lf_ms2", "LF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.04 to 0.15 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_hf_ms2", "HF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.15 to 0.40 Hz, first 24 hours as a whole (Task Force 1996).";
     }
     "Turbulence and deceleration" {
         "hrt_beats", "Ventricular beats for turbulence", "", HRT, "Single V beats outside atrial fibrillation that pass the filters of the originators: 20 % early, pause 20 % long, five sinus intervals before and 15 after without artefact (Schmidt 1999).";
@@ -172,6 +176,28 @@ catalogue! {
 }
 
 const HRV: &[&str] = &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
+const SPECTRUM: &[&str] =
+    &["spectrum_detrend", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
+const NORMALISED: &[&str] = &[
+    "spectrum_nu_variance",
+    "spectrum_detrend",
+    "nn_min_ms",
+    "nn_max_ms",
+    "nn_jump_percent",
+    "nn_min_share_percent",
+];
+const SPECTRUM_DAY: &[&str] = &[
+    "spectrum_detrend",
+    "nn_min_ms",
+    "nn_max_ms",
+    "nn_jump_percent",
+    "nn_min_share_percent",
+    "hrv_min_hours",
+];
+const PNN50: &[&str] =
+    &["pnn50_per_difference", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
+const HISTOGRAM: &[&str] =
+    &["histogram_bin_ms", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
 const HRV_DAY: &[&str] =
     &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent", "hrv_min_hours"];
 

@@ -11,8 +11,8 @@ use crate::measure::spectrum::{self, Bands};
 use crate::measure::{Day, turbulence};
 use crate::model::{BeatClass, ConductionRow, FigureValue, Proof, Span};
 
-/// Why there is no QT.
-pub const NO_QT: &str = "no five minutes hold enough narrow normal beats of fair signal with a T end, outside atrial fibrillation";
+pub use crate::measure::intervals::NO_QT;
+
 const FEW: &str = "too few normal-to-normal intervals";
 
 /// Variability in all its families.
@@ -79,10 +79,15 @@ fn spectrum_of(day: &Day<'_>, found: &Measured, withheld: Option<&str>, day_reas
     number("window_vlf_ms2", mean.map(|b| b.vlf_ms2), 0);
     number("window_lf_ms2", mean.map(|b| b.lf_ms2), 0);
     number("window_hf_ms2", mean.map(|b| b.hf_ms2), 0);
-    let lf_nu = mean.and_then(Bands::lf_nu);
-    number("window_lf_nu", lf_nu, 1);
-    number("window_hf_nu", lf_nu.map(|lf| 100.0 - lf), 1);
+    let nu = mean.and_then(|m| m.normalised(day.reading().settings.spectrum_nu_variance >= 0.5));
+    number("window_lf_nu", nu.map(|nu| nu.0), 1);
+    number("window_hf_nu", nu.map(|nu| nu.1), 1);
     number("window_lf_hf_ratio", mean.and_then(Bands::lf_hf), 2);
+    let even = (found.even.windows > 0).then_some(&found.even.mean);
+    number("even_total_ms2", even.map(Bands::total_ms2), 0);
+    number("even_vlf_ms2", even.map(|b| b.vlf_ms2), 0);
+    number("even_lf_ms2", even.map(|b| b.lf_ms2), 0);
+    number("even_hf_ms2", even.map(|b| b.hf_ms2), 0);
     sheet.rest_on(basis.percent, basis.of);
     let day = found.day.as_ref();
     let mut number = |key, value| sheet.number(key, value, 0, day_reason, Proof::Class(BeatClass::N), None);

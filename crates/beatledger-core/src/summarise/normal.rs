@@ -1,6 +1,6 @@
 //! What the normal-to-normal intervals of a day give, before figures are drawn from it.
 
-use crate::measure::hrv::Series;
+use crate::measure::hrv::{Series, Window};
 use crate::measure::nonlinear::{self, LONG_BOXES, SHORT_BOXES};
 use crate::measure::spectrum::{self, Bands, WindowBands};
 use crate::measure::variability::{self, Variability};
@@ -37,6 +37,8 @@ pub struct Measured {
     pub entropy: Option<f64>,
     /// Mean spectrum of the five-minute windows.
     pub windows: WindowBands,
+    /// The same by evenly laid intervals.
+    pub even: WindowBands,
     /// Those windows.
     pub places: Vec<Span>,
     /// Spectrum of the first 24 hours.
@@ -85,22 +87,26 @@ impl Measured {
     fn new(day: &Day<'_>, series: &Series, whole_day: bool) -> Self {
         let (recording, settings) = (day.reading().recording, day.reading().settings);
         let nn = series.nn.as_slice();
+        let choice = variability::Choice::of(settings);
+        let detrend = settings.spectrum_detrend >= 0.5;
         let in_time = || {
             (
-                variability::variability(nn),
+                variability::variability_by(nn, choice),
                 nonlinear::poincare(nn),
-                nonlinear::histogram_base_ms(nn),
+                nonlinear::histogram_base_ms(nn, choice.bin_ms),
                 turbulence::deceleration_capacity_ms(nn, settings.dc_step_percent),
             )
         };
-        let of_day = || whole_day.then(|| spectrum::day_bands(nn)).flatten();
+        let of_day = || whole_day.then(|| spectrum::day_bands(nn, detrend)).flatten();
         let slopes = || {
             let ms: Vec<f64> = nn.iter().map(|nn| nn.ms).collect();
             (nonlinear::fluctuation_slope(&ms, &SHORT_BOXES), nonlinear::fluctuation_slope(&ms, &LONG_BOXES))
         };
         let (day, (time, (alpha1, alpha2))) = rayon::join(of_day, || rayon::join(in_time, slopes));
         let (time, poincare, tinn_ms, deceleration_ms) = time;
-        let bands: Vec<Bands> = series.windows.iter().map(|w| w.bands).collect();
+        let bands = |of: fn(&Window) -> Bands| {
+            spectrum::mean_bands(&series.windows.iter().map(of).collect::<Vec<_>>())
+        };
         let at = |segment: usize| recording.rate.samples_from_seconds(segment as f64 * spectrum::WINDOW_S);
         let place = |segment| Span::new(at(segment), at(segment + 1)).overlap(recording.whole());
         Self {
@@ -110,7 +116,8 @@ impl Measured {
             alpha1,
             alpha2,
             entropy: series.entropy().0,
-            windows: spectrum::mean_bands(&bands),
+            windows: bands(|w| w.bands),
+            even: bands(|w| w.even),
             places: series.windows.iter().map(|w| place(w.segment)).collect(),
             day,
             deceleration_ms,

@@ -5,7 +5,7 @@ use super::normal::Normal;
 use super::{enough, hours::clock_hours};
 use crate::measure::found::FoundAt;
 use crate::measure::hrv::{self, Series};
-use crate::measure::intervals::{Intervals, intervals};
+use crate::measure::intervals::{Intervals, by_hour, intervals};
 use crate::measure::{Day, alternans, conduction, leads, pauses, st, symptoms};
 use crate::model::{
     Alternans, ConductionRow, DiaryEntry, HrvRow, LeadTime, LongestRr, PauseTier, StLead, Summary, Symptoms,
@@ -100,6 +100,7 @@ impl Rows {
         summary.st = self.st;
         summary.alternans = self.alternans;
         summary.conduction = self.conduction;
+        summary.qt_hours = by_hour(&self.intervals, &clock_hours(day.reading().recording));
         summary.symptoms = self.symptoms;
         summary.leads = self.leads;
         Kept::new(self.series, day, &summary.leads)

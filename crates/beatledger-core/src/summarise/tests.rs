@@ -321,3 +321,30 @@ fn symptoms_stand_among_the_figures_with_their_windows() {
     let windows = [Span::new(180_000, 420_001), Span::new(480_000, 720_001)];
     assert_eq!(found.figure("symptoms").unwrap().proof, Proof::Spans(windows.into()));
 }
+
+/// Editing, denominator, bin, detrending and normalisation: where toolboxes differ, a setting says which way is taken.
+#[test]
+fn each_choice_in_which_toolboxes_differ_moves_its_own_figures() {
+    let rr: Vec<i64> = (0..2000).map(|i| 800 + i / 12 + 60 * (i % 5 - 2) + i % 7).collect();
+    let plain = sinus(&rr);
+    let before = summary(&plain);
+    let choices: [(&str, f64, &[&str], &[&str]); 5] = [
+        ("nn_jump_percent", 10.0, &["nn_percent", "sdnn_ms"], &["mean_bpm"]),
+        ("pnn50_per_difference", 1.0, &["pnn50_percent"], &["nn50", "sdnn_ms", "triangular_index"]),
+        ("histogram_bin_ms", 15.0, &["triangular_index", "tinn_ms"], &["sdnn_ms", "window_lf_ms2"]),
+        ("spectrum_detrend", 1.0, &["window_vlf_ms2", "even_vlf_ms2"], &["sdnn_ms", "triangular_index"]),
+        ("spectrum_nu_variance", 1.0, &["window_lf_nu", "window_hf_nu"], &["window_lf_ms2", "sdnn_ms"]),
+    ];
+    for (setting, value, moved, kept) in choices {
+        let mut day = plain.clone();
+        day.settings.set(setting, value).unwrap();
+        let after = summary(&day);
+        for key in moved {
+            assert_ne!(before.number(key), after.number(key), "{setting} moves {key}");
+            assert!(after.figure(key).unwrap().settings.contains(&setting), "{key} names {setting}");
+        }
+        for key in kept {
+            assert_eq!(before.number(key), after.number(key), "{setting} leaves {key}");
+        }
+    }
+}

@@ -12,9 +12,6 @@ use egui_plot::{Bar, BarChart, HoverPosition, Plot, VLine};
 use crate::derived::grouped;
 use crate::view::View;
 
-/// Width of a bin, ms: 1/128 s, as for the triangular index (Task Force 1996).
-const BIN_MS: f64 = 7.8125;
-
 /// The histogram of one snapshot.
 #[derive(Default)]
 pub struct Histogram {
@@ -23,6 +20,8 @@ pub struct Histogram {
     bins: Vec<(f64, u32)>,
     count: usize,
     mean_ms: f64,
+    /// Width of a bin, ms: that of the triangular index.
+    bin_ms: f64,
 }
 
 impl Histogram {
@@ -34,20 +33,21 @@ impl Histogram {
             Reading::new(&snapshot.recording, &snapshot.settings, &snapshot.beats, &snapshot.unreadable);
         let nn_ms: Vec<f64> =
             nn_intervals(&Day::new(&reading, &snapshot.events)).iter().map(|nn| nn.ms).collect();
-        *self = Self::of(&nn_ms);
+        *self = Self::of(&nn_ms, snapshot.settings.histogram_bin_ms);
         self.made_from = Some(snapshot.summary.clone());
     }
 
-    fn of(nn_ms: &[f64]) -> Self {
+    fn of(nn_ms: &[f64], bin_ms: f64) -> Self {
         let mut bins = std::collections::BTreeMap::<i64, u32>::new();
         for ms in nn_ms {
-            *bins.entry((ms / BIN_MS).floor() as i64).or_default() += 1;
+            *bins.entry((ms / bin_ms).floor() as i64).or_default() += 1;
         }
         Self {
             made_from: None,
-            bins: bins.into_iter().map(|(bin, n)| ((bin as f64 + 0.5) * BIN_MS, n)).collect(),
+            bins: bins.into_iter().map(|(bin, n)| ((bin as f64 + 0.5) * bin_ms, n)).collect(),
             count: nn_ms.len(),
             mean_ms: nn_ms.iter().sum::<f64>() / nn_ms.len().max(1) as f64,
+            bin_ms,
         }
     }
 
@@ -56,8 +56,9 @@ impl Histogram {
         let highest = self.bins.iter().max_by_key(|(_, n)| *n);
         let (middle, n) = highest.copied().unwrap_or_default();
         format!(
-            "Histogram of {} NN intervals in bins of 7.8 ms: mean {:.0} ms, most in one bin {} near {middle:.0} ms",
+            "Histogram of {} NN intervals in bins of {:.1} ms: mean {:.0} ms, most in one bin {} near {middle:.0} ms",
             grouped(self.count as u64),
+            self.bin_ms,
             self.mean_ms,
             grouped(u64::from(n)),
         )
@@ -73,7 +74,7 @@ pub fn plot(ui: &mut Ui, view: &View<'_>, state: &mut Histogram) {
     }
     let words = state.words();
     ui.label(format!("{words}. AF, ectopy and unreadable time are left out, as in the variability figures."));
-    let bars = state.bins.iter().map(|(ms, n)| Bar::new(*ms, f64::from(*n)).width(BIN_MS)).collect();
+    let bars = state.bins.iter().map(|(ms, n)| Bar::new(*ms, f64::from(*n)).width(state.bin_ms)).collect();
     let chart = BarChart::new("NN intervals", bars).color(view.look.ink);
     let mean = VLine::new("mean", state.mean_ms).color(view.look.edge).width(1.5);
     let hover = |pos: &HoverPosition<'_>| match pos {
@@ -105,8 +106,8 @@ mod tests {
     #[test]
     fn intervals_fall_into_bins_of_a_128th_of_a_second() {
         // 800 ms / 7.8125 ms = 102.4, so 800 and 804 ms share bin 102, 797 to 805 ms.
-        let histogram = Histogram::of(&[800.0, 804.0, 812.0]);
-        assert_eq!(histogram.bins, [(102.5 * BIN_MS, 2), (103.5 * BIN_MS, 1)]);
+        let histogram = Histogram::of(&[800.0, 804.0, 812.0], 7.8125);
+        assert_eq!(histogram.bins, [(102.5 * 7.8125, 2), (103.5 * 7.8125, 1)]);
         assert!(histogram.words().contains("3 NN intervals"), "{}", histogram.words());
     }
 }

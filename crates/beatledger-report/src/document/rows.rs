@@ -1,7 +1,7 @@
 //! Tables beyond the hours: pauses by length and cause, conduction, variability by hour, leads, and whether the
 //! recording is long enough.
 
-use beatledger_core::model::{ConductionRow, HrvRow, RrCause, Span};
+use beatledger_core::model::{ConductionRow, HrvRow, QtRow, RrCause, Span};
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::TABLE;
 
@@ -65,6 +65,7 @@ pub fn measured(snapshot: &Snapshot) -> Vec<Measured> {
         super::waves::changes(snapshot),
         super::waves::alternans(snapshot),
         of(&explain::CONDUCTION, conduction(snapshot)).filter(|_| conducted),
+        of(&explain::QT_HOURS, qt_hours(snapshot)).filter(|_| summary.qt_hours.iter().any(|q| q.windows > 0)),
         of(&explain::HRV_HOURS, hrv_hours(snapshot)),
         of(&explain::SYMPTOMS, super::symptoms::rows(snapshot)),
         super::symptoms::classes(snapshot),
@@ -112,8 +113,17 @@ fn count(n: u64) -> String {
 
 /// Everything that stands neither under variability nor with the diary, on a page of its own.
 pub(super) fn section(snapshot: &Snapshot) -> Option<Section> {
-    let keys =
-        ["pause_tiers", "longest_rr", "st", "st_changes", "alternans", "conduction", "leads", "enough"];
+    let keys = [
+        "pause_tiers",
+        "longest_rr",
+        "st",
+        "st_changes",
+        "alternans",
+        "conduction",
+        "qt_hours",
+        "leads",
+        "enough",
+    ];
     let mut blocks = blocks_of(snapshot, &keys);
     let is_st = |b: &Block| matches!(b, Block::Subheading(text) if text == explain::ST.title);
     if let Some((at, chart)) = blocks.iter().position(is_st).zip(super::st_chart(snapshot)) {
@@ -194,6 +204,34 @@ fn conduction(snapshot: &Snapshot) -> Table {
             Column::right("wide QRS, %", 32.0),
         ],
         rows: snapshot.summary.conduction.iter().map(row).collect(),
+        size: TableSize::Dense,
+    }
+}
+
+fn qt_hours(snapshot: &Snapshot) -> Table {
+    let row = |q: &QtRow| {
+        let mut cells = vec![hour_name(snapshot, q.span), count(u64::from(q.windows))];
+        cells.extend([q.qt_ms, q.rr_ms].map(|x| number(x, 0)));
+        cells.extend(
+            [q.qtc_bazett_ms, q.qtc_fridericia_ms, q.qtc_framingham_ms, q.qtc_hodges_ms]
+                .map(|x| number(x, 0)),
+        );
+        Row::at(cells, Some(q.span))
+    };
+    Table {
+        summary: "QT, RR and QT for the rate of each clock hour".to_owned(),
+        groups: vec![(String::new(), 4), ("QT for the rate, ms".to_owned(), 4)],
+        columns: vec![
+            Column::left("From", 24.0),
+            Column::right("windows", 20.0),
+            Column::right("QT, ms", 22.0),
+            Column::right("RR, ms", 22.0),
+            Column::right("Bazett", 22.0),
+            Column::right("Fridericia", 22.0),
+            Column::right("Framingham", 24.0),
+            Column::right("Hodges", 22.0),
+        ],
+        rows: snapshot.summary.qt_hours.iter().map(row).collect(),
         size: TableSize::Dense,
     }
 }

@@ -8,6 +8,8 @@ use super::{StChart, StPlot};
 
 /// The axis shows at least this much to either side of the reference, mV: twice the limit of a change.
 const LEAST_MV: f64 = 0.2;
+/// And this much beyond the levels, mV.
+const MARGIN_MV: f64 = 0.02;
 
 /// The course of ST of every lead that has one; `None` where none has.
 pub fn st_chart(snapshot: &Snapshot) -> Option<StChart> {
@@ -39,7 +41,7 @@ fn range_mv(course: &StCourse) -> (f64, f64) {
     let reference = f64::from(course.reference_mv);
     let low = f64::from(course.lowest.0).min(reference - LEAST_MV);
     let high = f64::from(course.highest.0).max(reference + LEAST_MV);
-    ((low * 10.0).floor() / 10.0, (high * 10.0).ceil() / 10.0)
+    (((low - MARGIN_MV) * 10.0).floor() / 10.0, ((high + MARGIN_MV) * 10.0).ceil() / 10.0)
 }
 
 /// One point a minute, the mean of its windows; a minute without a level breaks the line.

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 pub use parts::{DiaryPart, EventPart, FigurePart, HourPart, OrphanPart, RatePart, RecordingPart};
 pub use rows::{
     AlternansPart, ConductionPart, EnoughPart, HrvPart, LeadPart, LongestRrPart, PauseTierPart, PlacePart,
-    SilentPart, StChangePart, StPart, StPointPart, SymptomPart, TablePart, TablesPart,
+    QtPart, SilentPart, StChangePart, StPart, StPointPart, SymptomPart, TablePart, TablesPart,
 };
 pub(crate) use tables::tables;
 

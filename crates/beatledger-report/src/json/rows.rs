@@ -47,7 +47,8 @@ parts! {
     HrvPart { start_sample: i64, end_sample: i64, clock: String, readable_percent: f64, intervals: u32,
         nn_percent: f64, reason: Option<String>, mean_nn_ms: Option<f64>, sdnn_ms: Option<f64>,
         rmssd_ms: Option<f64>, pnn50_percent: Option<f64>, vlf_ms2: Option<f64>, lf_ms2: Option<f64>,
-        hf_ms2: Option<f64>, }
+        hf_ms2: Option<f64>, sd1_ms: Option<f64>, sd2_ms: Option<f64>, dfa_alpha1: Option<f64>,
+        dfa_alpha2: Option<f64>, sample_entropy: Option<f64>, }
     /// ST of one lead.
     StPart { lead: String, reason: Option<String>, readable_percent: Option<f64>, reference_mv: Option<f64>,
         lowest_mv: Option<f64>, lowest_place: Option<PlacePart>, highest_mv: Option<f64>,
@@ -61,6 +62,10 @@ parts! {
     /// Conduction in one hour.
     ConductionPart { start_sample: i64, end_sample: i64, clock: String, pr_ms: Option<f64>, pr_beats: u32,
         qrs_ms: Option<f64>, qrs_beats: u32, wide_percent: Option<f64>, }
+    /// QT in one hour.
+    QtPart { start_sample: i64, end_sample: i64, clock: String, windows: u32, beats: u32, reason: Option<String>,
+        qt_ms: Option<f64>, rr_ms: Option<f64>, qtc_bazett_ms: Option<f64>, qtc_fridericia_ms: Option<f64>,
+        qtc_framingham_ms: Option<f64>, qtc_hodges_ms: Option<f64>, }
     /// A symptom with what stands beside it; `class` is `with-finding`, `without-finding` or `unreadable`.
     SymptomPart { diary: u32, text: String, start_sample: i64, end_sample: i64, clock: String,
         readable_percent: f64, class: String, rhythm: String, min_bpm: Option<f64>, mean_bpm: Option<f64>,
@@ -86,6 +91,7 @@ pub struct TablesPart {
     pub st: TablePart<StPart>,
     pub alternans: TablePart<AlternansPart>,
     pub conduction: TablePart<ConductionPart>,
+    pub qt_hours: TablePart<QtPart>,
     pub symptoms: TablePart<SymptomPart>,
     pub silent_findings: TablePart<SilentPart>,
     pub leads: TablePart<LeadPart>,

@@ -1,8 +1,8 @@
 //! The tables of a snapshot as they lie in the file.
 
 use beatledger_core::model::{
-    AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, Recording, RrCause, Span,
-    StCourse, StLead, SymptomRow,
+    AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, Recording, RrCause,
+    Span, StCourse, StLead, SymptomRow,
 };
 use beatledger_core::session::Snapshot;
 
@@ -30,6 +30,7 @@ pub fn tables(snapshot: &Snapshot) -> TablesPart {
         st: table(&explain::ST, summary.st.iter().map(|s| st(recording, s))),
         alternans: alternans(snapshot),
         conduction: table(&explain::CONDUCTION, summary.conduction.iter().map(|c| conduction(recording, c))),
+        qt_hours: table(&explain::QT_HOURS, summary.qt_hours.iter().map(|q| qt(recording, q))),
         symptoms: symptoms(snapshot),
         silent_findings: silent(snapshot),
         leads: table(&explain::LEADS, summary.leads.iter().map(|l| lead(recording, l))),
@@ -91,6 +92,28 @@ fn hrv(recording: &Recording, row: &HrvRow) -> HrvPart {
         vlf_ms2: finite(row.vlf_ms2),
         lf_ms2: finite(row.lf_ms2),
         hf_ms2: finite(row.hf_ms2),
+        sd1_ms: finite(row.sd1_ms),
+        sd2_ms: finite(row.sd2_ms),
+        dfa_alpha1: finite(row.dfa_alpha1),
+        dfa_alpha2: finite(row.dfa_alpha2),
+        sample_entropy: finite(row.sample_entropy),
+    }
+}
+
+fn qt(recording: &Recording, row: &QtRow) -> QtPart {
+    QtPart {
+        start_sample: row.span.start,
+        end_sample: row.span.end,
+        clock: place_text(recording, row.span.start),
+        windows: row.windows,
+        beats: row.beats,
+        reason: row.withheld.clone(),
+        qt_ms: row.qt_ms,
+        rr_ms: row.rr_ms,
+        qtc_bazett_ms: row.qtc_bazett_ms,
+        qtc_fridericia_ms: row.qtc_fridericia_ms,
+        qtc_framingham_ms: row.qtc_framingham_ms,
+        qtc_hodges_ms: row.qtc_hodges_ms,
     }
 }
 
