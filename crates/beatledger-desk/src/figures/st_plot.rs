@@ -28,7 +28,7 @@ fn one(ui: &mut Ui, view: &View<'_>, chart: &StChart, lead: &StPlot) {
     let at = clock.clone();
     let hover = move |pos: &HoverPosition<'_>| match pos {
         HoverPosition::NearDataPoint { position, .. } | HoverPosition::Elsewhere { position } => {
-            Some(format!("{} at {}", format_args!("{:.2} mV", position.y), at(position.x)))
+            Some(format!("{:.2} mV at {}", position.y, at(position.x)))
         }
     };
     let (low, high) = lead.range_mv;
