@@ -7,7 +7,7 @@ import numpy as np
 from joblib import Parallel, delayed
 
 SEED, FLOOR_SHARE, PREMATURE = 7, 0.4, 0.2
-ECTOPIC_FROM, VENTRICULAR_FROM, GROUP_SHARE, FURTHEST = -0.9, -1.0, 0.6, 6.0
+ECTOPIC_FROM, VENTRICULAR_FROM, GROUP_SHARE, FURTHEST, IRREGULAR_MORE = -0.9, -0.8, 0.6, 6.0, 0.4
 # As in the crate: what makes a wide early beat one conducted with aberration, and what that takes from its score.
 BEGINS_ALIKE, ALIKE, VARIES, LESS_VENTRICULAR = 0.8, 0.3, 0.2, 4.0
 HEAD = 7
@@ -147,7 +147,7 @@ class Rows:
         own, conducted = self.less_aberrant(own, ventricular_from)
         v = self.shared(own)
         early, irregular = self.of("early"), self.of("irregular")
-        barred = (irregular > 0) & (early < PREMATURE + 0.2)
+        barred = (irregular > 0) & (early < PREMATURE + IRREGULAR_MORE)
         by_trees = np.where(conducted | self.early & (s > ectopic_from) & ~barred, 1, 0)
         return self.extended(np.where(v > ventricular_from, 2, by_trees))
 

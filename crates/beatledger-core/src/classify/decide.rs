@@ -6,7 +6,7 @@
 
 use super::cluster::{Cluster, level_weights};
 use super::fusion;
-use super::shape::distance;
+use super::shape::{SHIFT, distance, distance_at};
 use super::timing::When;
 use crate::model::{BeatClass, Evidence};
 use crate::settings::Settings;
@@ -116,10 +116,35 @@ fn early_share(known: &Known<'_>, members: &[u32]) -> f32 {
     if all == 0 { 0.4 } else { early as f32 / all as f32 }
 }
 
-/// The dominant shape: most members that come on time.
+/// Two clusters this far apart share their say by a factor of e.
+const KIN: f32 = 0.12;
+/// How many of the largest clusters may be dominant.
+const CANDIDATES: usize = 12;
+
+/// The dominant shape: most beats that come on time, its own and those of clusters that look nearly the same.
+/// Noise cuts the normal beats in many clusters; a ventricular shape that it leaves whole is not dominant by that.
 fn dominant(known: &Known<'_>, early: &[f32]) -> usize {
-    let on_time = |c: &usize| (known.clusters[*c].count as f32 * (1.0 - early[*c])) as u32;
-    (0..known.clusters.len()).max_by_key(|c| (on_time(c), std::cmp::Reverse(*c))).unwrap_or(0)
+    let clusters = known.clusters;
+    let on_time = |c: usize| clusters[c].count as f32 * (1.0 - early[c]);
+    let mut largest: Vec<usize> = (0..clusters.len()).collect();
+    largest.sort_by(|a, b| on_time(*b).total_cmp(&on_time(*a)).then(a.cmp(b)));
+    let weights = level_weights(largest.first().map(|c| &clusters[*c]), known.leads);
+    let with_kin = |c: usize| -> f32 {
+        let likeness = |k: usize| match k == c {
+            true => 1.0,
+            false => (-distance_at(&clusters[c].mean, &clusters[k].mean, &weights, SHIFT) / KIN).exp(),
+        };
+        (0..clusters.len()).map(|k| likeness(k) * on_time(k)).sum()
+    };
+    // The first of equals is the larger one.
+    let mut best = (f32::MIN, 0);
+    for c in largest.into_iter().take(CANDIDATES) {
+        let beats = with_kin(c);
+        if beats > best.0 {
+            best = (beats, c);
+        }
+    }
+    best.1
 }
 
 fn usual_width(known: &Known<'_>, members: &[u32]) -> Option<f32> {
@@ -190,5 +215,37 @@ pub fn evidence(known: &Known<'_>, judged: &[Judged], i: usize) -> Evidence {
         p_before: known.p_before[i],
         quality: known.quality[i],
         paced: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::shape::STEPS;
+    use super::*;
+
+    #[test]
+    fn normal_beats_that_noise_cut_in_three_stay_dominant_over_one_large_ventricular_shape() {
+        let shape = |width: f32, shift: f32| -> Vec<f32> {
+            (0..STEPS).map(|k| (-((k as f32 - 20.0 - shift) / width).powi(2)).exp()).collect()
+        };
+        let cluster = |mean: Vec<f32>, count: u32| Cluster { mean, count };
+        let clusters = [
+            cluster(shape(9.0, 0.0).iter().map(|v| -v).collect(), 400),
+            cluster(shape(2.0, 0.0), 300),
+            cluster(shape(2.2, 0.1), 290),
+            cluster(shape(1.9, 0.2), 280),
+        ];
+        let known = Known {
+            when: &[],
+            width_ms: &[],
+            p_before: &[],
+            member_of: &[],
+            clusters: &clusters,
+            quality: &[],
+            leads: 1,
+        };
+        assert_ne!(dominant(&known, &[0.3, 0.0, 0.0, 0.0]), 0);
+        assert_ne!(dominant(&known, &[0.0, 0.0, 0.0, 0.0]), 0, "though none comes early");
+        assert_eq!(dominant(&known, &[0.0, 1.0, 1.0, 1.0]), 0, "narrow beats that are all early");
     }
 }

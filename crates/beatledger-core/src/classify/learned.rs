@@ -25,7 +25,7 @@ const FURTHEST: f32 = 6.0;
 /// A shape speaks for its members from this many on.
 const SEVERAL: u32 = 4;
 /// How much earlier than the setting a beat must be in an absolutely irregular stretch, as a share.
-const IRREGULAR_MORE: f32 = 0.2;
+const IRREGULAR_MORE: f32 = 0.4;
 
 /// What the trees say of one beat.
 struct Said {
