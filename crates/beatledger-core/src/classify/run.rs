@@ -7,7 +7,8 @@ use crate::model::BeatClass;
 use crate::settings::Settings;
 
 /// Labels normal beats that continue a supraventricular run as S, while their interval stays early against
-/// the sinus interval before the run. A longer stretch that is no run by [`is_run`] is left.
+/// the sinus interval before the run. A longer stretch is left, unless it is a run by
+/// [`is_run`] and most of its beats are said to be S already: noise that imitates fast beats is even too.
 pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &Settings) {
     let limit = 1.0 - settings.prematurity_percent as f32 / 100.0;
     let mut i = 1;
@@ -25,7 +26,8 @@ pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &S
             })
             .unwrap_or(classes.len());
         let falls_back = rr.get(end).is_some_and(|r| r.is_finite());
-        if (falls_back && end - i <= SHORT) || is_run(rr, i, end) {
+        let said = classes[i..end].iter().filter(|c| **c == BeatClass::S).count();
+        if (falls_back && end - i <= SHORT) || (2 * said > end - i && is_run(rr, i, end)) {
             classes[i..end].fill(BeatClass::S);
         }
         i = end.max(i + 1);
@@ -46,5 +48,21 @@ mod tests {
         extend(&mut classes, &rr, &when, &Settings::default());
         let found: Vec<usize> = (0..30).filter(|i| classes[*i] == BeatClass::S).collect();
         assert_eq!(found, (10..18).collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn a_tachycardia_cut_off_by_a_gap_needs_most_of_its_beats_to_be_ectopic_by_themselves() {
+        let mut rr = vec![800.0f32; 60];
+        rr[20..50].fill(430.0);
+        rr[50] = f32::NAN;
+        let when: Vec<When> = rr.iter().map(|_| When { sinus_ms: 800.0, ..When::default() }).collect();
+        let extended = |said: usize| {
+            let mut classes = vec![BeatClass::N; 60];
+            classes[20..20 + said].fill(BeatClass::S);
+            extend(&mut classes, &rr, &when, &Settings::default());
+            classes.iter().filter(|c| **c == BeatClass::S).count()
+        };
+        assert_eq!(extended(20), 30);
+        assert_eq!(extended(3), 3);
     }
 }
