@@ -36,6 +36,8 @@ impl Bench {
         let harness = Harness::builder()
             .with_size(egui::vec2(1280.0, 800.0))
             .with_os(egui::os::OperatingSystem::Nix)
+            // Figures that become ready on their own thread ask for a frame whenever they are.
+            .with_max_steps(40)
             .build_eframe(move |cc| {
                 let start = match path {
                     Some(path) => Start::Path(path),
