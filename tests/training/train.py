@@ -16,8 +16,8 @@ from sklearn.isotonic import IsotonicRegression
 from sklearn.linear_model import LogisticRegression
 
 from rows import (
-    ALIKE, BEGINS_ALIKE, ECTOPIC, ECTOPIC_FROM, FALLING_V, FLOOR_SHARE, FURTHEST, GROUP_SHARE, LESS_VENTRICULAR, RISING_S,
-    RISING_V, SEED, SEEDS, VARIES, VENTRICULAR, VENTRICULAR_FROM, Rows,
+    ALIKE, BEGINS_ALIKE, ECTOPIC, ECTOPIC_FROM, FALLING_V, FLOOR_SHARE, FURTHEST, GROUP_SHARE, LESS_VENTRICULAR, MODELS,
+    NO_BEAT_WEIGHT, RECORDS_SHARE, RISING_S, RISING_V, SEED, VARIES, VENTRICULAR, VENTRICULAR_FROM, Rows,
 )  # fmt: skip
 
 
@@ -80,7 +80,7 @@ def tree_bytes(root, columns):
         at = len(nodes)
         nodes.append(None)
         if "leaf_value" in node:
-            nodes[at] = struct.pack("<HHHf", 0xFFFF, 0, 0, node["leaf_value"] / SEEDS)
+            nodes[at] = struct.pack("<HHHf", 0xFFFF, 0, 0, node["leaf_value"] / MODELS)
         else:
             left = walk(node["left_child"])
             right = walk(node["right_child"])
@@ -95,21 +95,22 @@ def main(folder, out, jobs=2):
     rows = Rows(folder)
     print(f"{len(rows.ref)} rows, {rows.asked.sum()} asked")
     own = rows.held_out(rows.fit_v, VENTRICULAR, rows.asked, rows.start_v, -FURTHEST, jobs)
-    v = rows.shared(rows.less_aberrant(own)[0])
+    v = rows.shared(rows.less_aberrant(own, rows.ventricular_from())[0])
     s = rows.held_out(rows.fit_s, ECTOPIC, rows.early, rows.start_s, -9.0, jobs)
     np.save(folder + "/held_out.npy", np.stack([own, v, s]))
     titles = ("all leads", "first lead alone", "second lead alone", "electrode motion at 12 dB", "muscle noise at 6 dB")
     for variant, title in enumerate(titles):
         table(rows, rows.rule, variant, f"rules, {title}", False)
-        for ventricular_from in (-1.0, -0.8, -0.6, -0.4):
-            for ectopic_from in (-0.9, -0.6, -0.3, 0.0):
+        for ventricular_from in (-1.4, -1.1, -0.8, -0.4, 0.0, 0.4):
+            for ectopic_from in (-1.6, -1.3, -1.0):
                 classes = rows.classes(own, s, ventricular_from, ectopic_from)
                 table(rows, classes, variant, f"held out at {ventricular_from} {ectopic_from}, {title}", False)
-    table(rows, rows.classes(own, s), 0, "held out, all leads")
+    for variant, title in enumerate(titles):
+        table(rows, rows.classes(own, s), variant, f"held out, {title}", variant == 0)
     real = rows.record < 1000
     curves = []
     for what, use, score, right in (
-        ("S", real & rows.early & (v <= VENTRICULAR_FROM), s, rows.is_s),
+        ("S", real & rows.early & (v <= rows.ventricular_from()), s, rows.is_s),
         ("V", real & (rows.ref != 3), v, rows.is_v),
     ):
         for title, leads in (("one lead", np.isin(rows.variant, (1, 2))), ("all leads together", ~np.isin(rows.variant, (1, 2)))):
@@ -119,8 +120,8 @@ def main(folder, out, jobs=2):
     fusion = 0.5
     models = [rows.fit_v(np.ones(len(rows.ref), bool)), rows.fit_s(np.ones(len(rows.ref), bool))]
     trees = [model.trees() for model in models]
-    data = b"BTLR" + struct.pack("<HHHH", 2, len(rows.names), len(trees[0]), len(trees[1]))
-    data += struct.pack("<5f", FLOOR_SHARE, ECTOPIC_FROM, VENTRICULAR_FROM, GROUP_SHARE, fusion)
+    data = b"BTLR" + struct.pack("<HHHH", 3, len(rows.names), len(trees[0]), len(trees[1]))
+    data += struct.pack("<6f", FLOOR_SHARE, ECTOPIC_FROM, *VENTRICULAR_FROM, GROUP_SHARE, fusion)
     data += np.concatenate(curves).astype("<f4").tobytes()
     for how, of in zip((VENTRICULAR, ECTOPIC), trees):
         columns = rows.columns(how)
@@ -130,10 +131,10 @@ def main(folder, out, jobs=2):
     show = lambda how: dict(how, parameters={k: v for k, v in how["parameters"].items() if k != "verbose"})
     about = {
         "what": "boosted trees that tell ventricular beats, and supraventricular ectopy among early beats",
-        "file": "beats.bin", "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest(), "seed": SEED, "seeds": SEEDS,
+        "file": "beats.bin", "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest(), "seed": SEED, "models": MODELS, "records_share": RECORDS_SHARE,
         "ventricular": dict(show(VENTRICULAR), rising=RISING_V, falling=FALLING_V, above=VENTRICULAR_FROM, group_share=GROUP_SHARE,
                             aberrant=dict(begins_alike=BEGINS_ALIKE, alike=ALIKE, varies=VARIES, less=LESS_VENTRICULAR)),
-        "ectopic": dict(show(ECTOPIC), rising=RISING_S, above=ECTOPIC_FROM, floor_share=FLOOR_SHARE),
+        "ectopic": dict(show(ECTOPIC), rising=RISING_S, no_beat_weight=NO_BEAT_WEIGHT, above=ECTOPIC_FROM, floor_share=FLOOR_SHARE),
         "numbers": rows.names,
         "versions": {"lightgbm": lgb.__version__, "numpy": np.__version__, "scikit-learn": sklearn.__version__},
         "data": [

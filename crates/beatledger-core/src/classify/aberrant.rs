@@ -4,6 +4,8 @@
 //! Common practice tells it by three things together: its first forces are those of the normal beats, because the
 //! ventricles are entered the usual way; it keeps some of their form; and its coupling interval varies, where a
 //! ventricular focus keeps its own (Gouaux and Ashman 1947, Marriott and Sandler 1966; from memory).
+//! In one lead alone the forces of another lead are not seen, and a ventricular beat may begin as a normal one does:
+//! there the rule is not asked.
 
 use super::features::Numbers;
 use super::names;
@@ -15,8 +17,10 @@ const ALIKE: f32 = 0.3;
 /// The intervals before beats of such a shape lie this far from their mean, as a share of it. Ventricular foci of
 /// the open data stay below 0.12.
 const VARIES: f32 = 0.2;
-/// What it takes from the score of a ventricular beat.
-pub const LESS_VENTRICULAR: f32 = 4.0;
+/// Fewest leads that show how a beat begins.
+pub const LEAST_LEADS: usize = 2;
+/// What it takes from the score of a ventricular beat: as much as a score can be shared with others of its shape.
+pub const LESS_VENTRICULAR: f32 = 6.0;
 
 const EARLY: usize = names::place("early");
 const START_LIKE: usize = names::place("start_like");

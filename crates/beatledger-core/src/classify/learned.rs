@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::aberrant::{LESS_VENTRICULAR, is_aberrant};
+use super::aberrant::{LEAST_LEADS, LESS_VENTRICULAR, is_aberrant};
 use super::decide;
 use super::features::{Facts, Numbers};
 use super::run;
@@ -51,7 +51,7 @@ pub fn decide(facts: &Facts<'_>, settings: &Settings, keep: bool) -> Study {
     let mut classes: Vec<BeatClass> =
         (0..n).map(|i| class(facts, &model, i, &said[i], shared[i], settings)).collect();
     run::extend(&mut classes, facts.rr, facts.known.when, settings);
-    let several = usize::from(facts.known.leads > 1);
+    let several = several(facts);
     let confidences =
         (0..n).map(|i| confidence(&model, several, classes[i], said[i].ectopic, shared[i])).collect();
     let judged = &facts.verdicts.judged;
@@ -88,13 +88,22 @@ fn ask(facts: &Facts<'_>, model: &Trees, i: usize, settings: &Settings, keep: bo
     let ectopic = early
         .map(|early| trees::start(early, facts.irregular(i), threshold) + trees::sum(&model.ectopic, &row));
     let wide = trees::start_ventricular(facts.more.scores[i]) + trees::sum(&model.ventricular, &row);
-    let conducted = is_aberrant(&row, threshold);
+    let conducted = facts.known.leads >= LEAST_LEADS && is_aberrant(&row, threshold);
     Said {
         ventricular: if conducted { wide - LESS_VENTRICULAR } else { wide },
         ectopic,
-        aberrant: conducted && wide > model.scale.ventricular_from,
+        aberrant: conducted && wide > ventricular_from(facts, model),
         numbers: keep.then(|| Box::new(row)),
     }
+}
+
+/// Which of the model's pairs of constants holds: 0 with one lead, 1 with more.
+fn several(facts: &Facts<'_>) -> usize {
+    usize::from(facts.known.leads > 1)
+}
+
+fn ventricular_from(facts: &Facts<'_>, model: &Trees) -> f32 {
+    model.scale.ventricular_from[several(facts)]
 }
 
 /// Every score, moved towards the mean of the others of the same shape.
@@ -125,7 +134,7 @@ fn class(
     shared: f32,
     settings: &Settings,
 ) -> BeatClass {
-    if shared > model.scale.ventricular_from {
+    if shared > ventricular_from(facts, model) {
         return BeatClass::V;
     }
     let early = facts.known.when[i].early.unwrap_or(0.0);

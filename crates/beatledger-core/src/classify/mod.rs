@@ -110,7 +110,7 @@ fn look(given: &Given<'_>, progress: &Progress, keep: bool) -> Study {
     let runs = guess::runs(&rr);
     let mut classes = guess::first_guess(&rr, &runs);
     let runs = guess::long_runs(&runs, &rr);
-    let p_before = atrial::p_before(&shapes, &classes);
+    let p_before = atrial::p_before(&shapes, &classes, &rr);
     let at_beats: Vec<f32> = samples.iter().map(|s| best_quality(quality, recording, *s)).collect();
     let mut study = Study::default();
     for round in 0..ROUNDS {

@@ -45,7 +45,7 @@ pub fn rr_ms(recording: &Recording, quality: &Quality, samples: &[i64]) -> Vec<f
 pub fn when(rr: &[f32], classes: &[BeatClass], runs: &[bool], p_before: &[Option<f32>]) -> Vec<When> {
     let ectopic: Vec<bool> = classes.iter().zip(runs).map(|(c, run)| *run || *c != BeatClass::N).collect();
     let local = local_sinus_ms(rr, &ectopic);
-    let irregular = irregular(rr, classes, p_before);
+    let irregular = irregular(rr, classes, p_before, &local);
     (0..rr.len())
         .map(|i| {
             let sinus = local[i];
@@ -121,11 +121,21 @@ pub fn median(values: &mut [f32]) -> f32 {
 
 /// Beats on each side that decide whether a stretch is absolutely irregular.
 const IRREGULAR_REACH: usize = 10;
+/// Beats on each side that decide it where ectopy leaves too few intervals to tell so near.
+const WIDE_REACH: usize = 40;
+/// Fewest intervals that tell it, and what share of them must differ, near and in the wide reach.
+const LEAST_JUMPS: u32 = 8;
+const WILD: f32 = 0.5;
+const WILD_WIDE: f32 = 0.7;
+/// A beat after this share of the local interval is not early.
+const NOT_EARLY: f32 = 0.9;
+/// Fewest such beats that tell whether there are P waves.
+const LEAST_P: u32 = 4;
 
 /// True where most neighbouring intervals between beats that are not ventricular differ by more than 8 %, and
 /// hardly any of these beats has a P wave: the picture of atrial fibrillation, in which an early beat is no
 /// ectopy. Where P waves could not be looked for, irregularity alone decides.
-fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec<bool> {
+fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>], local: &[f32]) -> Vec<bool> {
     let conducted = |i: usize| !classes[i].is_ventricular();
     let jump = |i: usize| -> Option<bool> {
         let (a, b) = (*rr.get(i.wrapping_sub(1))?, *rr.get(i)?);
@@ -133,12 +143,17 @@ fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>]) -> Vec
         clean.then(|| (a - b).abs() > 0.08 * (a + b) / 2.0)
     };
     let jumps = Share::of((0..rr.len()).map(|i| jump(i).map(|j| f32::from(u8::from(j)))));
-    let p_waves = Share::of((0..rr.len()).map(|i| p_before[i].filter(|_| conducted(i))));
+    // Before an early beat the P wave lies in a T wave: the beats that are not early show whether there is one.
+    let shows = |i: usize| conducted(i) && !(rr[i] < NOT_EARLY * local[i]);
+    let p_waves = Share::of((0..rr.len()).map(|i| p_before[i].filter(|_| shows(i))));
     (0..rr.len())
         .map(|i| {
-            let (from, to) = (i.saturating_sub(IRREGULAR_REACH), (i + IRREGULAR_REACH).min(rr.len()));
-            let wild = jumps.mean(from, to, 8).is_some_and(|share| share > 0.5);
-            wild && p_waves.mean(from, to, 8).is_none_or(|share| share < 0.5)
+            let near = |reach: usize| (i.saturating_sub(reach), (i + reach).min(rr.len()));
+            let ((from, to), (start, end)) = (near(IRREGULAR_REACH), near(WIDE_REACH));
+            let wild = jumps.mean(from, to, LEAST_JUMPS).map(|share| share > WILD).unwrap_or_else(|| {
+                jumps.mean(start, end, LEAST_JUMPS).is_some_and(|share| share > WILD_WIDE)
+            });
+            wild && p_waves.mean(from, to, LEAST_P).is_none_or(|share| share < 0.5)
         })
         .collect()
 }
@@ -205,6 +220,12 @@ mod tests {
             !when(&wild, &[BeatClass::N; 60], &[false; 60], &[Some(1.0); 60])[30].irregular,
             "P waves: no fibrillation"
         );
+        // Runs of two or three early beats, one after the other; their P waves are hidden.
+        let runs: Vec<f32> =
+            (0..60).map(|i| [820.0, 860.0, 560.0, 430.0, 900.0, 600.0, 400.0, 390.0][i % 8]).collect();
+        let hidden: Vec<Option<f32>> =
+            runs.iter().map(|r| Some(if *r < 800.0 { 0.0 } else { 0.8 })).collect();
+        assert!(!when(&runs, &[BeatClass::N; 60], &[false; 60], &hidden)[30].irregular, "atrial runs");
         let calm: Vec<f32> = (0..60).map(|i| 900.0 + 60.0 * (i as f32 * 0.8).sin()).collect();
         assert!(!when(&calm, &[BeatClass::N; 60], &[false; 60], &[None; 60])[30].irregular);
     }

@@ -10,6 +10,8 @@ use super::features::{COUNT, Numbers};
 /// The weights.
 const BYTES: &[u8] = include_bytes!("../../../../assets/model/beats.bin");
 const LEAF: u16 = u16::MAX;
+/// Of the layout.
+const VERSION: u16 = 3;
 
 /// Constants of the model that are not trees.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -18,8 +20,8 @@ pub struct Scale {
     pub floor_share: f32,
     /// Score above which an early beat is S.
     pub ectopic_from: f32,
-    /// Score above which a beat is V.
-    pub ventricular_from: f32,
+    /// Score above which a beat is V: with one lead, and with more.
+    pub ventricular_from: [f32; 2],
     /// How far a ventricular score moves towards the mean of its shape, 0 to 1.
     pub group_share: f32,
     /// Scores and how often beats of that score were S: with one lead, and with more.
@@ -75,14 +77,14 @@ impl Trees {
 
     fn read(bytes: &[u8]) -> Option<Self> {
         let mut bytes = Bytes(bytes);
-        if bytes.take::<4>()? != *b"BTLR" || bytes.u16()? != 2 || usize::from(bytes.u16()?) != COUNT {
+        if bytes.take::<4>()? != *b"BTLR" || bytes.u16()? != VERSION || usize::from(bytes.u16()?) != COUNT {
             return None;
         }
         let (ventricular, ectopic) = (bytes.u16()?, bytes.u16()?);
         let scale = Scale {
             floor_share: bytes.f32()?,
             ectopic_from: bytes.f32()?,
-            ventricular_from: bytes.f32()?,
+            ventricular_from: [bytes.f32()?, bytes.f32()?],
             group_share: bytes.f32()?,
             fusion: bytes.f32()?,
             s: [bytes.knots()?, bytes.knots()?],
@@ -169,8 +171,8 @@ mod tests {
         assert!(Trees::read(&BYTES[..BYTES.len() - 1]).is_none(), "too short");
         assert!(Trees::read(&[BYTES, &[0]].concat()).is_none(), "too long");
         let mut circle = BYTES.to_vec();
-        // The left child of the first node: 4 + 4 * 2 + 69 * 4 + 2 + 2 bytes in.
-        circle[292..294].copy_from_slice(&0u16.to_le_bytes());
+        // The left child of the first node: 4 + 4 * 2 + 70 * 4 + 2 + 2 bytes in.
+        circle[296..298].copy_from_slice(&0u16.to_le_bytes());
         assert!(Trees::read(&circle).is_none(), "a tree in a circle");
     }
 
