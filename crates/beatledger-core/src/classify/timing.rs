@@ -144,7 +144,8 @@ fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>], local:
     };
     let jumps = Share::of((0..rr.len()).map(|i| jump(i).map(|j| f32::from(u8::from(j)))));
     // Before an early beat the P wave lies in a T wave: the beats that are not early show whether there is one.
-    let shows = |i: usize| conducted(i) && !(rr[i] < NOT_EARLY * local[i]);
+    let early = |i: usize| rr[i] < NOT_EARLY * local[i];
+    let shows = |i: usize| conducted(i) && !early(i);
     let p_waves = Share::of((0..rr.len()).map(|i| p_before[i].filter(|_| shows(i))));
     (0..rr.len())
         .map(|i| {
