@@ -221,6 +221,11 @@ mod tests {
             !when(&wild, &[BeatClass::N; 60], &[false; 60], &[Some(1.0); 60])[30].irregular,
             "P waves: no fibrillation"
         );
+        // Ventricular beats leave no two intervals near that can be compared; further away they differ.
+        let ectopic = |i: usize| (16..=44).contains(&i) && i % 3 == 0;
+        let classes: Vec<BeatClass> =
+            (0..60).map(|i| if ectopic(i) { BeatClass::V } else { BeatClass::N }).collect();
+        assert!(when(&wild, &classes, &[false; 60], &[None; 60])[30].irregular, "told from further away");
         // Runs of two or three early beats, one after the other; their P waves are hidden.
         let runs: Vec<f32> =
             (0..60).map(|i| [820.0, 860.0, 560.0, 430.0, 900.0, 600.0, 400.0, 390.0][i % 8]).collect();
