@@ -131,7 +131,7 @@ fn judge(columns: &Columns<'_>, p_clear: &[f32], ends: &[u32], rr_ms: &[f32], ev
             + RATE_SLOPE * (mean_ms[i] / 1000.0).clamp(0.3, 1.3).ln()
             + p_worth(p_clear[ends[i] as usize], mean_ms[i])
     };
-    let has_p = |i: usize| p_clear[ends[i] as usize] >= settings.af_p_clear as f32;
+    let has_p = |i: usize| p_clear[ends[i] as usize] * heard(mean_ms[i]) >= settings.af_p_clear as f32;
     let mut start = None;
     let mut floor = 0;
     for i in 0..=ends.len() {
@@ -156,9 +156,14 @@ fn p_worth(p: f32, mean_ms: f32) -> f32 {
     if p.is_nan() {
         return 0.0;
     }
-    let (from, to) = P_HEARD_MS;
     let said = |p: f32| p / (p + P_HALF);
-    P_WORTH * (said(p) - said(P_NEUTRAL)) * ((mean_ms - from) / (to - from)).clamp(0.0, 1.0)
+    P_WORTH * (said(p) - said(P_NEUTRAL)) * heard(mean_ms)
+}
+
+/// How far P waves are heard at this mean RR, 0 to 1.
+fn heard(mean_ms: f32) -> f32 {
+    let (from, to) = P_HEARD_MS;
+    ((mean_ms - from) / (to - from)).clamp(0.0, 1.0)
 }
 
 /// Mean over the window around each value, shorter at the ends.
