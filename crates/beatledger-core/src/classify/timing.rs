@@ -222,7 +222,7 @@ mod tests {
             "P waves: no fibrillation"
         );
         // Ventricular beats leave no two intervals near that can be compared; further away they differ.
-        let ectopic = |i: usize| (16..=44).contains(&i) && i % 3 == 0;
+        let ectopic = |i: usize| (16..=44).contains(&i) && i.is_multiple_of(3);
         let classes: Vec<BeatClass> =
             (0..60).map(|i| if ectopic(i) { BeatClass::V } else { BeatClass::N }).collect();
         assert!(when(&wild, &classes, &[false; 60], &[None; 60])[30].irregular, "told from further away");
