@@ -189,6 +189,11 @@ mod tests {
             poincare(&series(&[800., 810., 790., 860., 750., 820., 805., 795., 900., 780.])).unwrap();
         near(across, 51.6965, 5e-5);
         near(along, 27.1314, 5e-5);
+        // The spread across is that of the differences (Brennan 2001, from memory): SDSD by n is 73.1099, by n - 1
+        // 77.5448. The one along follows from SDNN for many intervals only: of ten it would give 23.14, not 27.13.
+        let sdsd = across * 2f64.sqrt();
+        near(sdsd, 73.1099, 5e-4);
+        near(sdsd * (9f64 / 8.0).sqrt(), 77.5448, 5e-4);
     }
 
     /// Theory: neighbours that alternate lie in two points of equal sum.

@@ -226,6 +226,7 @@ mod tests {
     fn ten_intervals_give_the_values_worked_by_hand() {
         let v = variability(&series(&sinus(&[800, 810, 790, 860, 750, 820, 805, 795, 900, 780])));
         near(v.sdnn_ms, 42.0846, 5e-5);
+        near(v.sdnn_ms.map(|s| s * (9f64 / 10.0).sqrt()), 39.9249, 5e-5);
         near(v.rmssd_ms, 73.1437, 5e-5);
         near(v.pnn50_percent, 50.0, 1e-9);
         near(v.triangular_index, 5.0, 1e-9);
