@@ -8,6 +8,8 @@ from joblib import Parallel, delayed
 
 SEED, FLOOR_SHARE, PREMATURE = 7, 0.4, 0.2
 ECTOPIC_FROM, GROUP_SHARE, FURTHEST, IRREGULAR_MORE = -1.3, 0.6, 6.0, 0.4
+# As in the crate: from the beat before an interpolated beat to the beat after it, as a share of the sinus interval.
+INTERPOLATED = 0.85, 1.2
 # A beat is ventricular above this score, with one lead and with more: where held-out records are missed and added alike.
 VENTRICULAR_FROM = (0.0, -1.1)
 # As in the crate: what makes a wide early beat one conducted with aberration, and what that takes from its score.
@@ -169,8 +171,18 @@ class Rows:
         v = self.shared(own)
         early, irregular = self.of("early"), self.of("irregular")
         barred = (irregular > 0) & (early < PREMATURE + IRREGULAR_MORE)
-        by_trees = np.where(conducted | self.early & (s > ectopic_from) & ~barred, 1, 0)
+        ectopic = self.early & (s > ectopic_from) & ~barred & ~self.after_interpolated(v > ventricular_from)
+        by_trees = np.where(conducted | ectopic, 1, 0)
         return self.extended(np.where(v > ventricular_from, 2, by_trees))
+
+    def after_interpolated(self, ventricular):
+        """Beats one sinus interval after the beat before a single ventricular one: early against that one only."""
+        out, rr, sinus = np.zeros(len(ventricular), bool), self.of("rr_s"), self.of("sinus_s")
+        share = (rr[1:-1] + rr[2:]) / np.maximum(sinus[1:-1], 1e-3)
+        same = (self.record[2:] == self.record[:-2]) & (self.variant[2:] == self.variant[:-2])
+        between = (INTERPOLATED[0] <= share) & (share <= INTERPOLATED[1])
+        out[2:] = same & ventricular[1:-1] & ~ventricular[:-2] & between
+        return out
 
     def extended(self, classes):
         """Supraventricular runs go on while beats stay early against the sinus interval before them."""

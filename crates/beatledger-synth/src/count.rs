@@ -2,7 +2,7 @@
 
 use beatledger_core::model::{BeatClass, EventKind, LocalTime, Recording};
 
-use crate::truth::{Truth, TruthFigure};
+use crate::truth::{BeatKind, Truth, TruthFigure};
 
 /// The defaults of the settings that decide the figures.
 pub(crate) const PAUSE_MS: f64 = 2000.0;
@@ -163,6 +163,8 @@ fn ectopy(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
     put(out, family, "v_fastest_run_bpm", "Fastest ventricular run", fastest(&v), "bpm");
     put(out, family, "v_bigeminy_episodes", "Bigeminy episodes", gemini(truth, 2) as f64, "");
     put(out, family, "v_trigeminy_episodes", "Trigeminy episodes", gemini(truth, 3) as f64, "");
+    let interpolated = truth.beats.iter().filter(|b| b.readable && b.kind == BeatKind::Interpolated).count();
+    put(out, family, "v_interpolated", "Interpolated ventricular beats", interpolated as f64, "");
     put(out, family, "f_beats", "Fusion beats", of(BeatClass::F), "");
     put(out, family, "s_beats", "Supraventricular ectopic beats", of(BeatClass::S), "");
     put(out, family, "s_percent", "Supraventricular ectopic share", 100.0 * of(BeatClass::S) / total, "%");

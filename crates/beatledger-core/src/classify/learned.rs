@@ -26,6 +26,9 @@ const FURTHEST: f32 = 6.0;
 const SEVERAL: u32 = 4;
 /// How much earlier than the setting a beat must be in an absolutely irregular stretch, as a share.
 const IRREGULAR_MORE: f32 = 0.4;
+/// From the beat before an interpolated beat to the beat after it, as a share of the sinus interval: conduction through
+/// an AV node not yet recovered delays the latter a little (common practice).
+const INTERPOLATED: (f32, f32) = (0.85, 1.2);
 
 /// What the trees say of one beat.
 struct Said {
@@ -48,6 +51,12 @@ pub fn decide(facts: &Facts<'_>, settings: &Settings, keep: bool) -> Study {
         .map(|i| if is_asked(facts, i) { ask(facts, &model, i, settings, keep) } else { unasked() })
         .collect();
     let shared = share(&said, facts.known.member_of, model.scale.group_share);
+    let ventricular = |i: usize| shared[i] > ventricular_from(facts, &model);
+    for i in 2..n {
+        if ventricular(i - 1) && !ventricular(i - 2) && is_interpolated(facts, i - 1) {
+            said[i].ectopic = None;
+        }
+    }
     let mut classes: Vec<BeatClass> =
         (0..n).map(|i| class(facts, &model, i, &said[i], shared[i], settings)).collect();
     run::extend(&mut classes, facts.rr, facts.known.when, settings);
@@ -95,6 +104,13 @@ fn ask(facts: &Facts<'_>, model: &Trees, i: usize, settings: &Settings, keep: bo
         aberrant: conducted && wide > ventricular_from(facts, model),
         numbers: keep.then(|| Box::new(row)),
     }
+}
+
+/// True when the beats before and after beat `i` lie one sinus interval apart: it was interpolated, and the beat
+/// after it is early against beat `i` only.
+fn is_interpolated(facts: &Facts<'_>, i: usize) -> bool {
+    let share = (facts.rr[i] + facts.rr[i + 1]) / facts.known.when[i].sinus_ms;
+    INTERPOLATED.0 <= share && share <= INTERPOLATED.1
 }
 
 /// Which of the model's pairs of constants holds: 0 with one lead, 1 with more.
