@@ -7,6 +7,9 @@ const ITEM: u32 = 0xfffe_e000;
 const ITEM_END: u32 = 0xfffe_e00d;
 const SEQUENCE_END: u32 = 0xfffe_e0dd;
 
+/// Why a data set whose file was cut cannot be read in full.
+pub(super) const BEYOND: &str = "a value reaches beyond its end";
+
 /// Why a data set cannot be read: the byte at which, and the reason.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Broken {
@@ -25,6 +28,8 @@ pub(super) struct Set<'a> {
 pub(super) struct Part<'a> {
     pub(super) bytes: &'a [u8],
     pub(super) at: usize,
+    /// The file was cut: a value or sequence that reaches beyond the end is taken as far as it goes.
+    pub(super) cut: bool,
 }
 
 impl<'a> Set<'a> {
@@ -33,7 +38,10 @@ impl<'a> Set<'a> {
         let mut cursor = Cursor { part, next: 0, explicit };
         let mut found: Vec<(u32, Part<'a>)> = Vec::new();
         while cursor.next < part.bytes.len() {
-            let (tag, value) = cursor.element(0)?;
+            let (tag, value) = match cursor.element(0) {
+                Err(_) if part.cut => break,
+                element => element?,
+            };
             if tags.contains(&tag) && !found.iter().any(|(t, _)| *t == tag) {
                 found.push((tag, value));
             }
@@ -74,9 +82,11 @@ pub(super) fn items(part: Part<'_>, explicit: bool, most: usize) -> Result<Vec<P
     let mut cursor = Cursor { part, next: 0, explicit };
     let mut list = Vec::new();
     while cursor.next < part.bytes.len() && list.len() < most {
-        match cursor.item(0)? {
-            Some(item) => list.push(item),
-            None => break,
+        match cursor.item(0) {
+            Ok(Some(item)) => list.push(item),
+            Ok(None) => break,
+            Err(_) if part.cut => break,
+            Err(broken) => return Err(broken),
         }
     }
     Ok(list)
@@ -95,16 +105,32 @@ impl<'a> Cursor<'a> {
 
     fn take(&mut self, len: usize) -> Result<Part<'a>, Broken> {
         let end = self.next.checked_add(len).filter(|end| *end <= self.part.bytes.len());
-        let Some(end) = end else { return self.broken("a value reaches beyond its end") };
-        let part = Part { bytes: &self.part.bytes[self.next..end], at: self.part.at + self.next };
+        let Some(end) = end.or(self.part.cut.then_some(self.part.bytes.len())) else {
+            return self.broken(BEYOND);
+        };
+        let part = self.between(self.next, end);
         self.next = end;
         Ok(part)
     }
 
+    fn between(&self, start: usize, end: usize) -> Part<'a> {
+        Part { bytes: &self.part.bytes[start..end], at: self.part.at + start, cut: self.part.cut }
+    }
+
+    /// The value from `start` to the end, where the file was cut inside it.
+    fn rest(&mut self, start: usize, broken: Broken) -> Result<Part<'a>, Broken> {
+        if !self.part.cut {
+            return Err(broken);
+        }
+        self.next = self.part.bytes.len();
+        Ok(self.between(start, self.next))
+    }
+
     fn array<const N: usize>(&mut self) -> Result<[u8; N], Broken> {
-        let part = self.take(N)?;
-        // The part has N bytes.
-        Ok(part.bytes.first_chunk().copied().unwrap_or([0; N]))
+        match self.take(N)?.bytes.first_chunk() {
+            Some(bytes) => Ok(*bytes),
+            None => self.broken(BEYOND),
+        }
     }
 
     fn long(&mut self) -> Result<u32, Broken> {
@@ -144,9 +170,10 @@ impl<'a> Cursor<'a> {
         let start = self.next;
         loop {
             let end = self.next;
-            if self.item(depth + 1)?.is_none() {
-                let bytes = &self.part.bytes[start..end];
-                return Ok((tag, Part { bytes, at: self.part.at + start }));
+            match self.item(depth + 1) {
+                Ok(Some(_)) => {}
+                Ok(None) => return Ok((tag, self.between(start, end))),
+                Err(broken) => return Ok((tag, self.rest(start, broken)?)),
             }
         }
     }
@@ -161,13 +188,15 @@ impl<'a> Cursor<'a> {
                 let start = self.next;
                 loop {
                     let end = self.next;
-                    if self.tag()? == ITEM_END {
+                    let (mark, next) = (self.tag(), std::mem::replace(&mut self.next, end));
+                    if mark == Ok(ITEM_END) {
+                        self.next = next;
                         self.long()?;
-                        let bytes = &self.part.bytes[start..end];
-                        return Ok(Some(Part { bytes, at: self.part.at + start }));
+                        return Ok(Some(self.between(start, end)));
                     }
-                    self.next = end;
-                    self.element(depth + 1)?;
+                    if let Err(broken) = self.element(depth + 1) {
+                        return self.rest(start, broken).map(Some);
+                    }
                 }
             }
             (ITEM, _) => self.take(length as usize).map(Some),
@@ -181,7 +210,7 @@ mod tests {
     use super::*;
 
     fn whole(bytes: &[u8]) -> Part<'_> {
-        Part { bytes, at: 0 }
+        Part { bytes, at: 0, cut: false }
     }
 
     #[test]

@@ -3,10 +3,10 @@
 use std::io::Read;
 use std::path::Path;
 
-use beatledger_core::model::{Identity, LocalTime, OtherSignal, Recording, Span};
+use beatledger_core::model::{Identity, LocalTime, OtherSignal, Recording, Span, Warning};
 use sha2::{Digest, Sha256};
 
-use super::elements::{Broken, Part, Set, items};
+use super::elements::{BEYOND, Broken, Part, Set, items};
 use super::group::Group;
 use crate::error::shown;
 use crate::source::{hex, read_small};
@@ -55,44 +55,60 @@ impl Reader for DicomReader {
         };
         let (syntax, data) = meta(path, &bytes).map_err(|e| e.told(broken))?;
         let inflated = if syntax.deflated { inflate(path, data)? } else { Vec::new() };
-        let data = if syntax.deflated { Part { bytes: &inflated, at: 0 } } else { data };
-        let explicit = syntax.explicit;
-        let tags = [CLASS, ACQUIRED, MAKER, MODEL, NAME, CODE, BORN, SEX, WAVEFORMS];
-        let set = Set::read(data, explicit, &tags).map_err(broken)?;
-        let class = set.text(CLASS);
-        let is_ecg = class.strip_prefix(ECG_CLASSES).is_some_and(|n| matches!(n, "1" | "2" | "3" | "4"));
-        let Some(waveforms) = set.get(WAVEFORMS).filter(|_| is_ecg) else {
-            let what = format!("it is a DICOM object of class {}, not an ECG waveform", shown(&class));
-            return Err(FormatError::unsupported(path, what));
+        let data = if syntax.deflated { Part { bytes: &inflated, at: 0, cut: false } } else { data };
+        let mut recording = match recording(path, data, syntax.explicit) {
+            Err(Unread::Broken(b)) if b.why == BEYOND => {
+                let mut part = recording(path, Part { cut: true, ..data }, syntax.explicit)
+                    .map_err(|_| broken(b.clone()))?;
+                let text = "The object ends inside a value, as if the file was cut; what it holds was read.";
+                let place = format!("byte {}", data.at + data.bytes.len());
+                part.warnings.insert(0, Warning::new("file-cut", place, text));
+                part
+            }
+            read => read.map_err(|e| e.told(broken))?,
         };
-        let parts = items(waveforms, explicit, MAX_GROUPS).map_err(broken)?;
-        let groups: Vec<_> = parts.into_iter().map(|p| Group::of(p, explicit)).collect();
-        let mut warnings = Warnings::default();
-        let (group, mut others) = longest(&groups, &mut warnings).map_err(broken)?;
-        let (leads, more) = group.leads(&mut warnings).map_err(broken)?;
-        others.extend(more);
-        if leads.is_empty() {
-            let names: Vec<_> =
-                others.iter().take(8).map(|o| format!("{}: {}", shown(&o.name), o.reason)).collect();
-            let what = format!("none of its channels is an ECG lead ({})", names.join("; "));
-            return Err(FormatError::unsupported(path, what));
-        }
-        let samples = group.samples as i64;
-        Ok(Recording {
-            name: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
-            format: "DICOM ECG".to_owned(),
-            sha256: hex(Sha256::new_with_prefix(&bytes)),
-            identity: identity(&set),
-            start: date_time(&set.text(ACQUIRED)).map(|t| later(t, group.offset_ms)),
-            rate: group.rate,
-            samples,
-            segments: vec![Span::new(0, samples)],
-            leads,
-            others,
-            diary: Vec::new(),
-            warnings: warnings.into_list(),
-        })
+        recording.sha256 = hex(Sha256::new_with_prefix(&bytes));
+        Ok(recording)
     }
+}
+
+/// The recording of a data set, without the hash of its file.
+fn recording(path: &Path, data: Part<'_>, explicit: bool) -> Result<Recording, Unread> {
+    let tags = [CLASS, ACQUIRED, MAKER, MODEL, NAME, CODE, BORN, SEX, WAVEFORMS];
+    let set = Set::read(data, explicit, &tags)?;
+    let class = set.text(CLASS);
+    let is_ecg = class.strip_prefix(ECG_CLASSES).is_some_and(|n| matches!(n, "1" | "2" | "3" | "4"));
+    let Some(waveforms) = set.get(WAVEFORMS).filter(|_| is_ecg) else {
+        let what = format!("it is a DICOM object of class {}, not an ECG waveform", shown(&class));
+        return Err(FormatError::unsupported(path, what).into());
+    };
+    let parts = items(waveforms, explicit, MAX_GROUPS)?;
+    let groups: Vec<_> = parts.into_iter().map(|p| Group::of(p, explicit)).collect();
+    let mut warnings = Warnings::default();
+    let (group, mut others) = longest(&groups, &mut warnings)?;
+    let (leads, more) = group.leads(&mut warnings)?;
+    others.extend(more);
+    if leads.is_empty() {
+        let names: Vec<_> =
+            others.iter().take(8).map(|o| format!("{}: {}", shown(&o.name), o.reason)).collect();
+        let what = format!("none of its channels is an ECG lead ({})", names.join("; "));
+        return Err(FormatError::unsupported(path, what).into());
+    }
+    let samples = group.samples as i64;
+    Ok(Recording {
+        name: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
+        format: "DICOM ECG".to_owned(),
+        sha256: String::new(),
+        identity: identity(&set),
+        start: date_time(&set.text(ACQUIRED)).map(|t| later(t, group.offset_ms)),
+        rate: group.rate,
+        samples,
+        segments: vec![Span::new(0, samples)],
+        leads,
+        others,
+        diary: Vec::new(),
+        warnings: warnings.into_list(),
+    })
 }
 
 /// How a data set is written.
@@ -122,20 +138,20 @@ fn inflate(path: &Path, data: Part<'_>) -> Result<Vec<u8>, FormatError> {
 }
 
 /// What stands before the data set: how it is written, and the data set itself.
-fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(Syntax, Part<'a>), MetaError> {
+fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(Syntax, Part<'a>), Unread> {
     // Group 2 is always written with types, and its first element gives the length of the rest.
     let end =
         bytes.get(META_AT + 8..).and_then(|rest| rest.first_chunk::<4>()).map(|b| u32::from_le_bytes(*b));
     let end = end.and_then(|n| (META_AT + 12).checked_add(n as usize)).filter(|end| *end <= bytes.len());
     let has_length = bytes.get(META_AT..META_AT + 8) == Some(b"\x02\0\0\0UL\x04\0");
     let Some(end) = end.filter(|_| has_length) else {
-        return Err(MetaError::Broken(Broken {
+        return Err(Unread::Broken(Broken {
             at: META_AT,
             why: "has no length of its file meta information",
         }));
     };
-    let part = Part { bytes: &bytes[META_AT..end], at: META_AT };
-    let set = Set::read(part, true, &[TRANSFER_SYNTAX]).map_err(MetaError::Broken)?;
+    let part = Part { bytes: &bytes[META_AT..end], at: META_AT, cut: false };
+    let set = Set::read(part, true, &[TRANSFER_SYNTAX]).map_err(Unread::Broken)?;
     let syntax = |explicit, deflated| Syntax { explicit, deflated };
     let syntax = match set.text(TRANSFER_SYNTAX).as_str() {
         "1.2.840.10008.1.2" => syntax(false, false),
@@ -147,18 +163,31 @@ fn meta<'a>(path: &Path, bytes: &'a [u8]) -> Result<(Syntax, Part<'a>), MetaErro
                 "its transfer syntax {}{retired} is not read; the little-endian ones are, plain or deflated",
                 shown(other)
             );
-            return Err(MetaError::Format(FormatError::unsupported(path, what)));
+            return Err(Unread::Format(FormatError::unsupported(path, what)));
         }
     };
-    Ok((syntax, Part { bytes: &bytes[end..], at: end }))
+    Ok((syntax, Part { bytes: &bytes[end..], at: end, cut: false }))
 }
 
-enum MetaError {
+/// Why an object gives no recording.
+enum Unread {
     Broken(Broken),
     Format(FormatError),
 }
 
-impl MetaError {
+impl From<Broken> for Unread {
+    fn from(broken: Broken) -> Self {
+        Self::Broken(broken)
+    }
+}
+
+impl From<FormatError> for Unread {
+    fn from(error: FormatError) -> Self {
+        Self::Format(error)
+    }
+}
+
+impl Unread {
     fn told(self, broken: impl FnOnce(Broken) -> FormatError) -> FormatError {
         match self {
             Self::Broken(b) => broken(b),

@@ -132,7 +132,24 @@ fn what_cannot_be_read_is_told_in_one_sentence() {
     let broken = deflated(&object(AMBULATORY, DEFLATED), |packed| packed[3] ^= 0xff);
     assert!(told(&broken).contains("expected a data set that can be inflated"), "{}", told(&broken));
     let sound = object(AMBULATORY, EXPLICIT);
-    assert!(told(&sound[..sound.len() - 3]).contains("found that a value reaches beyond its end"));
+    assert!(told(&sound[..sound.len() / 2]).contains("found that a value reaches beyond its end"));
+}
+
+#[test]
+fn of_a_cut_object_the_samples_that_it_holds_are_read_and_what_lacks_is_told() {
+    let sound = object(AMBULATORY, EXPLICIT);
+    let codes = |bytes: &[u8]| {
+        let recording = open(bytes).unwrap();
+        let codes: Vec<_> = recording.warnings.iter().map(|w| w.code.clone()).collect();
+        (recording.samples, codes)
+    };
+    let data = sound.windows(4).rposition(|tag| tag == [0x00, 0x54, 0x10, 0x10]).unwrap();
+    let whole = codes(&sound).1;
+    // Tag, type and length take 12 bytes; a sample of both channels takes 4.
+    let (samples, told) = codes(&sound[..data + 12 + 9]);
+    assert_eq!(samples, 2);
+    assert_eq!(told[0], "file-cut");
+    assert!(told.contains(&"signal-short".to_owned()) && !whole.contains(&"file-cut".to_owned()), "{told:?}");
 }
 
 #[test]
