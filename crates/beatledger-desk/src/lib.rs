@@ -26,6 +26,7 @@ pub mod sheet;
 pub mod signoff;
 pub mod stage;
 pub mod view;
+mod why;
 pub mod window;
 
 pub mod band;

@@ -47,6 +47,11 @@ fn selection_words(view: &View<'_>, panels: &mut Panels) -> String {
             beats_words(beats_meant(view))
         );
     }
+    if let [sample] = selection.beats[..]
+        && let Ok(i) = view.snapshot.beats.binary_search_by_key(&sample, |b| b.sample)
+    {
+        return crate::why::beat_words(&view.snapshot.beats[i]);
+    }
     let mix = panels.mix(view);
     format!("{from}{} ({mix})", beats_words(selection.beats.len()))
 }
