@@ -62,10 +62,18 @@ impl FormatError {
     }
 }
 
-/// The last part of a path, fit for one line of text.
+/// The last part of a path, fit for one line of text: of a long name its start and its end.
 pub(crate) fn file_name(path: &Path) -> String {
+    const MAX_CHARS: usize = 120;
+    const END_CHARS: usize = 30;
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
-    name.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    let sound = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+    let chars: Vec<char> = name.chars().map(sound).collect();
+    if chars.len() <= MAX_CHARS {
+        return chars.into_iter().collect();
+    }
+    let (start, end) = (&chars[..MAX_CHARS - END_CHARS - 1], &chars[chars.len() - END_CHARS..]);
+    start.iter().chain(&['…']).chain(end).collect()
 }
 
 /// Text from a file, quoted, without control characters and cut to a length that fits a sentence.
@@ -87,6 +95,16 @@ pub(crate) fn shown(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // Found by the fuzz target `dicom`: the header of a joined record that names a file of a thousand characters.
+    #[test]
+    fn a_long_file_name_is_shown_by_its_start_and_its_end() {
+        let told = |name: String| FormatError::unsupported(Path::new(&name), "no").to_string();
+        assert_eq!(told("a.hea".to_owned()), "a.hea: no");
+        let long = told(format!("{}.hea", "ab".repeat(500)));
+        assert_eq!(long.chars().count(), 124);
+        assert!(long.starts_with("abab") && long.ends_with("ab.hea: no") && long.contains('…'), "{long}");
+    }
 
     // Found by the fuzz target `table`: eight columns whose unit was a row of control characters.
     #[test]
