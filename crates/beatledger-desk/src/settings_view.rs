@@ -62,9 +62,26 @@ fn setting_row(ui: &mut Ui, view: &mut View<'_>, row: &Setting) {
     ui.add(egui::Label::new(RichText::new(row.source).small().color(view.look.faint)).wrap());
 }
 
+/// Without the last digits that dragging leaves; no default loses any.
+fn rounded(value: f64) -> f64 {
+    (value * 10_000.0).round() / 10_000.0
+}
+
 fn set(view: &mut View<'_>, row: &Setting, before: f64, value: f64) {
-    let value = (value * 1000.0).round() / 1000.0;
+    let value = rounded(value);
     if value != before {
         view.acts.push(Act::Edit(Edit::ChangeSetting { key: row.key.to_owned(), value }));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_setting_that_goes_back_to_its_default_is_its_default() {
+        for row in TABLE {
+            assert_eq!(rounded(row.default), row.default, "{}", row.key);
+        }
     }
 }

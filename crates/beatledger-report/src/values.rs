@@ -25,7 +25,7 @@ pub fn class_rgb(class: BeatClass) -> (u8, u8, u8) {
 
 /// A number with as few decimals as it needs, three at most.
 pub fn short_number(x: f64) -> String {
-    let text = format!("{x:.3}");
+    let text = format!("{x:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
