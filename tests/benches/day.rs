@@ -28,7 +28,7 @@ fn main() {
 }
 
 fn row(what: &str, value: f64, unit: &str, target: &str) {
-    println!("{what:<44} {value:>10.2} {unit:<6} {target}");
+    println!("{what:<54} {value:>10.2} {unit:<6} {target}");
 }
 
 /// Runs `work` `times` times and gives the middle of the durations, ms, and the last result.
@@ -107,7 +107,49 @@ fn edits(recording: &Arc<Recording>, found: &Arc<Found>) {
         session.push(&entry)
     });
     row("50 beats relabelled to all figures", ms, "ms", "target 100 ms");
+    let whole = recording.samples;
+    let minute = recording.rate.samples_from_seconds(60.0);
+    let place = |at: i64| whole / 40 * (at % 37 + 1);
+    let noise = |at| Edit::MarkNoise { span: Span::new(place(at), place(at) + minute) };
+    edit(&mut session, &stamp, "A minute marked as noise", noise);
+    let insert = |at| Edit::InsertBeat { sample: place(at) + 7, class: BeatClass::V };
+    edit(&mut session, &stamp, "A beat inserted", insert);
+    let change = |at| Edit::ChangeSetting { key: "nn_jump_percent".to_owned(), value: 20.0 + at as f64 };
+    edit(&mut session, &stamp, "A setting of variability changed", change);
+    let mut undo = |whole: bool| {
+        let Some(entry) = session.undo_entry(&stamp) else { return };
+        if whole {
+            session.push(&entry)
+        } else {
+            session.push_first(&entry)
+        };
+    };
+    let (ms, ()) = median_ms(10, || undo(false));
+    row("An edit taken back to what the screen shows", ms, "ms", "target 16 ms");
+    let (ms, ()) = median_ms(10, || undo(true));
+    row("An edit taken back to all figures", ms, "ms", "target 100 ms");
     println!();
+}
+
+/// Times one kind of edit, to what the screen shows and to all figures.
+fn edit(session: &mut Session, stamp: &Stamp, what: &str, make: impl Fn(i64) -> Edit) {
+    let mut at = 0;
+    let mut next = |session: &Session| {
+        at += 1;
+        session.entry(Action::Do(make(at)), stamp)
+    };
+    session.finish();
+    let (ms, _) = median_ms(10, || {
+        let entry = next(session);
+        session.push_first(&entry)
+    });
+    row(&format!("{what}, to what the screen shows"), ms, "ms", "target 16 ms");
+    session.finish();
+    let (ms, _) = median_ms(10, || {
+        let entry = next(session);
+        session.push(&entry)
+    });
+    row(&format!("{what}, to all figures"), ms, "ms", "target 100 ms");
 }
 
 fn frames(recording: &Arc<Recording>, found: &Arc<Found>) {

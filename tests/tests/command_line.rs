@@ -114,7 +114,7 @@ fn demo_and_read_write_the_files_they_promise_with_their_columns() {
         "the pages lie in the bundle as they were written"
     );
     assert_eq!(first_line("st.csv"), "lead,start_sample,time_s,clock,level_mv,beats");
-    assert!(first_line("hrv.csv").contains(",vlf_ms2,lf_ms2,hf_ms2,sd1_ms,sd2_ms,dfa_alpha1,"));
+    assert!(first_line("hrv.csv").contains(",vlf_ms2,lf_ms2,hf_ms2,lf_nu,hf_nu,lf_hf_ratio,"));
     for part in ["recording", "figures", "hours", "day", "events", "diary", "settings", "cautions"] {
         assert!(!day.read.value()[part].is_null(), "summary.json lacks {part}");
     }

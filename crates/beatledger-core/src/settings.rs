@@ -64,6 +64,9 @@ settings! {
     prematurity_percent = 20.0, "%", 5.0..=50.0, true, "heart-rate-turbulence method (Schmidt 1999): at least 20 % early; no guideline fixes it", "A beat this much earlier than the local sinus interval is premature.";
     wide_qrs_ms = 120.0, "ms", 100.0..=160.0, true, "QRS of 120 ms and more is wide (AHA/ACCF/HRS 2009, second hand)", "A QRS at least this long is wide.";
     run_rate_bpm = 100.0, "bpm", 90.0..=130.0, false, "2017 AHA/ACC/HRS ventricular arrhythmia guideline: VT is 3 or more beats above 100/min", "A ventricular run above this rate is ventricular tachycardia, at or below it idioventricular.";
+    s_run_rate_bpm = 100.0, "bpm", 90.0..=200.0, false, "2015 ACC/AHA/HRS guideline: supraventricular tachycardia is above 100/min at rest, from memory", "A supraventricular run above this rate is supraventricular tachycardia.";
+    sustained_s = 30.0, "s", 10.0..=60.0, false, "2017 AHA/ACC/HRS ventricular arrhythmia guideline: sustained is longer than 30 s", "Ventricular tachycardia longer than this is sustained.";
+    accelerated_bpm = 40.0, "bpm", 30.0..=60.0, false, "2019 HRS/EHRA/APHRS/LAHRS consensus, Table 2", "An idioventricular run above this rate is accelerated.";
     run_beats = 3.0, "beats", 3.0..=5.0, false, "EC57 run classes", "Consecutive ectopic beats that make a run.";
     bigeminy_cycles = 3.0, "cycles", 2.0..=10.0, false, "no standard minimum; design choice", "Repeats that make bigeminy or trigeminy.";
     pause_ms = 2000.0, "ms", 1500.0..=5000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "An RR interval at least this long is a pause.";
@@ -94,6 +97,9 @@ settings! {
     unreadable_min_s = 10.0, "s", 1.0..=300.0, false, "design choice", "Unreadable time at least this long is listed as an event.";
     entropy_tolerance = 0.2, "SD", 0.05..=0.5, false, "Richman and Moorman 2000: 0.2 standard deviations, from memory", "Intervals this near to each other are alike in sample entropy.";
     dc_step_percent = 5.0, "%", 1.0..=20.0, false, "deceleration capacity (Bauer 2006): no more than 5 % longer, from memory", "An interval longer than the one before by more than this is no anchor of deceleration capacity.";
+    hrt_early_percent = 20.0, "%", 5.0..=40.0, false, "heart-rate-turbulence method (Schmidt 1999): beat 20 % early, pause 20 % long", "A ventricular beat takes part in turbulence when it comes this much early and its pause is this much long.";
+    hrt_step_ms = 200.0, "ms", 50.0..=400.0, false, "heart-rate-turbulence filter (Schmidt 1999): 200 ms from the interval before", "A sinus interval further than this from the one before takes the ventricular beat out of turbulence.";
+    hrt_after_beats = 15.0, "RR", 7.0..=20.0, false, "15 suffice (Front Cardiovasc Med 2022), many use 20", "Sinus intervals after the pause that turbulence needs.";
     hrt_min_beats = 5.0, "beats", 1.0..=50.0, false, "common practice for heart-rate turbulence, from memory", "Turbulence is withheld when fewer ventricular beats than this pass its filters.";
     qt_min_beats = 30.0, "beats", 5.0..=300.0, false, "design choice", "A five-minute window with fewer usable beats than this gives no QT.";
     qt_min_quality = 0.5, "", 0.0..=1.0, false, "design choice", "Beats with a lower signal quality take no part in PR, QRS and QT.";
@@ -102,10 +108,11 @@ settings! {
     st_fast_bpm = 120.0, "bpm", 90.0..=150.0, true, "commonly 120/min, from memory", "Rate from which the shorter ST offset is taken.";
     st_lowest_hz = 0.05, "Hz", 0.01..=0.67, false, "0.05 Hz when ST is claimed (IEC 60601-2-47, from memory; background J Electrocardiol 2009)", "ST is withheld on a lead whose recorder passed less low frequency than this.";
     st_unknown_filter = 0.0, "", 0.0..=1.0, false, "design rule: what the file does not say is not taken for granted", "1 measures ST also where the file does not say what low frequencies the recorder passed.";
+    st_uncertain_mv = 0.02, "mV", 0.005..=0.2, false, "design choice: a fifth of the smallest change", "A window of 15 s whose median ST level has a larger standard error than this has no level.";
     st_change_mv = 0.1, "mV", 0.05..=0.5, false, "0.1 mV (European ST-T Database annotation rule)", "An ST level this far from the reference of its lead is a change.";
     st_hold_s = 60.0, "s", 30.0..=600.0, false, "1 x 1 x 1 rule: 0.1 mV for 1 min, 1 min apart, from memory", "A change of ST must hold this long, and be this far from the next.";
     twa_max_bpm = 125.0, "bpm", 80.0..=150.0, false, "modified moving average up to 125/min, second hand", "T-wave alternans is withheld in windows faster than this.";
-    twa_noise_uv = 20.0, "uV", 5.0..=200.0, false, "20 uV of noise, from memory", "T-wave alternans is withheld in windows whose beats scatter more than this around their average.";
+    twa_noise_uv = 20.0, "uV", 5.0..=200.0, false, "20 uV of noise, from memory", "T-wave alternans is withheld in windows whose beats scatter more than this around their average, or whose control is higher.";
     symptom_min = 2.0, "min", 0.5..=30.0, false, "design choice", "Minutes before and after a diary entry that are laid beside it.";
     r_on_t_ratio = 0.85, "", 0.5..=1.0, false, "Lown and Wolf 1971: QR' / QT below 0.85, from memory", "A ventricular beat earlier than this share of the QT before it is an R-on-T candidate.";
     interpolated_percent = 10.0, "%", 2.0..=25.0, false, "design choice", "A ventricular beat is interpolated when the sinus interval around it is within this of the one before.";

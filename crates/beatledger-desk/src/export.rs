@@ -1,5 +1,5 @@
-//! The files of a read day: report.pdf, summary.json, beats.csv, events.csv, hrv.csv, st.csv, conduction.csv,
-//! bundle.fhir.json, beats.parquet, events.parquet, intervals.rr.txt, beats.atr.
+//! The files of a read day: report.pdf, summary.json, beats.csv, events.csv, hours.csv, hrv.csv, hrv-hours.csv, st.csv,
+//! conduction.csv, bundle.fhir.json, beats.parquet, events.parquet, intervals.rr.txt, beats.atr.
 
 use std::fs::File;
 use std::io::BufWriter;
@@ -39,7 +39,9 @@ pub fn write_all(folder: &Path, snapshot: &Snapshot, context: &ReportContext) ->
     write(folder, "bundle.fhir.json", fhir::bundle_text(snapshot, context, Some(&pdf))?.as_bytes())?;
     csv::beats(snapshot, table(folder, "beats.csv")?)?;
     csv::events(snapshot, table(folder, "events.csv")?)?;
+    csv::hours(snapshot, table(folder, "hours.csv")?)?;
     csv::hrv_windows(snapshot, table(folder, "hrv.csv")?)?;
+    csv::hrv_hours(snapshot, table(folder, "hrv-hours.csv")?)?;
     csv::st(snapshot, table(folder, "st.csv")?)?;
     csv::conduction(snapshot, table(folder, "conduction.csv")?)?;
     let rows = marks_of(snapshot);

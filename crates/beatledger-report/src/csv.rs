@@ -7,7 +7,9 @@ use beatledger_core::model::{Beat, Event, EventKind};
 use beatledger_core::session::Snapshot;
 
 use crate::ReportError;
-use crate::json::tables;
+use crate::json::{
+    conduction_hours, hour_part, hrv_hours as hrv_hours_of, hrv_windows as hrv_windows_of, tables,
+};
 use crate::values::{clock_ms, rr_before_ms};
 
 /// Columns of the beat list.
@@ -71,7 +73,24 @@ pub fn events(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
 /// # Errors
 /// When the writer fails.
 pub fn hrv_windows(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    rows(tables(snapshot).hrv_windows.rows, to)
+    rows(hrv_windows_of(snapshot).rows, to)
+}
+
+/// Writes one row each clock hour of variability. Columns are the fields of [`HrvPart`](crate::json::HrvPart).
+///
+/// # Errors
+/// When the writer fails.
+pub fn hrv_hours(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
+    rows(hrv_hours_of(snapshot).rows, to)
+}
+
+/// Writes one row each clock hour: counts, rates with their places, pauses. Columns are the fields of
+/// [`HourPart`](crate::json::HourPart).
+///
+/// # Errors
+/// When the writer fails.
+pub fn hours(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
+    rows(snapshot.summary.hours.iter().map(|h| hour_part(&snapshot.recording, h)).collect(), to)
 }
 
 /// Writes one row each clock hour of conduction. Columns are the fields of
@@ -80,7 +99,7 @@ pub fn hrv_windows(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportErro
 /// # Errors
 /// When the writer fails.
 pub fn conduction(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    rows(tables(snapshot).conduction.rows, to)
+    rows(conduction_hours(snapshot).rows, to)
 }
 
 /// Columns of the course of ST.

@@ -14,6 +14,23 @@ pub struct Explained {
     pub settings: &'static [&'static str],
 }
 
+/// The hours.
+pub const HOURS: Explained = Explained {
+    key: "hours",
+    title: "Hour by hour",
+    definition: "What begins in each clock hour; the counts of the day are their sums. Mean rate is 60000 / mean RR; \
+                 slowest and fastest are the extreme windows of consecutive RR intervals. S singles, couplets and runs lie \
+                 outside atrial fibrillation; V beats are of class V alone, their singles, couplets and runs of V or F \
+                 (ANSI/AAMI EC57 runs).",
+    settings: &[
+        "rate_window_beats",
+        "run_beats",
+        "pause_ms",
+        "af_min_s",
+        "prematurity_percent",
+        "wide_qrs_ms",
+    ],
+};
 /// Pauses by reporting tier.
 pub const PAUSE_TIERS: Explained = Explained {
     key: "pause_tiers",
@@ -35,17 +52,28 @@ pub const HRV_WINDOWS: Explained = Explained {
     key: "hrv_windows",
     title: "Variability by five minutes",
     definition: "Time and frequency domain of the NN intervals of each five minutes (Task Force 1996); withheld where \
-                 too few intervals are normal to normal or atrial fibrillation lies in them.",
-    settings: &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"],
+                 too few intervals are normal to normal or atrial fibrillation lies in them. ULF asks for a day.",
+    settings: HRV,
 };
 /// Variability of hours.
 pub const HRV_HOURS: Explained = Explained {
     key: "hrv_hours",
     title: "Variability by hour",
     definition: "NN intervals of each clock hour; powers are means over its full five-minute windows (Task Force \
-                 1996). NN share: intervals that are normal to normal and pass the filters.",
-    settings: &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"],
+                 1996). NN share: intervals that are normal to normal and pass the filters. ULF asks for a day.",
+    settings: HRV,
 };
+const HRV: &[&str] = &[
+    "nn_min_ms",
+    "nn_max_ms",
+    "nn_jump_percent",
+    "nn_min_share_percent",
+    "pnn50_per_difference",
+    "histogram_bin_ms",
+    "spectrum_detrend",
+    "spectrum_nu_variance",
+    "entropy_tolerance",
+];
 /// ST by lead.
 pub const ST: Explained = Explained {
     key: "st",
@@ -58,6 +86,7 @@ pub const ST: Explained = Explained {
         "st_fast_bpm",
         "st_lowest_hz",
         "st_unknown_filter",
+        "st_uncertain_mv",
         "st_change_mv",
         "st_hold_s",
     ],
@@ -78,7 +107,8 @@ pub const ALTERNANS: Explained = Explained {
     key: "alternans",
     title: "T-wave alternans (research measure)",
     definition: "Largest difference of the two modified moving averages between J and the end of T (Nearing and \
-                 Verrier 2002); windows with ectopy, noise, fast rate or atrial fibrillation are left out.",
+                 Verrier 2002); control: the same of beats taken two by two, in which alternans cancels, so that it is \
+                 what scatter alone gives; windows with ectopy, noise, fast rate or atrial fibrillation are left out.",
     settings: &["twa_max_bpm", "twa_noise_uv"],
 };
 /// Conduction.
@@ -101,9 +131,9 @@ pub const QT_HOURS: Explained = Explained {
 /// Symptoms.
 pub const SYMPTOMS: Explained = Explained {
     key: "symptoms",
-    title: "Symptoms and findings",
-    definition: "Each symptom or press of the button with rhythm, rate and ectopy in the set minutes on both sides of \
-                 it (common practice).",
+    title: "Diary and findings",
+    definition: "Each entry of the diary with rhythm, rate and ectopy in the set minutes on both sides of it (common \
+                 practice).",
     settings: &["symptom_min"],
 };
 /// What came with what.
@@ -131,7 +161,8 @@ pub const ENOUGH: Explained = Explained {
 };
 
 /// All of them, in printing order.
-pub const ALL: [Explained; 12] = [
+pub const ALL: [Explained; 14] = [
+    HOURS,
     PAUSE_TIERS,
     LONGEST_RR,
     HRV_WINDOWS,
@@ -140,6 +171,7 @@ pub const ALL: [Explained; 12] = [
     ST_CHANGES,
     ALTERNANS,
     CONDUCTION,
+    QT_HOURS,
     SYMPTOMS,
     SYMPTOM_CLASSES,
     LEADS,

@@ -145,8 +145,17 @@ fn variability_st_and_conduction_are_lists_with_units_in_their_columns() {
         "start_sample,end_sample,clock,readable_percent,intervals,nn_percent,reason,mean_nn_ms,"
     ));
     assert_eq!(hrv.lines().count(), 1 + snapshot.summary.hrv_windows.len());
+    let hours = list(&|out| csv::hours(&snapshot, out).unwrap());
+    assert!(hours.starts_with("start_sample,end_sample,clock,readable_min,readable_percent,beats,min_bpm,"));
+    assert_eq!(hours.lines().count(), 1 + snapshot.summary.hours.len());
+    let hrv_hours = list(&|out| csv::hrv_hours(&snapshot, out).unwrap());
+    assert_eq!(hrv_hours.lines().next(), hrv.lines().next());
+    assert_eq!(hrv_hours.lines().count(), hours.lines().count());
     let st = list(&|out| csv::st(&snapshot, out).unwrap());
     assert_eq!(st, "lead,start_sample,time_s,clock,level_mv,beats\n", "withheld on every lead");
     let conduction = list(&|out| csv::conduction(&snapshot, out).unwrap());
-    assert!(conduction.starts_with("start_sample,end_sample,clock,pr_ms,pr_beats,qrs_ms,"), "{conduction}");
+    assert!(
+        conduction.starts_with("start_sample,end_sample,clock,readable_percent,pr_ms,pr_beats,qrs_ms,"),
+        "{conduction}"
+    );
 }

@@ -1,12 +1,17 @@
-//! The figures as aligned plain text, for a terminal.
+//! The figures and tables as aligned plain text, for a terminal.
 
 use std::fmt::Write as _;
 
 use beatledger_core::session::Snapshot;
 
+use crate::document::{Align, Table};
+use crate::explain;
 use crate::values::{duration_text, figure_text, place_text};
 
-/// The figures by family, a line each; what cannot be computed says why. No-break spaces become spaces.
+/// Longest line of a paragraph, characters.
+const LINE: usize = 110;
+
+/// The figures by family, a line each, then the tables; what cannot be computed says why. No-break spaces become spaces.
 pub fn table(snapshot: &Snapshot) -> String {
     let recording = &*snapshot.recording;
     let mut out = String::new();
@@ -32,5 +37,67 @@ pub fn table(snapshot: &Snapshot) -> String {
             }
         }
     }
+    tables(snapshot, &mut out);
     out
+}
+
+/// The hours and every table that a terminal takes: courses by five minutes stand in the files alone.
+fn tables(snapshot: &Snapshot, out: &mut String) {
+    let hours = crate::document::hours(snapshot);
+    let more = crate::document::measured(snapshot).into_iter().filter(|m| m.key != explain::HRV_WINDOWS.key);
+    for measured in std::iter::once(hours).chain(more) {
+        let _ = writeln!(out, "\n{}", measured.title);
+        say(&measured.words, out);
+        say(measured.caution, out);
+        measured.table.iter().for_each(|table| lines(table, out));
+        say(&measured.note, out);
+    }
+}
+
+/// A paragraph, broken where a terminal's line ends.
+fn say(words: &str, out: &mut String) {
+    let mut at = 0;
+    for word in words.split_whitespace() {
+        let wide = word.chars().count();
+        let (before, next) = match at {
+            0 => ("  ", wide),
+            at if at + wide < LINE => (" ", at + 1 + wide),
+            _ => ("\n  ", wide),
+        };
+        let _ = write!(out, "{before}{word}");
+        at = next;
+    }
+    if at > 0 {
+        out.push('\n');
+    }
+}
+
+/// A table as lines, each column as wide as its widest cell.
+fn lines(table: &Table, out: &mut String) {
+    let heads: Vec<String> = table.columns.iter().map(|c| c.title.clone()).collect();
+    let groups = table.groups.iter().flat_map(|(name, n)| std::iter::repeat_n(name.as_str(), *n));
+    // `Ventricular (V, F)` is V, `Rate, bpm` is Rate.
+    let short = |group: &str| {
+        let inside = group.split_once('(').map_or(group, |(_, inside)| inside);
+        inside.split([' ', ',', ')']).next().unwrap_or_default().to_owned()
+    };
+    let heads: Vec<String> = match table.groups.is_empty() {
+        true => heads,
+        false => groups.zip(&heads).map(|(g, h)| format!("{} {h}", short(g)).trim().to_owned()).collect(),
+    };
+    let rows = || std::iter::once(&heads).chain(table.rows.iter().map(|r| &r.cells));
+    let plain = |text: &str| text.replace('\u{a0}', " ");
+    let wide = |i: usize| rows().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
+    let wide: Vec<usize> = (0..table.columns.len()).map(wide).collect();
+    for row in rows() {
+        let cell = |(i, text): (usize, &String)| {
+            let (text, wide) = (plain(text), wide.get(i).copied().unwrap_or(0));
+            match table.columns.get(i).map(|c| c.align) {
+                Some(Align::Right) => format!("{text:>wide$}"),
+                _ => format!("{text:<wide$}"),
+            }
+        };
+        let cells: Vec<String> = row.iter().enumerate().map(cell).collect();
+        let _ = writeln!(out, "  {}", cells.join("  ").trim_end());
+    }
 }

@@ -90,6 +90,29 @@ fn st_is_measured_sooner_when_the_rate_is_fast() {
     assert_eq!(found.st_uv[0][5..8], [100, 100, 100]);
 }
 
+/// J + 60 ms from 120 a minute on (Long-Term ST Database documentation; the limit is from memory). Sampled at 1000 Hz
+/// the beat intervals are told to the millisecond; a ramp of 1 uV per ms tells where ST was measured.
+#[test]
+fn the_shorter_offset_begins_at_120_a_minute() {
+    let of = |rr: i64| {
+        let (mut recording, _) = made(0.0, 0.0, 0.0);
+        recording.rate = Rate::whole_hz(1000);
+        let ramp = |i: i64| match (i - 100).rem_euclid(rr) {
+            ms if ms < 300 => (ms / 2) as i16,
+            _ => 0,
+        };
+        recording.leads[0].samples = Arc::new((0..recording.samples).map(ramp).collect::<Vec<i16>>());
+        let beats: Vec<i64> = (0..200).map(|k| 100 + rr * k).collect();
+        let waves = vec![Waves { qrs_on: Some(-40), qrs_off: Some(40), ..Waves::default() }; beats.len()];
+        let classes = vec![BeatClass::N; beats.len()];
+        let (quality, quiet) = (Quality::default(), Progress::default());
+        let found = levels(&recording, &quality, &Settings::default(), &beats, &classes, &waves, &quiet);
+        found.st_uv[0][50]
+    };
+    assert!((of(500) - 100).abs() <= 2, "120 a minute: {} uV", of(500));
+    assert!((of(501) - 120).abs() <= 2, "below 120 a minute: {} uV", of(501));
+}
+
 #[test]
 fn a_beat_whose_st_runs_into_the_next_has_none() {
     let (recording, mut beats) = made(0.0, 0.0, 0.0);

@@ -24,12 +24,19 @@ pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, Stri
             let at = w.window as usize;
             // The averages remember the window before.
             let calm = steady.get(at) == Some(&true) && at.checked_sub(1).is_none_or(|before| steady[before]);
-            calm && f64::from(w.scatter_uv) <= day.reading().settings.twa_noise_uv && is_good(kinds, at)
+            let most = day.reading().settings.twa_noise_uv;
+            calm && f64::from(w.scatter_uv.max(w.control_uv)) <= most && is_good(kinds, at)
         };
-        let point = |w: &AlternansFound| AlternansPoint { span: span(w.window as usize), lead, uv: w.uv };
+        let point = |w: &AlternansFound| AlternansPoint {
+            span: span(w.window as usize),
+            lead,
+            uv: w.uv,
+            control_uv: w.control_uv,
+        };
         points.extend(windows.iter().filter(fits).map(point));
     }
-    let Some(highest) = highest(&points) else {
+    let (Some(highest), Some(control)) = (highest(&points, |p| p.uv), highest(&points, |p| p.control_uv))
+    else {
         let reason = "no 15 s of normal beats alone, slow enough and of good signal, follow on each other outside atrial fibrillation";
         return Some(Err(reason.to_owned()));
     };
@@ -40,10 +47,11 @@ pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, Stri
     let readable = burden::readable_time(day).readable_samples.max(1);
     let of_hour = |hour: &Span| {
         let inside: Vec<_> = points.iter().filter(|p| hour.contains(p.span.start)).copied().collect();
-        self::highest(&inside)
+        self::highest(&inside, |p| p.uv)
     };
     Some(Ok(Alternans {
         highest,
+        control,
         hours: hours.iter().filter_map(of_hour).collect(),
         windows: spans.len() as u32,
         readable_percent: 100.0 * covered as f64 / readable as f64,
@@ -51,8 +59,8 @@ pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, Stri
 }
 
 /// The highest point, the first of equal ones.
-fn highest(points: &[AlternansPoint]) -> Option<AlternansPoint> {
-    points.iter().rev().max_by(|a, b| a.uv.total_cmp(&b.uv)).copied()
+fn highest(points: &[AlternansPoint], of: fn(&AlternansPoint) -> f32) -> Option<AlternansPoint> {
+    points.iter().rev().max_by(|a, b| of(a).total_cmp(&of(b))).copied()
 }
 
 /// One flag a window: nothing but N beats outside atrial fibrillation, without a hole, below the highest rate.
@@ -99,6 +107,7 @@ mod tests {
         let window = |window| AlternansFound {
             window,
             uv: if window == 10 { 70.0 } else { 40.0 },
+            control_uv: window as f32,
             scatter_uv,
             beats: 18,
         };
@@ -114,7 +123,7 @@ mod tests {
         let found = of(&made(&"N".repeat(375), &[800]), &[], 10.0).unwrap();
         assert_eq!((found.highest.uv, found.highest.span), (70.0, Span::new(150_000, 165_000)));
         assert_eq!(found.hours.iter().map(|h| h.uv).collect::<Vec<_>>(), [40.0, 70.0]);
-        assert_eq!(found.windows, 18);
+        assert_eq!((found.windows, found.control.control_uv), (18, 19.0));
     }
 
     #[test]
@@ -124,6 +133,9 @@ mod tests {
         assert_eq!(of(&made(&letters, &[800]), &[], 10.0).unwrap().highest.uv, 40.0);
         let plain = made(&"N".repeat(375), &[800]);
         assert!(of(&plain, &[], 21.0).is_err());
+        let mut strict = plain.clone();
+        strict.settings.set("twa_noise_uv", 10.0).unwrap();
+        assert_eq!(of(&strict, &[], 10.0).unwrap().windows, 9, "windows with a higher control are left out");
         assert!(of(&made(&"N".repeat(700), &[470]), &[], 10.0).is_err());
         let af = Event {
             kind: EventKind::AtrialFibrillation,

@@ -4,6 +4,9 @@ use crate::model::{Event, EventKind, Reading, Span};
 use crate::rhythm::columns::Columns;
 use crate::rhythm::rate::{Window, windows};
 
+/// Rhythms that are neither sinus nor ectopy: fibrillation as found or said, flutter as said.
+pub const AF_KINDS: [EventKind; 2] = [EventKind::AtrialFibrillation, EventKind::AtrialFlutter];
+
 /// A day ready to be measured.
 #[derive(Clone, Debug)]
 pub struct Day<'a> {
@@ -11,7 +14,8 @@ pub struct Day<'a> {
     pub columns: Columns<'a>,
     /// All events, dropped ones included.
     pub events: &'a [Event],
-    /// Time in atrial fibrillation that counts, sorted and disjoint, unreadable holes included.
+    /// Time in atrial fibrillation, and in the flutter that a reader named, that counts, sorted and disjoint, unreadable
+    /// holes included.
     pub fibrillation: Vec<Span>,
     /// One flag a beat: inside `fibrillation`.
     pub in_af: Vec<bool>,
@@ -24,7 +28,7 @@ impl<'a> Day<'a> {
     pub fn new(reading: &'a Reading<'a>, events: &'a [Event]) -> Self {
         let columns = Columns::new(reading);
         let whole = reading.recording.whole();
-        let is_af = |e: &&Event| e.counts() && e.kind == EventKind::AtrialFibrillation;
+        let is_af = |e: &&Event| e.counts() && AF_KINDS.contains(&e.kind);
         let fibrillation =
             Span::merged(events.iter().filter(is_af).map(|e| e.span.overlap(whole)).collect(), 0);
         let in_af = columns.marks(fibrillation.iter().map(|span| reading.beats_in(*span)));

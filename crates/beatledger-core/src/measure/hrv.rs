@@ -4,7 +4,9 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::nonlinear::{LONG_BOXES, SHORT_BOXES, fluctuation_slope, poincare, sample_entropy};
+use super::nonlinear::{
+    LONG_BOXES, SHORT_BOXES, fluctuation_slope, histogram_base_ms, poincare, sample_entropy,
+};
 use super::spectrum::{self, Bands};
 use super::variability::{Choice, Nn, variability_by};
 use super::{Day, burden};
@@ -167,18 +169,45 @@ fn row(
     if row.withheld.is_some() {
         return row;
     }
-    let time = variability_by(part, Choice::of(day.reading().settings));
+    in_time(&mut row, part, Choice::of(day.reading().settings));
+    in_frequency(&mut row, windows, day.reading().settings.spectrum_nu_variance >= 0.5);
+    row.sample_entropy = mean(windows.iter().filter_map(|w| w.entropy)).0;
+    row
+}
+
+/// Time domain, Poincare plot and fluctuation of the intervals of a row.
+fn in_time(row: &mut HrvRow, part: &[Nn], choice: Choice) {
+    let time = variability_by(part, choice);
     let ms: Vec<f64> = part.iter().map(|nn| nn.ms).collect();
     row.mean_nn_ms = Some(ms.iter().sum::<f64>() / part.len() as f64);
-    (row.sdnn_ms, row.rmssd_ms, row.pnn50_percent) = (time.sdnn_ms, time.rmssd_ms, time.pnn50_percent);
+    (row.sdnn_ms, row.rmssd_ms) = (time.sdnn_ms, time.rmssd_ms);
+    // Of one part of five minutes these are no more than SDNN.
+    row.sdann_ms = time.sdann_ms;
+    row.sdnn_index_ms = time.sdann_ms.and(time.sdnn_index_ms);
+    (row.nn50, row.pnn50_percent) = (time.nn50, time.pnn50_percent);
+    row.triangular_index = time.triangular_index;
+    row.tinn_ms = histogram_base_ms(part, choice.bin_ms);
     (row.sd1_ms, row.sd2_ms) = poincare(part).unzip();
     row.dfa_alpha1 = fluctuation_slope(&ms, &SHORT_BOXES);
     row.dfa_alpha2 = fluctuation_slope(&ms, &LONG_BOXES);
-    let of = |value: fn(&Window) -> f64| mean(windows.iter().map(value)).0;
-    row.vlf_ms2 = of(|w| w.bands.vlf_ms2);
-    (row.lf_ms2, row.hf_ms2) = (of(|w| w.bands.lf_ms2), of(|w| w.bands.hf_ms2));
-    row.sample_entropy = mean(windows.iter().filter_map(|w| w.entropy)).0;
-    row
+}
+
+/// Mean powers of the full windows of a row, if it has any.
+fn in_frequency(row: &mut HrvRow, windows: &[Window], of_variance: bool) {
+    if windows.is_empty() {
+        return;
+    }
+    let of = |value: fn(&Window) -> Bands| {
+        spectrum::mean_bands(&windows.iter().map(value).collect::<Vec<_>>()).mean
+    };
+    let (bands, even) = (of(|w| w.bands), of(|w| w.even));
+    row.total_ms2 = Some(bands.total_ms2());
+    (row.vlf_ms2, row.lf_ms2, row.hf_ms2) = (Some(bands.vlf_ms2), Some(bands.lf_ms2), Some(bands.hf_ms2));
+    (row.lf_nu, row.hf_nu) = bands.normalised(of_variance).unzip();
+    row.lf_hf_ratio = bands.lf_hf();
+    row.even_total_ms2 = Some(even.total_ms2());
+    (row.even_vlf_ms2, row.even_lf_ms2, row.even_hf_ms2) =
+        (Some(even.vlf_ms2), Some(even.lf_ms2), Some(even.hf_ms2));
 }
 
 /// Why a row is withheld, if it is.

@@ -156,6 +156,8 @@ fn limb(side: &[f64]) -> usize {
 
 #[cfg(test)]
 mod tests {
+    use rustfft::{FftPlanner, num_complex::Complex};
+
     use super::*;
 
     fn series(ms: &[f64]) -> Vec<Nn> {
@@ -194,6 +196,9 @@ mod tests {
         let sdsd = across * 2f64.sqrt();
         near(sdsd, 73.1099, 5e-4);
         near(sdsd * (9f64 / 8.0).sqrt(), 77.5448, 5e-4);
+        let ten = series(&[800., 810., 790., 860., 750., 820., 805., 795., 900., 780.]);
+        let sdnn = crate::measure::variability::variability(&ten).sdnn_ms.unwrap();
+        near((2.0 * sdnn * sdnn - 0.5 * sdsd * sdsd * 9.0 / 8.0).sqrt(), 23.14, 0.005);
     }
 
     /// Theory: neighbours that alternate lie in two points of equal sum.
@@ -214,6 +219,21 @@ mod tests {
         let mut sum = 0.0;
         let brown: Vec<f64> = white.iter().map(|x| (sum += x, sum).1).collect();
         near(fluctuation_slope(&brown, &LONG_BOXES).unwrap(), 1.5, 0.06);
+    }
+
+    /// Theory (Peng 1995): noise whose power falls as 1/f has 1.0. Made of waves of random phase.
+    #[test]
+    fn fluctuation_of_one_over_f_noise_is_one() {
+        let n = 16_384;
+        let phases = uniform(n);
+        let mut waves = vec![Complex::new(0.0, 0.0); n];
+        for k in 1..n / 2 {
+            waves[k] = Complex::from_polar(1.0 / (k as f64).sqrt(), 2.0 * std::f64::consts::PI * phases[k]);
+        }
+        FftPlanner::new().plan_fft_inverse(n).process(&mut waves);
+        let pink: Vec<f64> = waves.iter().map(|w| w.re).collect();
+        near(fluctuation_slope(&pink, &LONG_BOXES).unwrap(), 1.0, 0.05);
+        near(fluctuation_slope(&pink, &SHORT_BOXES).unwrap(), 1.0, 0.12);
     }
 
     #[test]

@@ -92,17 +92,58 @@ pub fn fastest_that_counts(day: &Day<'_>) -> Option<Window> {
     fastest(&day.windows, |w| !inside_one(&dropped, day.span_of_window(w)))
 }
 
-/// Time in windows whose rate is `beyond` a limit, and the time in all windows, samples; each window stands for its
-/// last interval.
-pub fn time_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> (i64, i64) {
-    let samples = &day.columns.samples;
-    let (mut inside, mut all) = (0, 0);
-    for window in &day.windows {
-        let time = samples[window.last] - samples[window.last - 1];
-        all += time;
-        inside += if beyond(window.bpm) { time } else { 0 };
+/// Slowest and fastest window that count of the waking hours, and of the night; a window belongs where it begins.
+pub fn extremes_by_clock(day: &Day<'_>) -> ([Option<Window>; 2], [Option<Window>; 2]) {
+    let nights = nights(day.reading());
+    let (slow, fast) = (day.dropped_of(&[EventKind::SlowestRate]), day.dropped_of(&[EventKind::FastestRate]));
+    let at_night = |w: &Window| {
+        let from = day.columns.samples[w.first];
+        nights.iter().any(|n| n.contains(from))
+    };
+    let free = |dropped: &[Span], w: &Window| !inside_one(dropped, day.span_of_window(w));
+    let of = |night: bool| {
+        [
+            slowest(&day.windows, |w| at_night(w) == night && free(&slow, w)),
+            fastest(&day.windows, |w| at_night(w) == night && free(&fast, w)),
+        ]
+    };
+    (of(false), of(true))
+}
+
+/// Time in which the rate is beyond a limit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Beyond {
+    /// Time in windows beyond the limit, samples.
+    pub inside: i64,
+    /// Time in all windows, samples.
+    pub all: i64,
+    /// Where it is beyond the limit: sorted, disjoint.
+    pub spans: Vec<Span>,
+}
+
+impl Beyond {
+    /// The longest stretch, the first of equal ones.
+    pub fn longest(&self) -> Option<Span> {
+        self.spans.iter().rev().max_by_key(|s| s.len()).copied()
     }
-    (inside, all)
+}
+
+/// Time in windows whose rate is `beyond` a limit; each window stands for its last interval.
+pub fn time_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> Beyond {
+    let samples = &day.columns.samples;
+    let mut out = Beyond::default();
+    for window in &day.windows {
+        let span = Span::new(samples[window.last - 1], samples[window.last]);
+        out.all += span.len();
+        if beyond(window.bpm) {
+            out.inside += span.len();
+            match out.spans.last_mut() {
+                Some(last) if last.end == span.start => last.end = span.end,
+                _ => out.spans.push(span),
+            }
+        }
+    }
+    out
 }
 
 /// 60000 / mean RR over the readable intervals inside atrial fibrillation, bpm.

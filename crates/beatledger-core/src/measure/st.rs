@@ -1,7 +1,7 @@
 //! The course of ST on each lead, and changes of it that are held.
 //!
 //! The level of a window of 15 s is the median over its narrow N beats of fair signal, in seconds of good quality on
-//! that lead. A change is a level `st_change_mv` or further from the median of the day for `st_hold_s` or more, and as
+//! that lead; a window whose beats lie so far apart that the median is uncertain has none. A change is a level `st_change_mv` or further from the median of the day for `st_hold_s` or more, and as
 //! long from the next (the 1 x 1 x 1 rule, from memory). The reference is the median of the day, a design choice: the
 //! European ST-T Database takes the first 30 s. A change of position imitates a change of ST, so no cause is named.
 //! The sign is that of the lead in the file, whatever way up it is drawn.
@@ -102,20 +102,34 @@ fn points(day: &Day<'_>, usable: &[Usable], levels_uv: &[i16], kinds: &[SecondQu
     let length = day.reading().recording.rate.samples_from_seconds(WINDOW_S).max(1);
     // A quality that is not known is not held against a lead.
     let is_good = |beat: &Usable| kinds.is_empty() || kinds.get(beat.second) == Some(&SecondQuality::Good);
+    let most_uv = 1000.0 * day.reading().settings.st_uncertain_mv;
     let mut points = Vec::new();
     let mut levels: Vec<i16> = Vec::with_capacity(64);
     for window in usable.chunk_by(|a, b| a.window == b.window) {
         let known = |beat: &Usable| levels_uv.get(beat.found).copied().filter(|l| *l != Levels::NONE);
         levels.clear();
         levels.extend(window.iter().filter(|beat| is_good(beat)).filter_map(known));
-        if levels.len() >= FEWEST {
-            let middle = levels.len() / 2;
-            let level_mv = f32::from(*levels.select_nth_unstable(middle).1) / 1000.0;
+        if levels.len() < FEWEST {
+            continue;
+        }
+        let (level_uv, uncertain_uv) = median(&mut levels);
+        if uncertain_uv <= most_uv {
             let beats = levels.len().min(usize::from(u16::MAX)) as u16;
+            let level_mv = f32::from(level_uv) / 1000.0;
             points.push(StPoint { start: window[0].window * length, level_mv, beats });
         }
     }
     points
+}
+
+/// Median of `levels`, which are not empty, and its standard error: 1.2533 standard deviations over the root of their
+/// number, the deviation being 1.4826 times the median distance from the median (normal theory, textbook, from memory).
+fn median(levels: &mut [i16]) -> (i16, f64) {
+    let middle = levels.len() / 2;
+    let median = *levels.select_nth_unstable(middle).1;
+    levels.iter_mut().for_each(|level| *level = level.saturating_sub(median).saturating_abs());
+    let apart = f64::from(*levels.select_nth_unstable(middle).1);
+    (median, 1.2533 * 1.4826 * apart / (levels.len() as f64).sqrt())
 }
 
 /// The course of the points; `None` when there are too few.

@@ -91,6 +91,26 @@ fn noise_wide_and_ectopic_beats_take_no_part() {
     assert!(of(&noisy, &found).unwrap().episodes.is_empty());
 }
 
+/// Motion moves the level of every beat by itself, so that the median of a few beats is no level of ST.
+#[test]
+fn beats_that_scatter_by_motion_give_no_level() {
+    let scattered = |by_uv: i64| {
+        let (day, found) = day(
+            move |s| match s {
+                600..720 => (300 + by_uv * (s * 37 % 11 - 5)) as i16,
+                _ => (s * 37 % 11 - 5) as i16,
+            },
+            "DC",
+        );
+        of(&day, &found).unwrap()
+    };
+    let (still, moved) = (scattered(4), scattered(40));
+    assert_eq!(still.episodes.len(), 1);
+    assert!((still.highest.0 - 0.3).abs() < 0.01, "{:?}", still.highest);
+    assert_eq!((moved.episodes.len(), moved.points.len() + 8), (0, still.points.len()));
+    assert!(moved.highest.0 < 0.01, "{:?}", moved.highest);
+}
+
 #[test]
 fn st_is_withheld_where_the_recorder_does_not_reach_low_enough() {
     for (prefilter, reason) in [

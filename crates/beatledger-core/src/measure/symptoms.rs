@@ -5,7 +5,7 @@ use crate::model::{DiaryEntry, DiaryKind, EventKind, Span, SymptomRow, Symptoms}
 
 /// Kinds of event that are a finding when they lie beside a symptom: every kind but the extremes of the day, which
 /// always exist, and unreadable time.
-const FINDINGS: [EventKind; 13] = [
+const FINDINGS: [EventKind; 16] = [
     EventKind::VentricularFibrillation,
     EventKind::VentricularTachycardia,
     EventKind::IdioventricularRun,
@@ -14,7 +14,10 @@ const FINDINGS: [EventKind; 13] = [
     EventKind::VentricularTrigeminy,
     EventKind::SupraventricularRun,
     EventKind::SupraventricularCouplet,
+    EventKind::SupraventricularBigeminy,
+    EventKind::SupraventricularTrigeminy,
     EventKind::AtrialFibrillation,
+    EventKind::AtrialFlutter,
     EventKind::Pause,
     EventKind::DroppedBeatCandidate,
     EventKind::Bradycardia,
@@ -23,14 +26,13 @@ const FINDINGS: [EventKind; 13] = [
 /// Where less of a window could be read than this and nothing was found, nothing can be said (design rule), %.
 const LEAST_READABLE_PERCENT: f64 = 50.0;
 
-/// Lays the symptoms and button presses of `diary` beside the findings.
+/// Lays the entries of `diary` beside the findings; symptoms and presses of the button are told apart by what was found.
 pub fn symptoms(day: &Day<'_>, diary: &[DiaryEntry]) -> Symptoms {
     let findings = day.events_of(&FINDINGS);
-    let is_symptom = |e: &DiaryEntry| matches!(e.kind, DiaryKind::Symptom | DiaryKind::Button);
-    let entries = diary.iter().enumerate().filter(|(_, e)| is_symptom(e));
-    let rows: Vec<SymptomRow> = entries.map(|(i, e)| row(day, i as u32, e.span, &findings)).collect();
+    let entries = diary.iter().enumerate();
+    let rows: Vec<SymptomRow> = entries.map(|(i, e)| row(day, i as u32, e, &findings)).collect();
     let mut out = Symptoms::default();
-    for (i, row) in rows.iter().enumerate() {
+    for (i, row) in rows.iter().enumerate().filter(|(_, row)| row.is_symptom) {
         let list = if !row.findings.is_empty() {
             &mut out.with_finding
         } else if row.readable_percent >= LEAST_READABLE_PERCENT {
@@ -40,17 +42,20 @@ pub fn symptoms(day: &Day<'_>, diary: &[DiaryEntry]) -> Symptoms {
         };
         list.push(i as u32);
     }
-    let beside = |i: &u32| rows.iter().any(|row| row.window.touches(day.events[*i as usize].span));
+    let symptoms = || rows.iter().filter(|row| row.is_symptom);
+    let beside = |i: &u32| symptoms().any(|row| row.window.touches(day.events[*i as usize].span));
     out.silent_findings = findings.iter().copied().filter(|i| !beside(i)).collect();
     out.rows = rows;
     out
 }
 
-fn row(day: &Day<'_>, diary: u32, at: Span, findings: &[u32]) -> SymptomRow {
+fn row(day: &Day<'_>, diary: u32, entry: &DiaryEntry, findings: &[u32]) -> SymptomRow {
+    let at = entry.span;
     let reading = day.reading();
     let whole = reading.recording.whole();
     let around = reading.recording.rate.samples_from_seconds(60.0 * reading.settings.symptom_min);
-    let window = Span::new(at.start, at.end.max(at.start + 1)).widened(around, whole);
+    let at = Span::new(at.start, at.end.max(at.start + 1));
+    let window = at.widened(around, whole);
     let beats = reading.beats_in(window);
     let of_class =
         |letter| day.columns.classes[beats.clone()].iter().filter(|c| c.letter() == letter).count();
@@ -61,6 +66,8 @@ fn row(day: &Day<'_>, diary: u32, at: Span, findings: &[u32]) -> SymptomRow {
     let readable = reading.readable_samples(window);
     SymptomRow {
         diary,
+        is_symptom: matches!(entry.kind, DiaryKind::Symptom | DiaryKind::Button),
+        entry: at.overlap(whole),
         window,
         readable_percent: 100.0 * readable as f64 / window.len().max(1) as f64,
         rhythm: rhythm(day, window, readable),
@@ -80,11 +87,17 @@ fn rhythm(day: &Day<'_>, window: Span, readable: i64) -> String {
     }
     let in_af = burden::fibrillation_samples(day, window);
     let af_percent = (100.0 * in_af as f64 / readable as f64).round();
+    let told = |kind| day.events_of(&[kind]).iter().any(|i| day.events[*i as usize].span.touches(window));
+    let words = match (told(EventKind::AtrialFibrillation), told(EventKind::AtrialFlutter)) {
+        (true, true) => "atrial fibrillation or flutter",
+        (false, true) => "atrial flutter",
+        _ => "atrial fibrillation",
+    };
     match af_percent as i64 {
         0 => "sinus rhythm".to_owned(),
-        100.. => "atrial fibrillation".to_owned(),
-        af @ 50.. => format!("atrial fibrillation {af} %, sinus rhythm {} %", 100 - af),
-        af => format!("sinus rhythm {} %, atrial fibrillation {af} %", 100 - af),
+        100.. => words.to_owned(),
+        af @ 50.. => format!("{words} {af} %, sinus rhythm {} %", 100 - af),
+        af => format!("sinus rhythm {} %, {words} {af} %", 100 - af),
     }
 }
 
@@ -118,10 +131,16 @@ mod tests {
             entry(-50_000, DiaryKind::Symptom),
         ];
         let found = symptoms(&Day::new(&reading, &events), &diary);
-        assert_eq!(found.rows.iter().map(|r| r.diary).collect::<Vec<_>>(), [0, 1, 3, 4, 5]);
+        assert_eq!(found.rows.len(), diary.len());
         assert_eq!(found.with_finding, [1]);
-        assert_eq!(found.without_finding, [0, 2]);
-        assert_eq!(found.unreadable, [3, 4]);
+        assert_eq!(found.without_finding, [0, 3]);
+        assert_eq!(found.unreadable, [4, 5]);
+        let walk = &found.rows[2];
+        assert_eq!(
+            (walk.is_symptom, walk.mean_bpm, walk.rhythm.as_str()),
+            (false, Some(75.0), "sinus rhythm")
+        );
+        assert!(walk.findings.is_empty() && walk.window == Span::new(680_000, 920_001));
         let kinds = |list: &[u32]| list.iter().map(|i| events[*i as usize].kind).collect::<Vec<_>>();
         assert_eq!(kinds(&found.rows[1].findings), [EventKind::Pause]);
         assert_eq!(kinds(&found.silent_findings), [EventKind::VentricularCouplet]);
@@ -129,6 +148,6 @@ mod tests {
         assert_eq!((row.s_beats, row.v_beats, row.rhythm.as_str()), (1, 0, "sinus rhythm"));
         assert_eq!((row.mean_bpm, row.min_bpm, row.max_bpm), (Some(75.0), Some(75.0), Some(75.0)));
         assert_eq!(row.window, Span::new(0, 220_001));
-        assert_eq!(found.rows[3].rhythm, "not readable");
+        assert_eq!(found.rows[4].rhythm, "not readable");
     }
 }

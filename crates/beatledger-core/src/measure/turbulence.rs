@@ -8,14 +8,8 @@ use crate::model::BeatClass;
 
 /// Sinus intervals before the ventricular beat that give the local interval.
 const BEFORE: usize = 5;
-/// Sinus intervals after the pause that must be there (15 suffice: Front Cardiovasc Med 2022).
-const AFTER: usize = 15;
 /// Intervals of the regression for the slope.
 const SLOPE: usize = 5;
-/// A ventricular beat counts when it comes this much early and its pause is this much long.
-const EARLY_SHARE: f64 = 0.2;
-/// Largest step between neighbouring sinus intervals, ms.
-const STEP_MS: f64 = 200.0;
 
 /// Turbulence of a day.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -38,7 +32,8 @@ pub fn turbulence(day: &Day<'_>) -> Turbulence {
         return Turbulence::default();
     }
     let n = found.len() as f64;
-    let mean: Vec<f64> = (0..AFTER).map(|k| found.iter().map(|(_, a)| a.after[k]).sum::<f64>() / n).collect();
+    let mean: Vec<f64> =
+        (0..after_beats(day)).map(|k| found.iter().map(|(_, a)| a.after[k]).sum::<f64>() / n).collect();
     Turbulence {
         onset_percent: Some(found.iter().map(|(_, a)| onset_percent(&a.before, &a.after)).sum::<f64>() / n),
         slope_ms_per_rr: slope_ms_per_rr(&mean),
@@ -46,17 +41,22 @@ pub fn turbulence(day: &Day<'_>) -> Turbulence {
     }
 }
 
+/// Sinus intervals after the pause that must be there.
+fn after_beats(day: &Day<'_>) -> usize {
+    day.reading().settings.hrt_after_beats as usize
+}
+
 /// Sinus intervals around one ventricular beat, ms.
 struct Around {
     before: [f64; BEFORE],
-    after: [f64; AFTER],
+    after: Vec<f64>,
 }
 
 /// The intervals around V beat `i`, when all filters let it pass.
 fn around(day: &Day<'_>, i: usize) -> Option<Around> {
     let columns = &day.columns;
     let first = i.checked_sub(BEFORE + 1)?;
-    let last = i + 1 + AFTER;
+    let last = i + 1 + after_beats(day);
     if last >= columns.len() {
         return None;
     }
@@ -66,17 +66,17 @@ fn around(day: &Day<'_>, i: usize) -> Option<Around> {
     }
     let ms = |k: usize| f64::from(columns.rr_ms[k]);
     let mut before = [0.0; BEFORE];
-    let mut after = [0.0; AFTER];
     before.iter_mut().enumerate().for_each(|(k, x)| *x = ms(first + 1 + k));
-    after.iter_mut().enumerate().for_each(|(k, x)| *x = ms(i + 2 + k));
+    let after: Vec<f64> = (i + 2..=last).map(ms).collect();
     let local = before.iter().sum::<f64>() / BEFORE as f64;
-    let premature = ms(i) <= (1.0 - EARLY_SHARE) * local && ms(i + 1) >= (1.0 + EARLY_SHARE) * local;
+    let share = day.reading().settings.hrt_early_percent / 100.0;
+    let premature = ms(i) <= (1.0 - share) * local && ms(i + 1) >= (1.0 + share) * local;
     (premature && regular(day, &before, &after)).then_some(Around { before, after })
 }
 
 /// True when each sinus interval that is used lies within the limits, near the one before it and near the mean
 /// of the five sinus intervals before it. The ventricular beat and its pause are passed over.
-fn regular(day: &Day<'_>, before: &[f64; BEFORE], after: &[f64; AFTER]) -> bool {
+fn regular(day: &Day<'_>, before: &[f64; BEFORE], after: &[f64]) -> bool {
     let settings = day.reading().settings;
     let share = settings.nn_jump_percent / 100.0;
     let all: Vec<f64> = before.iter().chain(after).copied().collect();
@@ -84,11 +84,11 @@ fn regular(day: &Day<'_>, before: &[f64; BEFORE], after: &[f64; AFTER]) -> bool 
     let inside = |x: &f64| (settings.nn_min_ms..=settings.nn_max_ms).contains(x);
     let steady = |k: usize| {
         let mean = mean(k - BEFORE);
-        (all[k] - all[k - 1]).abs() <= STEP_MS && (all[k] - mean).abs() <= share * mean
+        (all[k] - all[k - 1]).abs() <= settings.hrt_step_ms && (all[k] - mean).abs() <= share * mean
     };
     let local = mean(0);
     all.iter().all(inside)
-        && before.windows(2).all(|w| (w[1] - w[0]).abs() <= STEP_MS)
+        && before.windows(2).all(|w| (w[1] - w[0]).abs() <= settings.hrt_step_ms)
         && before.iter().all(|x| (x - local).abs() <= share * local)
         && (BEFORE..all.len()).all(steady)
 }
@@ -179,10 +179,27 @@ mod tests {
             ("a jump of more than 20 %", day(500, 1100, [800, 810], &with(7, 980))),
             ("a short interval", day(500, 1100, [800, 810], &with(7, 290))),
             ("a jump before it", day(500, 1100, [800, 1010], &AFTER_PAUSE)),
+            ("an interval above 2000 ms", day(500, 1100, [800, 810], &with(14, 2001))),
             ("too few sinus intervals after it", day(500, 1100, [800, 810], &AFTER_PAUSE[..4])),
         ] {
             assert_eq!(of(&day), Turbulence::default(), "{what}");
         }
+    }
+
+    /// Fifteen sinus intervals after the pause suffice (Front Cardiovasc Med 2022), fourteen do not.
+    #[test]
+    fn fifteen_sinus_intervals_after_the_pause_are_asked() {
+        let with = |after: usize| {
+            let mut rr = vec![805; 8];
+            rr.extend([800, 810, 500, 1100]);
+            rr.extend(&AFTER_PAUSE[..after]);
+            let letters = "N".repeat(11) + "V" + &"N".repeat(after + 1);
+            made(&(letters + "V"), &[rr, vec![500]].concat())
+        };
+        assert_eq!((of(&with(15)).beats.len(), of(&with(14)).beats.len()), (1, 0));
+        let mut lenient = with(14);
+        lenient.settings.set("hrt_after_beats", 14.0).unwrap();
+        assert_eq!(of(&lenient).beats.len(), 1);
     }
 
     #[test]

@@ -224,6 +224,8 @@ mod tests {
     /// Definitions of the Task Force 1996 worked by hand on ten intervals.
     #[test]
     fn ten_intervals_give_the_values_worked_by_hand() {
+        let nn = lengths(&sinus(&[800, 810, 790, 860, 750, 820, 805, 795, 900, 780]));
+        assert_eq!(nn.iter().sum::<f64>() / nn.len() as f64, 811.0);
         let v = variability(&series(&sinus(&[800, 810, 790, 860, 750, 820, 805, 795, 900, 780])));
         near(v.sdnn_ms, 42.0846, 5e-5);
         near(v.sdnn_ms.map(|s| s * (9f64 / 10.0).sqrt()), 39.9249, 5e-5);
@@ -247,8 +249,12 @@ mod tests {
     fn a_thousand_alternating_intervals() {
         let v = variability(&series(&sinus(&[800, 900].repeat(500))));
         near(v.sdnn_ms, 50.025, 5e-4);
+        near(v.sdnn_ms.map(|s| s * (999f64 / 1000.0).sqrt()), 50.0, 1e-9);
         near(v.rmssd_ms, 100.0, 1e-9);
         near(v.pnn50_percent, 99.9, 1e-9);
+        let per_difference = Choice { pnn50_per_difference: true, ..Choice::of(&Settings::default()) };
+        let v = variability_by(&series(&sinus(&[800, 900].repeat(500))), per_difference);
+        near(v.pnn50_percent, 100.0, 1e-9);
         assert_eq!(v.nn50, Some(999));
     }
 

@@ -23,8 +23,14 @@ pub enum EventKind {
     SupraventricularRun,
     /// Two supraventricular ectopic beats in a row.
     SupraventricularCouplet,
+    /// Every second beat supraventricular.
+    SupraventricularBigeminy,
+    /// Every third beat supraventricular.
+    SupraventricularTrigeminy,
     /// Atrial fibrillation.
     AtrialFibrillation,
+    /// Atrial flutter: only a reader says so.
+    AtrialFlutter,
     /// An RR interval at or above the pause limit.
     Pause,
     /// A long interval that may hide a beat that was not conducted.
@@ -45,11 +51,12 @@ pub enum EventKind {
 
 impl EventKind {
     /// All kinds, most consequential first.
-    pub const ALL: [EventKind; 17] = [
+    pub const ALL: [EventKind; 20] = [
         Self::VentricularFibrillation,
         Self::VentricularTachycardia,
         Self::Pause,
         Self::AtrialFibrillation,
+        Self::AtrialFlutter,
         Self::IdioventricularRun,
         Self::SupraventricularRun,
         Self::DroppedBeatCandidate,
@@ -57,6 +64,8 @@ impl EventKind {
         Self::VentricularBigeminy,
         Self::VentricularTrigeminy,
         Self::SupraventricularCouplet,
+        Self::SupraventricularBigeminy,
+        Self::SupraventricularTrigeminy,
         Self::Bradycardia,
         Self::Tachycardia,
         Self::LongestRr,
@@ -76,7 +85,10 @@ impl EventKind {
             Self::VentricularTrigeminy => "Ventricular trigeminy",
             Self::SupraventricularRun => "Supraventricular run",
             Self::SupraventricularCouplet => "Supraventricular couplet",
+            Self::SupraventricularBigeminy => "Supraventricular bigeminy",
+            Self::SupraventricularTrigeminy => "Supraventricular trigeminy",
             Self::AtrialFibrillation => "Atrial fibrillation",
+            Self::AtrialFlutter => "Atrial flutter",
             Self::Pause => "Pause",
             Self::DroppedBeatCandidate => "Dropped-beat candidate",
             Self::Bradycardia => "Bradycardia",
@@ -99,7 +111,10 @@ impl EventKind {
             Self::VentricularTrigeminy => "ventricular-trigeminy",
             Self::SupraventricularRun => "supraventricular-run",
             Self::SupraventricularCouplet => "supraventricular-couplet",
+            Self::SupraventricularBigeminy => "supraventricular-bigeminy",
+            Self::SupraventricularTrigeminy => "supraventricular-trigeminy",
             Self::AtrialFibrillation => "atrial-fibrillation",
+            Self::AtrialFlutter => "atrial-flutter",
             Self::Pause => "pause",
             Self::DroppedBeatCandidate => "dropped-beat-candidate",
             Self::Bradycardia => "bradycardia",

@@ -65,6 +65,8 @@ pub struct AlternansFound {
     pub window: u32,
     /// Largest difference of the two averages, uV.
     pub uv: f32,
+    /// The same of beats taken two by two, in which alternans cancels, uV.
+    pub control_uv: f32,
     /// Root mean square of the beats around their averages, uV.
     pub scatter_uv: f32,
     /// Beats that took part.

@@ -74,14 +74,41 @@ pub struct HrvRow {
     pub sdnn_ms: Option<f64>,
     /// Root mean square of the differences of neighbours, ms.
     pub rmssd_ms: Option<f64>,
-    /// Share of differences above 50 ms per number of NN, %.
+    /// Standard deviation of the means of five minutes (n - 1), ms; of hours alone.
+    pub sdann_ms: Option<f64>,
+    /// Mean of the standard deviations of five minutes, ms; of hours alone.
+    pub sdnn_index_ms: Option<f64>,
+    /// Differences of neighbours above 50 ms.
+    pub nn50: Option<u64>,
+    /// Share of differences above 50 ms per number of NN (or of differences, as set), %.
     pub pnn50_percent: Option<f64>,
-    /// Power up to 0.04 Hz, ms2; of an hour the mean over its full five-minute windows, as for all powers.
+    /// Number of NN per height of their histogram.
+    pub triangular_index: Option<f64>,
+    /// Base width of the triangle that fits the histogram best, ms.
+    pub tinn_ms: Option<f64>,
+    /// Power up to 0.40 Hz, ms2; of an hour the mean over its full five-minute windows, as for all powers. ULF asks for a
+    /// day.
+    pub total_ms2: Option<f64>,
+    /// Power up to 0.04 Hz, ms2.
     pub vlf_ms2: Option<f64>,
     /// Power from 0.04 to 0.15 Hz, ms2.
     pub lf_ms2: Option<f64>,
     /// Power from 0.15 to 0.40 Hz, ms2.
     pub hf_ms2: Option<f64>,
+    /// LF in normalised units, %.
+    pub lf_nu: Option<f64>,
+    /// HF in normalised units, %.
+    pub hf_nu: Option<f64>,
+    /// LF / HF.
+    pub lf_hf_ratio: Option<f64>,
+    /// Power up to 0.40 Hz of evenly laid intervals, ms2.
+    pub even_total_ms2: Option<f64>,
+    /// Power up to 0.04 Hz of evenly laid intervals, ms2.
+    pub even_vlf_ms2: Option<f64>,
+    /// Power from 0.04 to 0.15 Hz of evenly laid intervals, ms2.
+    pub even_lf_ms2: Option<f64>,
+    /// Power from 0.15 to 0.40 Hz of evenly laid intervals, ms2.
+    pub even_hf_ms2: Option<f64>,
     /// Spread of neighbouring NN across the line of equal ones, ms.
     pub sd1_ms: Option<f64>,
     /// Spread along it, ms.
@@ -178,6 +205,8 @@ pub struct AlternansPoint {
     pub lead: usize,
     /// Largest difference of the two averages between J and the end of T, uV.
     pub uv: f32,
+    /// The same of beats taken two by two, in which alternans cancels, uV.
+    pub control_uv: f32,
 }
 
 /// T-wave alternans by modified moving average (Nearing and Verrier 2002): a research measure.
@@ -185,6 +214,8 @@ pub struct AlternansPoint {
 pub struct Alternans {
     /// The highest window; its lead and place are those to look at.
     pub highest: AlternansPoint,
+    /// The window with the highest control.
+    pub control: AlternansPoint,
     /// The highest window of each clock hour that has one.
     pub hours: Vec<AlternansPoint>,
     /// Windows that could be used, on any lead.
@@ -210,11 +241,15 @@ pub struct ConductionRow {
     pub wide_percent: Option<f64>,
 }
 
-/// What a diary entry with a symptom, or a press of the button, stands beside.
+/// What a diary entry stands beside.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SymptomRow {
     /// Index into the snapshot's diary.
     pub diary: u32,
+    /// True for a symptom or a press of the button.
+    pub is_symptom: bool,
+    /// The entry, at least one sample long, cut to the recording.
+    pub entry: Span,
     /// The entry with the set minutes on both sides, cut to the recording.
     pub window: Span,
     /// Share of the window that could be read, %.
@@ -235,16 +270,23 @@ pub struct SymptomRow {
     pub findings: Arc<[u32]>,
 }
 
+impl SymptomRow {
+    /// The entry itself, where it lies in the recording.
+    pub fn place(&self) -> Option<Span> {
+        (!self.window.is_empty()).then_some(self.entry)
+    }
+}
+
 /// Symptoms laid beside findings.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Symptoms {
-    /// One row an entry, in order.
+    /// One row an entry of the diary, in order.
     pub rows: Vec<SymptomRow>,
-    /// Rows with a finding: indices into `rows`.
+    /// Symptoms with a finding: indices into `rows`.
     pub with_finding: Vec<u32>,
-    /// Rows without a finding whose window could be read.
+    /// Symptoms without a finding whose window could be read.
     pub without_finding: Vec<u32>,
-    /// Rows without a finding of which too little could be read to say so.
+    /// Symptoms without a finding of which too little could be read to say so.
     pub unreadable: Vec<u32>,
     /// Findings in no symptom's window: indices of events.
     pub silent_findings: Arc<[u32]>,

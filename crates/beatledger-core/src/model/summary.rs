@@ -86,10 +86,14 @@ pub struct HourRow {
     pub beats: u64,
     /// Slowest window, bpm.
     pub min_bpm: Option<f64>,
+    /// Where that window is.
+    pub min_place: Option<Span>,
     /// 60000 / mean RR, bpm.
     pub mean_bpm: Option<f64>,
     /// Fastest window, bpm.
     pub max_bpm: Option<f64>,
+    /// Where that window is.
+    pub max_place: Option<Span>,
     /// S beats, single ones, couplets, runs.
     pub s_beats: u64,
     /// Single S beats.
@@ -112,6 +116,8 @@ pub struct HourRow {
     pub af_s: f64,
     /// Longest RR, ms.
     pub longest_rr_ms: Option<f64>,
+    /// Where it is.
+    pub longest_rr_place: Option<Span>,
 }
 
 /// The whole day in one row.

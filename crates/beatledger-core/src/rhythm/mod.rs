@@ -30,7 +30,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let mut events = fibrillation;
     runs::ventricular(&columns, &mut events);
     runs::supraventricular(&columns, &in_af, &mut events);
-    pattern::repeats(&columns, &mut events);
+    pattern::repeats(&columns, &in_af, &mut events);
     pauses::pauses(&columns, &in_af, &mut events);
     conduction::dropped(&columns, &in_af, &mut events);
     let windows = rate::windows(&columns, &in_af);

@@ -13,11 +13,6 @@ use std::ops::Range;
 use super::{columns::Columns, event_over};
 use crate::model::{BeatClass, Event, EventKind};
 
-/// A run longer than this is sustained (2017 AHA/ACC/HRS).
-const SUSTAINED_S: f64 = 30.0;
-/// An idioventricular run above this rate is accelerated (2019 consensus, Table 2).
-const ACCELERATED_BPM: f64 = 40.0;
-
 /// Appends ventricular couplets and runs.
 pub fn ventricular(columns: &Columns<'_>, events: &mut Vec<Event>) {
     let run_beats = columns.reading.settings.run_beats as usize;
@@ -34,10 +29,11 @@ pub fn ventricular(columns: &Columns<'_>, events: &mut Vec<Event>) {
 }
 
 fn ventricular_run(columns: &Columns<'_>, chain: Range<usize>) -> Event {
+    let settings = columns.reading.settings;
     let bpm = columns.mean_bpm(chain.clone()).unwrap_or(0.0);
-    if bpm <= columns.reading.settings.run_rate_bpm {
+    if bpm <= settings.run_rate_bpm {
         let mut event = event_over(columns, EventKind::IdioventricularRun, chain);
-        if bpm > ACCELERATED_BPM {
+        if bpm > settings.accelerated_bpm {
             event.note.push_str("accelerated");
         }
         return event;
@@ -45,7 +41,7 @@ fn ventricular_run(columns: &Columns<'_>, chain: Range<usize>) -> Event {
     let mut event = event_over(columns, EventKind::VentricularTachycardia, chain);
     event.critical = true;
     let seconds = columns.reading.recording.rate.seconds_from_samples(event.span.len() - 1);
-    event.note.push_str(if seconds > SUSTAINED_S { "sustained" } else { "non-sustained" });
+    event.note.push_str(if seconds > settings.sustained_s { "sustained" } else { "non-sustained" });
     event
 }
 

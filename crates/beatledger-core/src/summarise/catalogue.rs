@@ -29,17 +29,21 @@ macro_rules! catalogue {
 catalogue! {
     "Readable time" {
         "worn_h", "Recorded time", "h", &[], "Time for which the file holds samples; gaps in the file are left out (common practice).";
-        "readable_h", "Readable time", "h", &[], "Time in which beats can be told on at least one lead; all rates and shares rest on it (common practice).";
-        "readable_percent", "Readable time", "%", &[], "Readable time as a share of recorded time; to be printed with every report (common practice).";
-        "longest_gap_min", "Longest unreadable time", "min", &[], "The longest stretch in which no lead can be read, gaps of the file included (common practice).";
+        "readable_h", "Readable time", "h", &["flat_mv"], "Time in which beats can be told on at least one lead; all rates and shares rest on it (common practice).";
+        "readable_percent", "Readable time", "%", &["flat_mv"], "Readable time as a share of recorded time; to be printed with every report (common practice).";
+        "longest_gap_min", "Longest unreadable time", "min", &["flat_mv"], "The longest stretch in which no lead can be read, gaps of the file included (common practice).";
     }
     "Rate" {
-        "beats_total", "Beats", "", &[], "All beats of classes N, S, V, F and Q (ANSI/AAMI EC57 classes).";
-        "mean_bpm", "Mean rate", "bpm", &[], "60000 / mean RR over all readable RR intervals, never the mean of rates (common practice).";
+        "beats_total", "Beats", "", &["refractory_ms", "flat_mv"], "All beats of classes N, S, V, F and Q (ANSI/AAMI EC57 classes).";
+        "mean_bpm", "Mean rate", "bpm", &["refractory_ms"], "60000 / mean RR over all readable RR intervals, never the mean of rates (common practice).";
         "min_bpm", "Slowest rate", "bpm", &["rate_window_beats", "pause_ms"], "Lowest mean over the window of consecutive RR intervals; intervals that touch V or F, lie in a supraventricular run, are pauses or cross unreadable time are left out (no standard window).";
         "max_bpm", "Fastest rate", "bpm", &["rate_window_beats", "pause_ms"], "Highest mean over the window of consecutive RR intervals; intervals that touch V or F or lie in a supraventricular run are left out (no standard window).";
         "day_mean_bpm", "Mean rate, waking hours", "bpm", &["night_from_h", "night_to_h"], "60000 / mean RR over the intervals that begin outside the night hours (hours are a setting).";
         "night_mean_bpm", "Mean rate, night", "bpm", &["night_from_h", "night_to_h"], "60000 / mean RR over the intervals that begin in the night hours (hours are a setting).";
+        "day_min_bpm", "Slowest rate, waking hours", "bpm", RATE_CLOCK, "The slowest rate of the windows that begin outside the night hours (hours are a setting).";
+        "day_max_bpm", "Fastest rate, waking hours", "bpm", RATE_CLOCK, "The fastest rate of the windows that begin outside the night hours (hours are a setting).";
+        "night_min_bpm", "Slowest rate, night", "bpm", RATE_CLOCK, "The slowest rate of the windows that begin in the night hours (hours are a setting).";
+        "night_max_bpm", "Fastest rate, night", "bpm", RATE_CLOCK, "The fastest rate of the windows that begin in the night hours (hours are a setting).";
         "tachy_min", "Time in sinus tachycardia", "min", &["tachy_bpm", "rate_episode_s", "rate_window_beats"], "Readable time outside atrial fibrillation with the windowed rate above the limit, held for the minimum time (above 100/min by convention, CinC Challenge 2017).";
         "brady_min", "Time in sinus bradycardia", "min", &["brady_bpm", "rate_episode_s", "rate_window_beats"], "Readable time outside atrial fibrillation with the windowed rate below the limit, held for the minimum time (below 50/min, 2018 ACC/AHA/HRS, second hand).";
         "above_tachy_percent", "Time above the fast limit", "%", &["tachy_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate above the fast limit, in any rhythm, as a share of the time that has a windowed rate (above 100/min by convention, CinC Challenge 2017).";
@@ -48,53 +52,62 @@ catalogue! {
         "below_brady_min", "Minutes below the slow limit", "min", &["brady_bpm", "rate_window_beats", "pause_ms"], "Time with the windowed rate below the slow limit, in any rhythm (below 50/min, 2018 ACC/AHA/HRS, second hand).";
     }
     "Ectopy" {
-        "v_beats", "Ventricular ectopic beats", "", &[], "Beats of class V (ANSI/AAMI EC57).";
-        "v_percent", "Ventricular ectopic burden", "%", &[], "Beats of class V as a share of all beats (2019 HRS/EHRA/APHRS/LAHRS consensus, Table 2).";
-        "v_per_hour", "Ventricular beats per hour", "/h", &[], "Beats of class V per readable hour (common practice).";
-        "v_singles", "Single ventricular beats", "", &[], "V or F beats with no V or F beat next to them (ANSI/AAMI EC57 runs).";
-        "v_couplets", "Ventricular couplets", "", &[], "Exactly two consecutive V or F beats (ANSI/AAMI EC57 runs).";
-        "v_runs", "Ventricular runs", "", &["run_beats", "run_rate_bpm"], "Consecutive V or F beats, as many as the setting or more, fast and slow ones (ANSI/AAMI EC57 runs).";
-        "v_longest_run_beats", "Longest ventricular run", "beats", &["run_beats"], "Beats of the longest ventricular run (ANSI/AAMI EC57 runs).";
-        "v_fastest_run_bpm", "Fastest ventricular run", "bpm", &["run_beats"], "Highest mean rate of a ventricular run, over the RR intervals inside it (common practice).";
-        "v_bigeminy_episodes", "Episodes of ventricular bigeminy", "", &["bigeminy_cycles"], "Stretches in which every second beat is V or F for the set number of repeats (no standard minimum).";
-        "v_trigeminy_episodes", "Episodes of ventricular trigeminy", "", &["bigeminy_cycles"], "Stretches in which every third beat is V or F for the set number of repeats (no standard minimum).";
-        "v_bigeminy_beats", "Ventricular beats in bigeminy", "", &["bigeminy_cycles"], "V or F beats inside episodes of bigeminy (no standard minimum).";
-        "v_trigeminy_beats", "Ventricular beats in trigeminy", "", &["bigeminy_cycles"], "V or F beats inside episodes of trigeminy (no standard minimum).";
-        "f_beats", "Fusion beats", "", &[], "Beats of class F: fusion of a ventricular and a normal beat (ANSI/AAMI EC57).";
-        "s_beats", "Supraventricular ectopic beats", "", &[], "Beats of class S, inside atrial fibrillation too (ANSI/AAMI EC57).";
-        "s_percent", "Supraventricular ectopic burden", "%", &[], "Beats of class S as a share of all beats (common practice).";
-        "s_per_hour", "Supraventricular beats per hour", "/h", &[], "Beats of class S per readable hour (30 an hour and more is excessive, Binici 2010, from memory).";
-        "s_singles", "Single supraventricular beats", "", &[], "S beats outside atrial fibrillation with no S beat next to them (ANSI/AAMI EC57 runs).";
-        "s_couplets", "Supraventricular couplets", "", &[], "Exactly two consecutive S beats outside atrial fibrillation (ANSI/AAMI EC57 runs).";
-        "s_runs", "Supraventricular runs", "", &["run_beats"], "Consecutive S beats outside atrial fibrillation, as many as the setting or more (ANSI/AAMI EC57 runs).";
-        "s_longest_run_beats", "Longest supraventricular run", "beats", &["run_beats"], "Beats of the longest supraventricular run (ANSI/AAMI EC57 runs).";
-        "s_fastest_run_bpm", "Fastest supraventricular run", "bpm", &["run_beats"], "Highest mean rate of a supraventricular run, over the RR intervals inside it (common practice).";
+        "v_beats", "Ventricular ectopic beats", "", &["prematurity_percent", "wide_qrs_ms"], "Beats of class V (ANSI/AAMI EC57).";
+        "v_percent", "Ventricular ectopic burden", "%", &["prematurity_percent", "wide_qrs_ms"], "Beats of class V as a share of all beats (2019 HRS/EHRA/APHRS/LAHRS consensus, Table 2).";
+        "v_per_hour", "Ventricular beats per hour", "/h", &["prematurity_percent", "wide_qrs_ms"], "Beats of class V per readable hour (common practice).";
+        "v_singles", "Single ventricular beats", "", &["prematurity_percent", "wide_qrs_ms"], "V or F beats with no V or F beat next to them (ANSI/AAMI EC57 runs).";
+        "v_couplets", "Ventricular couplets", "", &["prematurity_percent", "wide_qrs_ms"], "Exactly two consecutive V or F beats (ANSI/AAMI EC57 runs).";
+        "v_runs", "Ventricular runs", "", &["run_beats", "run_rate_bpm", "prematurity_percent", "wide_qrs_ms"], "Consecutive V or F beats, as many as the setting or more, fast and slow ones (ANSI/AAMI EC57 runs).";
+        "v_longest_run_beats", "Longest ventricular run", "beats", &["run_beats", "prematurity_percent", "wide_qrs_ms"], "Beats of the longest ventricular run (ANSI/AAMI EC57 runs).";
+        "v_fastest_run_bpm", "Fastest ventricular run", "bpm", &["run_beats", "prematurity_percent", "wide_qrs_ms"], "Highest mean rate of a ventricular run, over the RR intervals inside it (common practice).";
+        "v_bigeminy_episodes", "Episodes of ventricular bigeminy", "", &["bigeminy_cycles", "prematurity_percent", "wide_qrs_ms"], "Stretches in which every second beat is V or F for the set number of repeats (no standard minimum).";
+        "v_trigeminy_episodes", "Episodes of ventricular trigeminy", "", &["bigeminy_cycles", "prematurity_percent", "wide_qrs_ms"], "Stretches in which every third beat is V or F for the set number of repeats (no standard minimum).";
+        "v_bigeminy_beats", "Ventricular beats in bigeminy", "", &["bigeminy_cycles", "prematurity_percent", "wide_qrs_ms"], "V or F beats inside episodes of bigeminy (no standard minimum).";
+        "v_trigeminy_beats", "Ventricular beats in trigeminy", "", &["bigeminy_cycles", "prematurity_percent", "wide_qrs_ms"], "V or F beats inside episodes of trigeminy (no standard minimum).";
+        "f_beats", "Fusion beats", "", &["prematurity_percent", "wide_qrs_ms"], "Beats of class F: fusion of a ventricular and a normal beat (ANSI/AAMI EC57).";
+        "s_beats", "Supraventricular ectopic beats", "", &["prematurity_percent"], "Beats of class S, inside atrial fibrillation too (ANSI/AAMI EC57).";
+        "s_percent", "Supraventricular ectopic burden", "%", &["prematurity_percent"], "Beats of class S as a share of all beats (common practice).";
+        "s_per_hour", "Supraventricular beats per hour", "/h", &["prematurity_percent"], "Beats of class S per readable hour (30 an hour and more is excessive, Binici 2010, from memory).";
+        "s_singles", "Single supraventricular beats", "", &["prematurity_percent", "af_min_s"], "S beats outside atrial fibrillation with no S beat next to them (ANSI/AAMI EC57 runs).";
+        "s_couplets", "Supraventricular couplets", "", &["prematurity_percent", "af_min_s"], "Exactly two consecutive S beats outside atrial fibrillation (ANSI/AAMI EC57 runs).";
+        "s_runs", "Supraventricular runs", "", &["run_beats", "prematurity_percent", "af_min_s"], "Consecutive S beats outside atrial fibrillation, as many as the setting or more (ANSI/AAMI EC57 runs).";
+        "s_longest_run_beats", "Longest supraventricular run", "beats", &["run_beats", "prematurity_percent", "af_min_s"], "Beats of the longest supraventricular run (ANSI/AAMI EC57 runs).";
+        "s_fastest_run_bpm", "Fastest supraventricular run", "bpm", &["run_beats", "prematurity_percent", "af_min_s"], "Highest mean rate of a supraventricular run, over the RR intervals inside it (common practice).";
+        "svt_runs", "Runs of supraventricular tachycardia", "", &["s_run_rate_bpm", "run_beats", "prematurity_percent", "af_min_s"], "Supraventricular runs with a mean rate above the limit (above 100/min at rest, 2015 ACC/AHA/HRS, from memory).";
+        "s_bigeminy_episodes", "Episodes of supraventricular bigeminy", "", S_REPEATS, "Stretches in which every second beat is S among N, outside atrial fibrillation, for the set number of repeats (no standard minimum).";
+        "s_trigeminy_episodes", "Episodes of supraventricular trigeminy", "", S_REPEATS, "Stretches in which every third beat is S among N, outside atrial fibrillation, for the set number of repeats (no standard minimum).";
+        "s_bigeminy_beats", "Supraventricular beats in bigeminy", "", S_REPEATS, "S beats inside episodes of bigeminy (no standard minimum).";
+        "s_trigeminy_beats", "Supraventricular beats in trigeminy", "", S_REPEATS, "S beats inside episodes of trigeminy (no standard minimum).";
         "q_beats", "Paced or unclassifiable beats", "", &[], "Beats of class Q (ANSI/AAMI EC57).";
-        "v_waking_beats", "Ventricular beats, waking hours", "", &["night_from_h", "night_to_h"], "Beats of class V outside the night hours (hours are a setting).";
-        "v_night_beats", "Ventricular beats, night", "", &["night_from_h", "night_to_h"], "Beats of class V in the night hours (hours are a setting).";
-        "s_waking_beats", "Supraventricular beats, waking hours", "", &["night_from_h", "night_to_h"], "Beats of class S outside the night hours (hours are a setting).";
-        "s_night_beats", "Supraventricular beats, night", "", &["night_from_h", "night_to_h"], "Beats of class S in the night hours (hours are a setting).";
-        "v_coupling_ms", "Ventricular coupling interval", "ms", &["af_min_s"], "Mean interval from an N beat to the V beat after it, outside atrial fibrillation (common practice).";
-        "v_coupling_sd_ms", "Spread of the coupling interval", "ms", &["af_min_s"], "Standard deviation (n - 1) of the same intervals; a small one speaks for a fixed coupling (common practice).";
-        "v_coupling_min_ms", "Shortest coupling interval", "ms", &["af_min_s"], "The shortest of the same intervals (common practice).";
-        "v_coupling_max_ms", "Longest coupling interval", "ms", &["af_min_s"], "The longest of the same intervals (common practice).";
-        "v_r_on_t", "R-on-T candidates", "", &["r_on_t_ratio", "qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"], "V beats that come before the set share of the mean QT of their five minutes has passed since the QRS onset of the N beat before (Lown and Wolf 1971, from memory); candidates, to be read.";
-        "v_interpolated", "Interpolated ventricular beats", "", &["interpolated_percent", "af_min_s"], "V beats between two N beats whose distance is about the sinus interval before, outside atrial fibrillation (textbook definition, from memory; the tolerance is a design choice).";
+        "v_waking_beats", "Ventricular beats, waking hours", "", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V outside the night hours (hours are a setting).";
+        "v_night_beats", "Ventricular beats, night", "", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V in the night hours (hours are a setting).";
+        "s_waking_beats", "Supraventricular beats, waking hours", "", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S outside the night hours (hours are a setting).";
+        "s_night_beats", "Supraventricular beats, night", "", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S in the night hours (hours are a setting).";
+        "v_coupling_ms", "Ventricular coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "Mean interval from an N beat to the V beat after it, outside atrial fibrillation (common practice).";
+        "v_coupling_sd_ms", "Spread of the coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "Standard deviation (n - 1) of the same intervals; a small one speaks for a fixed coupling (common practice).";
+        "v_coupling_min_ms", "Shortest coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "The shortest of the same intervals (common practice).";
+        "v_coupling_max_ms", "Longest coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "The longest of the same intervals (common practice).";
+        "v_r_on_t", "R-on-T candidates", "", &["r_on_t_ratio", "qt_min_beats", "qt_min_quality", "wide_qrs_ms", "prematurity_percent", "af_min_s"], "V beats that come before the set share of the mean QT of their five minutes has passed since the QRS onset of the N beat before (Lown and Wolf 1971, from memory); candidates, to be read.";
+        "v_interpolated", "Interpolated ventricular beats", "", &["interpolated_percent", "af_min_s", "prematurity_percent", "wide_qrs_ms"], "V beats between two N beats whose distance is about the sinus interval before, outside atrial fibrillation (textbook definition, from memory; the tolerance is a design choice).";
     }
     "Rhythm" {
-        "vt_runs", "Runs of ventricular tachycardia", "", &["run_beats", "run_rate_bpm"], "Ventricular runs with a mean rate above the limit (three or more beats above 100/min, 2017 AHA/ACC/HRS).";
-        "af_episodes", "Episodes of atrial fibrillation", "", &["af_min_s"], "Stretches of irregular RR intervals without P waves of the minimum readable time or more (30 s, ESC 2016, second hand).";
-        "af_min", "Time in atrial fibrillation", "min", &["af_min_s"], "Readable time inside episodes of atrial fibrillation (common practice).";
-        "af_percent", "Atrial fibrillation burden", "%", &["af_min_s"], "Time in atrial fibrillation as a share of readable time (common practice).";
-        "af_longest_min", "Longest atrial fibrillation", "min", &["af_min_s"], "Readable time of the longest episode of atrial fibrillation (common practice).";
-        "af_mean_bpm", "Mean rate in atrial fibrillation", "bpm", &["af_min_s"], "60000 / mean RR over the readable intervals inside atrial fibrillation (common practice).";
+        "vt_runs", "Runs of ventricular tachycardia", "", &["run_beats", "run_rate_bpm", "prematurity_percent", "wide_qrs_ms"], "Ventricular runs with a mean rate above the limit (three or more beats above 100/min, 2017 AHA/ACC/HRS).";
+        "vf_episodes", "VF/VFL candidates", "", &[], "Stretches of waves without beats at 130 to 540 a minute that may be ventricular flutter or fibrillation, to be read at once (leakage of Kuo and Dillman 1978, from memory).";
+        "vf_s", "Time in VF/VFL candidates", "s", &[], "Time inside these stretches (common practice).";
+        "vf_longest_s", "Longest VF/VFL candidate", "s", &[], "The longest of these stretches (common practice).";
+        "af_episodes", "Episodes of AF or flutter", "", &["af_min_s"], "Stretches of irregular RR intervals without P waves of the minimum readable time or more (30 s, ESC 2016, second hand), and the atrial flutter that a reader named: the program does not tell flutter.";
+        "af_min", "Time in AF or flutter", "min", &["af_min_s"], "Readable time inside these episodes (common practice).";
+        "af_percent", "AF/flutter burden", "%", &["af_min_s"], "Time in atrial fibrillation or flutter as a share of readable time (common practice).";
+        "af_longest_min", "Longest AF or flutter", "min", &["af_min_s"], "Readable time of the longest of these episodes (common practice).";
+        "af_mean_bpm", "Mean rate in AF or flutter", "bpm", &["af_min_s"], "60000 / mean RR over the readable intervals inside these episodes (common practice).";
+        "flutter_min", "Time in atrial flutter", "min", &[], "Readable time inside the atrial flutter that a reader named; the program does not tell flutter (design rule).";
         "dropped_candidates", "Dropped-beat candidates", "", &["dropped_low_ratio", "dropped_high_ratio", "pause_ms"], "Intervals of about two local medians that are no pause, in sinus rhythm and not after ectopy (design rule); candidates, not block.";
     }
     "Pauses" {
         "pauses", "Pauses", "", &["pause_ms"], "RR intervals at or above the pause limit inside readable time (reporting tiers of 2.0, 2.5 and 3.0 s, common practice).";
         "pauses_middle", "Pauses of the middle tier", "", &["pause_ms", "pause_middle_ms"], "Pauses at or above the limit of the middle tier (reporting tiers of 2.0, 2.5 and 3.0 s, common practice).";
         "pauses_critical", "Pauses that must be read", "", &["critical_pause_ms"], "Pauses at or above the critical limit (3 s notify level, second hand).";
-        "longest_rr_ms", "Longest RR interval", "ms", &[], "The longest interval between two beats inside readable time (common practice).";
+        "longest_rr_ms", "Longest RR interval", "ms", &["refractory_ms"], "The longest interval between two beats inside readable time (common practice).";
         "longest_rr_sinus_ms", "Longest RR in sinus rhythm", "ms", &["af_min_s"], "The longest interval outside atrial fibrillation that follows no S, V or F beat (design rule: the kind is told with the interval).";
         "longest_rr_ectopy_ms", "Longest RR after ectopy", "ms", &["af_min_s"], "The longest interval outside atrial fibrillation that follows an S, V or F beat (design rule: the kind is told with the interval).";
         "longest_rr_af_ms", "Longest RR in atrial fibrillation", "ms", &["af_min_s"], "The longest interval that touches atrial fibrillation (design rule: the kind is told with the interval).";
@@ -106,9 +119,9 @@ catalogue! {
         "sdnn_index_ms", "SDNN index", "ms", HRV_DAY, "Mean of the standard deviations of NN in 5-minute segments (Task Force 1996).";
         "rmssd_ms", "RMSSD", "ms", HRV, "Root mean square of the differences between neighbouring NN intervals (Task Force 1996; 24-h norm 27 +/- 12 ms).";
         "nn50", "NN50", "", HRV, "Differences between neighbouring NN intervals of strictly more than 50 ms (Task Force 1996).";
-        "pnn50_percent", "pNN50", "%", PNN50, "NN50 divided by the number of NN intervals (Task Force 1996).";
-        "triangular_index", "HRV triangular index", "", HISTOGRAM, "Number of NN intervals divided by the height of their histogram with bins of 7.8125 ms (Task Force 1996; 24-h norm 37 +/- 15).";
-        "tinn_ms", "TINN", "ms", HISTOGRAM, "Base width of the triangle that fits the histogram of NN (bins of 7.8125 ms) best by least squares, with its top on the highest bin (Task Force 1996).";
+        "pnn50_percent", "pNN50", "%", PNN50, "NN50 divided by the number of NN intervals, or by that of differences where the setting says so (Task Force 1996).";
+        "triangular_index", "HRV triangular index", "", HISTOGRAM, "Number of NN intervals divided by the height of their histogram with bins of the set width (Task Force 1996: 7.8125 ms; 24-h norm 37 +/- 15).";
+        "tinn_ms", "TINN", "ms", HISTOGRAM, "Base width of the triangle that fits the histogram of NN (bins of the set width) best by least squares, with its top on the highest bin (Task Force 1996).";
         "sd1_ms", "SD1", "ms", HRV, "Poincare plot of neighbouring NN: standard deviation (n) of the cloud across the line of equal intervals (Brennan 2001).";
         "sd2_ms", "SD2", "ms", HRV_DAY, "Poincare plot of neighbouring NN: standard deviation (n) of the cloud along the line of equal intervals (Brennan 2001).";
         "dfa_alpha1", "DFA alpha 1", "", HRV, "Scaling exponent of detrended fluctuation over boxes of 4 to 16 NN, all NN in a row with holes closed (Peng 1995).";
@@ -124,20 +137,34 @@ catalogue! {
         "window_lf_nu", "LF, normalised", "%", NORMALISED, "Mean LF / (total - VLF) of the 5-minute windows, which is LF / (LF + HF) unless the setting takes the variance for the total (Task Force 1996; supine norm 54 +/- 4).";
         "window_hf_nu", "HF, normalised", "%", NORMALISED, "Mean HF / (total - VLF) of the 5-minute windows, which is HF / (LF + HF) unless the setting takes the variance for the total (Task Force 1996; supine norm 29 +/- 3).";
         "window_lf_hf_ratio", "LF/HF", "", SPECTRUM, "Mean LF divided by mean HF of the 5-minute windows (Task Force 1996; supine norm 1.5 to 2.0).";
-        "even_total_ms2", "Total power, 5 min, evenly laid", "ms²", SPECTRUM, "Variance of NN up to 0.40 Hz by the Fourier transform of the intervals laid evenly at 4 Hz, mean over the same 5-minute windows (Task Force 1996).";
-        "even_vlf_ms2", "VLF, 5 min, evenly laid", "ms²", SPECTRUM, "Power up to 0.04 Hz by the Fourier transform of the intervals laid evenly at 4 Hz (Task Force 1996).";
-        "even_lf_ms2", "LF, 5 min, evenly laid", "ms²", SPECTRUM, "Power from 0.04 to 0.15 Hz by the Fourier transform of the intervals laid evenly at 4 Hz (Task Force 1996).";
-        "even_hf_ms2", "HF, 5 min, evenly laid", "ms²", SPECTRUM, "Power from 0.15 to 0.40 Hz by the Fourier transform of the intervals laid evenly at 4 Hz, which damps fast waves (Task Force 1996).";
+        "even_total_ms2", "Total power, 5 min, evenly laid", "ms²", SPECTRUM, "Variance of NN up to 0.40 Hz by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines, mean over the same 5-minute windows (Task Force 1996).";
+        "even_vlf_ms2", "VLF, 5 min, evenly laid", "ms²", SPECTRUM, "Power up to 0.04 Hz by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines (Task Force 1996).";
+        "even_lf_ms2", "LF, 5 min, evenly laid", "ms²", SPECTRUM, "Power from 0.04 to 0.15 Hz by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines (Task Force 1996).";
+        "even_hf_ms2", "HF, 5 min, evenly laid", "ms²", SPECTRUM, "Power from 0.15 to 0.40 Hz by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines, which damps waves that are fast for the rate (Task Force 1996).";
+        "even_lf_nu", "LF, normalised, evenly laid", "%", NORMALISED, "Mean LF / (total - VLF) of the 5-minute windows by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines (Task Force 1996).";
+        "even_hf_nu", "HF, normalised, evenly laid", "%", NORMALISED, "Mean HF / (total - VLF) of the 5-minute windows by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines (Task Force 1996).";
+        "even_lf_hf_ratio", "LF/HF, evenly laid", "", SPECTRUM, "Mean LF divided by mean HF of the 5-minute windows by the Fourier transform of the intervals laid evenly at 4 Hz with cubic splines (Task Force 1996).";
         "day_total_ms2", "Total power, 24 h", "ms²", SPECTRUM_DAY, "Variance of NN up to 0.40 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
-        "day_ulf_ms2", "ULF, 24 h", "ms²", SPECTRUM_DAY, "Power up to 0.003 Hz, first 24 hours as a whole (Task Force 1996).";
-        "day_vlf_ms2", "VLF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.003 to 0.04 Hz, first 24 hours as a whole (Task Force 1996).";
-        "day_lf_ms2", "LF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.04 to 0.15 Hz, first 24 hours as a whole (Task Force 1996).";
-        "day_hf_ms2", "HF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.15 to 0.40 Hz, first 24 hours as a whole (Task Force 1996).";
+        "day_ulf_ms2", "ULF, 24 h", "ms²", SPECTRUM_DAY, "Power up to 0.003 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "day_vlf_ms2", "VLF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.003 to 0.04 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "day_lf_ms2", "LF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.04 to 0.15 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "day_hf_ms2", "HF, 24 h", "ms²", SPECTRUM_DAY, "Power from 0.15 to 0.40 Hz by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "day_lf_nu", "LF, normalised, 24 h", "%", NORMALISED_DAY, "LF / (LF + HF) by the Lomb-Scargle periodogram of the first 24 hours as a whole, or LF / (variance - ULF - VLF) where the setting says so (Task Force 1996).";
+        "day_hf_nu", "HF, normalised, 24 h", "%", NORMALISED_DAY, "HF / (LF + HF) by the Lomb-Scargle periodogram of the first 24 hours as a whole, or HF / (variance - ULF - VLF) where the setting says so (Task Force 1996).";
+        "day_lf_hf_ratio", "LF/HF, 24 h", "", SPECTRUM_DAY, "LF divided by HF by the Lomb-Scargle periodogram of the first 24 hours as a whole (Task Force 1996).";
+        "even_day_total_ms2", "Total power, 24 h, evenly laid", "ms²", SPECTRUM_DAY, "Variance of NN up to 0.40 Hz by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes (Task Force 1996).";
+        "even_day_ulf_ms2", "ULF, 24 h, evenly laid", "ms²", SPECTRUM_DAY, "Power up to 0.003 Hz by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes (Task Force 1996).";
+        "even_day_vlf_ms2", "VLF, 24 h, evenly laid", "ms²", SPECTRUM_DAY, "Power from 0.003 to 0.04 Hz by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes (Task Force 1996).";
+        "even_day_lf_ms2", "LF, 24 h, evenly laid", "ms²", SPECTRUM_DAY, "Power from 0.04 to 0.15 Hz by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes (Task Force 1996).";
+        "even_day_hf_ms2", "HF, 24 h, evenly laid", "ms²", SPECTRUM_DAY, "Power from 0.15 to 0.40 Hz by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes (Task Force 1996).";
+        "even_day_lf_nu", "LF, normalised, 24 h, evenly laid", "%", NORMALISED_DAY, "LF / (LF + HF) by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes, or LF / (variance - ULF - VLF) where the setting says so (Task Force 1996).";
+        "even_day_hf_nu", "HF, normalised, 24 h, evenly laid", "%", NORMALISED_DAY, "HF / (LF + HF) by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes, or HF / (variance - ULF - VLF) where the setting says so (Task Force 1996).";
+        "even_day_lf_hf_ratio", "LF/HF, 24 h, evenly laid", "", SPECTRUM_DAY, "LF divided by HF by the Fourier transform of the first 24 hours laid evenly at 4 Hz with cubic splines, straight lines over holes (Task Force 1996).";
     }
     "Turbulence and deceleration" {
-        "hrt_beats", "Ventricular beats for turbulence", "", HRT, "Single V beats outside atrial fibrillation that pass the filters of the originators: 20 % early, pause 20 % long, five sinus intervals before and 15 after without artefact (Schmidt 1999).";
+        "hrt_beats", "Ventricular beats for turbulence", "", HRT, "Single V beats outside atrial fibrillation that pass the filters of the originators: early and with a long pause by the set share (20 %), five sinus intervals before and the set number (15) after without artefact (Schmidt 1999).";
         "hrt_onset_percent", "Turbulence onset", "%", HRT, "First two sinus intervals after the pause against the last two before the V beat, mean over the beats (Schmidt 1999; 0 % and above is abnormal).";
-        "hrt_slope_ms_per_rr", "Turbulence slope", "ms/RR", HRT, "Steepest regression over five consecutive of the 15 sinus intervals after the pause, averaged over the beats (Schmidt 1999; 2.5 ms/RR and below is abnormal).";
+        "hrt_slope_ms_per_rr", "Turbulence slope", "ms/RR", HRT, "Steepest regression over five consecutive of the sinus intervals after the pause, of the averaged tachogram (Schmidt 1999; 2.5 ms/RR and below is abnormal).";
         "deceleration_capacity_ms", "Deceleration capacity", "ms", DC, "Mean of (X0 + X1 - X-1 - X-2) / 4 over all NN intervals X0 that are longer than the one before by no more than the set share (phase-rectified signal averaging, Bauer 2006; 2.5 ms and below is high risk after infarction, Rizas 2018).";
     }
     "Intervals" {
@@ -164,6 +191,7 @@ catalogue! {
         "st_changes", "ST changes", "", ST, "Stretches in which the ST level of a lead is off its median of the day by the set limit for the set time (0.1 mV for 1 min, 1 min apart, from memory); a change of position imitates a change of ST.";
         "st_largest_mv", "Largest ST change", "mV", ST, "The greatest deviation in an ST change, negative for a fall (European ST-T Database: 0.1 mV and more); a change of position imitates a change of ST.";
         "twa_uv", "T-wave alternans", "µV", TWA, "Largest distance of the modified moving averages of even and odd beats between J and the end of T, highest window of 15 s (Nearing and Verrier 2002; 47 and 60 µV are cut-points, from memory); a research measure.";
+        "twa_control_uv", "T-wave alternans, control", "µV", TWA, "The same of beats taken two by two (AABB), in which alternans cancels: the highest window of it is what scatter alone gives, and alternans no higher than this is not told from scatter (design rule).";
         "twa_windows", "Windows with alternans", "", TWA, "Windows of 15 s of normal beats alone and of good signal in which alternans could be measured (Nearing and Verrier 2002).";
     }
     "Symptoms" {
@@ -175,6 +203,8 @@ catalogue! {
     }
 }
 
+const RATE_CLOCK: &[&str] = &["rate_window_beats", "pause_ms", "night_from_h", "night_to_h"];
+const S_REPEATS: &[&str] = &["bigeminy_cycles", "prematurity_percent", "af_min_s"];
 const HRV: &[&str] = &["nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
 const SPECTRUM: &[&str] =
     &["spectrum_detrend", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
@@ -194,6 +224,15 @@ const SPECTRUM_DAY: &[&str] = &[
     "nn_min_share_percent",
     "hrv_min_hours",
 ];
+const NORMALISED_DAY: &[&str] = &[
+    "spectrum_nu_variance",
+    "spectrum_detrend",
+    "nn_min_ms",
+    "nn_max_ms",
+    "nn_jump_percent",
+    "nn_min_share_percent",
+    "hrv_min_hours",
+];
 const PNN50: &[&str] =
     &["pnn50_per_difference", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
 const HISTOGRAM: &[&str] =
@@ -203,7 +242,16 @@ const HRV_DAY: &[&str] =
 
 const ENTROPY: &[&str] =
     &["entropy_tolerance", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
-const HRT: &[&str] = &["hrt_min_beats", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "af_min_s"];
+const HRT: &[&str] = &[
+    "hrt_early_percent",
+    "hrt_step_ms",
+    "hrt_after_beats",
+    "hrt_min_beats",
+    "nn_min_ms",
+    "nn_max_ms",
+    "nn_jump_percent",
+    "af_min_s",
+];
 const DC: &[&str] = &["dc_step_percent", "nn_min_ms", "nn_max_ms", "nn_jump_percent", "nn_min_share_percent"];
 const WAVES: &[&str] = &["qt_min_quality", "qt_min_beats", "af_min_s"];
 const WIDE: &[&str] = &["wide_qrs_ms", "qt_min_quality", "qt_min_beats", "af_min_s"];
@@ -213,6 +261,7 @@ const ST: &[&str] = &[
     "st_fast_bpm",
     "st_lowest_hz",
     "st_unknown_filter",
+    "st_uncertain_mv",
     "st_change_mv",
     "st_hold_s",
     "wide_qrs_ms",

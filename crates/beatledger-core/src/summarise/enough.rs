@@ -50,6 +50,48 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
             "ten days were needed in 80 % of 8245 patients (study of 14-day recordings)",
         ),
         entry(
+            "Atrial fibrillation told",
+            "s",
+            settings.af_min_s,
+            reading.recording.rate.seconds_from_samples(longest_readable(day)),
+            "ESC 2016, second hand: AF of 30 s or more",
+        ),
+        entry(
+            "Atrial fibrillation burden of the day",
+            "h",
+            24.0,
+            readable_h,
+            "common practice: burden is told of days; what comes seldom asks for weeks",
+        ),
+        entry(
+            "Detrended fluctuation and deceleration capacity",
+            "h",
+            settings.hrv_min_hours,
+            readable_h,
+            "common practice: long series; the same length as day-long variability",
+        ),
+        entry(
+            "Variability by hour, sample entropy",
+            "windows",
+            12.0,
+            number("window_count"),
+            "design choice: an hour of five-minute windows",
+        ),
+        entry(
+            "ST level",
+            "min",
+            5.0,
+            summary.figure("st_leads").and_then(|f| f.basis.percent).map_or(0.0, |p| 0.6 * p * readable_h),
+            "design choice: a course needs five minutes of levels",
+        ),
+        entry(
+            "T-wave alternans",
+            "windows",
+            1.0,
+            number("twa_windows"),
+            "Nearing and Verrier 2002: windows of 15 s, from memory",
+        ),
+        entry(
             "Heart-rate turbulence",
             "beats",
             settings.hrt_min_beats,
@@ -64,4 +106,12 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
             "design choice: means of five minutes",
         ),
     ]
+}
+
+/// Readable samples of the longest stretch without a hole.
+fn longest_readable(day: &Day<'_>) -> i64 {
+    let whole = day.reading().recording.whole();
+    let starts = std::iter::once(whole.start).chain(day.reading().unreadable.iter().map(|s| s.end));
+    let ends = day.reading().unreadable.iter().map(|s| s.start).chain(std::iter::once(whole.end));
+    starts.zip(ends).map(|(from, to)| to - from).max().unwrap_or(0).max(0)
 }

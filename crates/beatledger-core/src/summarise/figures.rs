@@ -2,16 +2,16 @@
 
 use std::sync::Arc;
 
+use super::rates::{proof_at, rates_of, readable_time};
 use super::rows::Rows;
 use super::sheet::{Sheet, by_events, by_span, first_place};
-use super::{heart, waves};
+use super::{NO_BEATS, NO_START, heart, waves};
+use crate::measure::day::AF_KINDS;
 use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
 use crate::measure::intervals::Intervals;
 use crate::measure::{Day, burden, premature, rate};
 use crate::model::{BeatClass, Event, EventKind, Figure, Proof, RrCause, Span};
 
-const NO_BEATS: &str = "no readable interval between two beats";
-const NO_START: &str = "the recording has no start time";
 const V_RUNS: [EventKind; 2] = [EventKind::VentricularTachycardia, EventKind::IdioventricularRun];
 
 /// All figures of a day.
@@ -40,70 +40,6 @@ pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
     rest_on_time(&mut sheet);
     waves::symptoms_of(rows, &mut sheet);
     sheet.into_figures()
-}
-
-fn readable_time(day: &Day<'_>, time: &burden::ReadableTime, sheet: &mut Sheet) {
-    let hours = |samples: i64| day.reading().recording.rate.seconds_from_samples(samples) / 3600.0;
-    let holes = Proof::Spans(Arc::from(day.reading().unreadable));
-    sheet.number("worn_h", Some(hours(time.worn_samples)), 2, "", Proof::Whole, None);
-    sheet.number("readable_h", Some(hours(time.readable_samples)), 2, "", holes.clone(), None);
-    let share =
-        (time.worn_samples > 0).then(|| 100.0 * time.readable_samples as f64 / time.worn_samples as f64);
-    sheet.number("readable_percent", share, 1, "the file holds no samples", holes, None);
-    let longest = time.longest_hole.map_or(0, Span::len);
-    sheet.number(
-        "longest_gap_min",
-        Some(60.0 * hours(longest)),
-        1,
-        "",
-        by_span(time.longest_hole),
-        time.longest_hole,
-    );
-}
-
-fn rates_of(day: &Day<'_>, ectopic: &Ectopy, rates: &rate::MeanRates, sheet: &mut Sheet) {
-    sheet.count("beats_total", ectopic.total(), Proof::AllBeats, None);
-    sheet.number("mean_bpm", rates.all.mean_bpm(day), 0, NO_BEATS, Proof::AllBeats, None);
-    let reason = "no stretch of consecutive intervals is long enough";
-    for (key, window, kind) in [
-        ("min_bpm", rate::slowest_that_counts(day), EventKind::SlowestRate),
-        ("max_bpm", rate::fastest_that_counts(day), EventKind::FastestRate),
-    ] {
-        let place = window.map(|w| day.span_of_window(&w));
-        let proof = proof_at(day, kind, place);
-        sheet.number(key, window.map(|w| w.bpm), 0, reason, proof, place);
-    }
-    let has_start = day.reading().recording.start.is_some();
-    for (key, part) in [("day_mean_bpm", &rates.waking), ("night_mean_bpm", &rates.night)] {
-        let value = part.mean_bpm(day).filter(|_| has_start);
-        let reason = if has_start { "no readable interval in these hours" } else { NO_START };
-        sheet.number(key, value, 0, reason, Proof::AllBeats, None);
-    }
-    for (key, kind) in [("tachy_min", EventKind::Tachycardia), ("brady_min", EventKind::Bradycardia)] {
-        let place = first_place(day, &day.events_of(&[kind]));
-        sheet.number(key, Some(burden::minutes_of(day, kind)), 1, "", Proof::Kind(kind), place);
-    }
-    let settings = day.reading().settings;
-    let beyond = [
-        (rate::time_beyond(day, |bpm| bpm > settings.tachy_bpm), EventKind::Tachycardia),
-        (rate::time_beyond(day, |bpm| bpm < settings.brady_bpm), EventKind::Bradycardia),
-    ];
-    let reason = "no stretch of consecutive intervals is long enough";
-    for (key, ((inside, all), kind)) in ["above_tachy_percent", "below_brady_percent"].into_iter().zip(beyond)
-    {
-        let share = (all > 0).then(|| 100.0 * inside as f64 / all as f64);
-        sheet.number(key, share, 1, reason, Proof::Kind(kind), None);
-    }
-    for (key, ((inside, all), kind)) in ["above_tachy_min", "below_brady_min"].into_iter().zip(beyond) {
-        let minutes = day.reading().recording.rate.seconds_from_samples(inside) / 60.0;
-        sheet.number(key, (all > 0).then_some(minutes), 1, reason, Proof::Kind(kind), None);
-    }
-}
-
-/// The counting event of `kind` at `place` proves a figure; the stretch itself does when there is no such event.
-fn proof_at(day: &Day<'_>, kind: EventKind, place: Option<Span>) -> Proof {
-    let event = day.events_of(&[kind]).into_iter().find(|i| Some(day.events[*i as usize].span) == place);
-    event.map_or_else(|| by_span(place), |i| by_events(&[i]))
 }
 
 fn class(day: &Day<'_>, ectopic: &Ectopy, key: &'static str, class: BeatClass, sheet: &mut Sheet) {
@@ -148,18 +84,22 @@ fn per_hour(ectopic: &Ectopy, key: &'static str, class: BeatClass, hours: f64, s
     sheet.number(key, rate, 1, "no readable time", Proof::Class(class), None);
 }
 
-/// V and F beats inside the counting events of `kind`.
-fn beats_inside(day: &Day<'_>, key: &'static str, kind: EventKind, sheet: &mut Sheet) {
+/// Ectopic beats inside the counting events of `kind`.
+fn beats_inside(
+    day: &Day<'_>,
+    key: &'static str,
+    kind: EventKind,
+    is_ectopic: impl Fn(usize) -> bool,
+    sheet: &mut Sheet,
+) {
     let events = day.events_of(&[kind]);
     let ranges = events.iter().map(|i| {
         let beats = day.events[*i as usize].beats;
         beats.0 as usize..beats.1 as usize
     });
     let inside = day.columns.marks(ranges);
-    let beats: Vec<u32> = (0..inside.len())
-        .filter(|i| inside[*i] && day.columns.is_ventricular(*i))
-        .map(|i| i as u32)
-        .collect();
+    let beats: Vec<u32> =
+        (0..inside.len()).filter(|i| inside[*i] && is_ectopic(*i)).map(|i| i as u32).collect();
     singles(day, key, &beats, sheet);
 }
 
@@ -175,8 +115,9 @@ fn ventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, sheet: &mut Sheet) {
     run_extremes(day, keys, &runs, "no ventricular run", sheet);
     sheet.events("v_bigeminy_episodes", day, EventKind::VentricularBigeminy);
     sheet.events("v_trigeminy_episodes", day, EventKind::VentricularTrigeminy);
-    beats_inside(day, "v_bigeminy_beats", EventKind::VentricularBigeminy, sheet);
-    beats_inside(day, "v_trigeminy_beats", EventKind::VentricularTrigeminy, sheet);
+    let is_v = |i: usize| day.columns.is_ventricular(i);
+    beats_inside(day, "v_bigeminy_beats", EventKind::VentricularBigeminy, is_v, sheet);
+    beats_inside(day, "v_trigeminy_beats", EventKind::VentricularTrigeminy, is_v, sheet);
     class(day, ectopic, "f_beats", BeatClass::F, sheet);
 }
 
@@ -190,6 +131,15 @@ fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, sheet: &mut She
     let runs = day.events_of(&[EventKind::SupraventricularRun]);
     let keys = ["s_longest_run_beats", "s_fastest_run_bpm"];
     run_extremes(day, keys, &runs, "no supraventricular run", sheet);
+    let limit = day.reading().settings.s_run_rate_bpm;
+    let is_fast = |i: &u32| day.rate_of(&day.events[*i as usize]).is_some_and(|bpm| bpm > limit);
+    let fast: Vec<u32> = runs.iter().copied().filter(is_fast).collect();
+    sheet.count("svt_runs", fast.len() as u64, by_events(&fast), first_place(day, &fast));
+    sheet.events("s_bigeminy_episodes", day, EventKind::SupraventricularBigeminy);
+    sheet.events("s_trigeminy_episodes", day, EventKind::SupraventricularTrigeminy);
+    let is_s = |i: usize| day.columns.classes[i] == BeatClass::S;
+    beats_inside(day, "s_bigeminy_beats", EventKind::SupraventricularBigeminy, is_s, sheet);
+    beats_inside(day, "s_trigeminy_beats", EventKind::SupraventricularTrigeminy, is_s, sheet);
     class(day, ectopic, "q_beats", BeatClass::Q, sheet);
 }
 
@@ -226,20 +176,39 @@ fn timing(day: &Day<'_>, waves: &Intervals, sheet: &mut Sheet) {
 
 fn rhythm(day: &Day<'_>, readable_samples: i64, sheet: &mut Sheet) {
     sheet.events("vt_runs", day, EventKind::VentricularTachycardia);
-    sheet.events("af_episodes", day, EventKind::AtrialFibrillation);
+    ventricular_waves(day, sheet);
+    let events = day.events_of(&AF_KINDS);
+    sheet.count("af_episodes", events.len() as u64, by_events(&events), first_place(day, &events));
     let rate = day.reading().recording.rate;
     let in_af = burden::fibrillation_samples(day, day.reading().recording.whole());
     let minutes = |samples: i64| rate.seconds_from_samples(samples) / 60.0;
-    let proof = Proof::Kind(EventKind::AtrialFibrillation);
+    let proof = || by_events(&events);
     let longest = day.fibrillation.iter().rev().max_by_key(|s| day.reading().readable_samples(**s)).copied();
-    sheet.number("af_min", Some(minutes(in_af)), 1, "", proof.clone(), longest);
+    sheet.number("af_min", Some(minutes(in_af)), 1, "", proof(), longest);
     let share = (readable_samples > 0).then(|| 100.0 * in_af as f64 / readable_samples as f64);
-    sheet.number("af_percent", share, 1, "no readable time", proof.clone(), longest);
+    sheet.number("af_percent", share, 1, "no readable time", proof(), longest);
     let longest_min = minutes(longest.map_or(0, |s| day.reading().readable_samples(s)));
-    sheet.number("af_longest_min", Some(longest_min), 1, "", proof.clone(), longest);
+    sheet.number("af_longest_min", Some(longest_min), 1, "", proof(), longest);
     let none = "no readable interval in atrial fibrillation";
-    sheet.number("af_mean_bpm", rate::fibrillation_bpm(day), 0, none, proof, longest);
+    sheet.number("af_mean_bpm", rate::fibrillation_bpm(day), 0, none, proof(), longest);
+    let flutter = EventKind::AtrialFlutter;
+    let place = first_place(day, &day.events_of(&[flutter]));
+    sheet.number("flutter_min", Some(burden::minutes_of(day, flutter)), 1, "", Proof::Kind(flutter), place);
     sheet.events("dropped_candidates", day, EventKind::DroppedBeatCandidate);
+}
+
+fn ventricular_waves(day: &Day<'_>, sheet: &mut Sheet) {
+    let kind = EventKind::VentricularFibrillation;
+    sheet.events("vf_episodes", day, kind);
+    let spans: Vec<Span> = day.events_of(&[kind]).iter().map(|i| day.events[*i as usize].span).collect();
+    let seconds = |spans: &[Span]| {
+        let samples: i64 = Span::merged(spans.to_vec(), 0).iter().map(|s| s.len()).sum();
+        day.reading().recording.rate.seconds_from_samples(samples)
+    };
+    let longest = spans.iter().rev().max_by_key(|s| s.len()).copied();
+    sheet.number("vf_s", Some(seconds(&spans)), 0, "", Proof::Kind(kind), longest);
+    let longest_s = seconds(longest.as_slice());
+    sheet.number("vf_longest_s", Some(longest_s), 0, "", by_span(longest), longest);
 }
 
 fn pauses_of(day: &Day<'_>, rows: &Rows, sheet: &mut Sheet) {

@@ -79,7 +79,8 @@ fn spectrum_of(day: &Day<'_>, found: &Measured, withheld: Option<&str>, day_reas
     number("window_vlf_ms2", mean.map(|b| b.vlf_ms2), 0);
     number("window_lf_ms2", mean.map(|b| b.lf_ms2), 0);
     number("window_hf_ms2", mean.map(|b| b.hf_ms2), 0);
-    let nu = mean.and_then(|m| m.normalised(day.reading().settings.spectrum_nu_variance >= 0.5));
+    let of_variance = day.reading().settings.spectrum_nu_variance >= 0.5;
+    let nu = mean.and_then(|m| m.normalised(of_variance));
     number("window_lf_nu", nu.map(|nu| nu.0), 1);
     number("window_hf_nu", nu.map(|nu| nu.1), 1);
     number("window_lf_hf_ratio", mean.and_then(Bands::lf_hf), 2);
@@ -88,14 +89,53 @@ fn spectrum_of(day: &Day<'_>, found: &Measured, withheld: Option<&str>, day_reas
     number("even_vlf_ms2", even.map(|b| b.vlf_ms2), 0);
     number("even_lf_ms2", even.map(|b| b.lf_ms2), 0);
     number("even_hf_ms2", even.map(|b| b.hf_ms2), 0);
+    let nu = even.and_then(|m| m.normalised(of_variance));
+    number("even_lf_nu", nu.map(|nu| nu.0), 1);
+    number("even_hf_nu", nu.map(|nu| nu.1), 1);
+    number("even_lf_hf_ratio", even.and_then(Bands::lf_hf), 2);
     sheet.rest_on(basis.percent, basis.of);
-    let day = found.day.as_ref();
-    let mut number = |key, value| sheet.number(key, value, 0, day_reason, Proof::Class(BeatClass::N), None);
-    number("day_total_ms2", day.map(Bands::total_ms2));
-    number("day_ulf_ms2", day.map(|b| b.ulf_ms2));
-    number("day_vlf_ms2", day.map(|b| b.vlf_ms2));
-    number("day_lf_ms2", day.map(|b| b.lf_ms2));
-    number("day_hf_ms2", day.map(|b| b.hf_ms2));
+    day_spectrum(DAY_KEYS, found.day.as_ref(), of_variance, day_reason, sheet);
+    day_spectrum(EVEN_DAY_KEYS, found.even_day.as_ref(), of_variance, day_reason, sheet);
+}
+
+/// Total power, bands, normalised units and ratio of a day, in the order of the catalogue.
+type DayKeys = [&'static str; 8];
+const DAY_KEYS: DayKeys = [
+    "day_total_ms2",
+    "day_ulf_ms2",
+    "day_vlf_ms2",
+    "day_lf_ms2",
+    "day_hf_ms2",
+    "day_lf_nu",
+    "day_hf_nu",
+    "day_lf_hf_ratio",
+];
+const EVEN_DAY_KEYS: DayKeys = [
+    "even_day_total_ms2",
+    "even_day_ulf_ms2",
+    "even_day_vlf_ms2",
+    "even_day_lf_ms2",
+    "even_day_hf_ms2",
+    "even_day_lf_nu",
+    "even_day_hf_nu",
+    "even_day_lf_hf_ratio",
+];
+
+fn day_spectrum(keys: DayKeys, bands: Option<&Bands>, of_variance: bool, reason: &str, sheet: &mut Sheet) {
+    let nu = bands.and_then(|b| b.normalised(of_variance));
+    let values = [
+        (bands.map(Bands::total_ms2), 0),
+        (bands.map(|b| b.ulf_ms2), 0),
+        (bands.map(|b| b.vlf_ms2), 0),
+        (bands.map(|b| b.lf_ms2), 0),
+        (bands.map(|b| b.hf_ms2), 0),
+        (nu.map(|nu| nu.0), 1),
+        (nu.map(|nu| nu.1), 1),
+        (bands.and_then(Bands::lf_hf), 2),
+    ];
+    for (key, (value, decimals)) in keys.into_iter().zip(values) {
+        sheet.number(key, value, decimals, reason, Proof::Class(BeatClass::N), None);
+    }
 }
 
 fn turbulence_of(day: &Day<'_>, sheet: &mut Sheet) {

@@ -80,10 +80,10 @@ fn find_extremes(day: &Day<'_>, spans: &[Span], rows: &mut [HourRow]) {
         let row = &mut rows[at];
         let span = day.span_of_window(window);
         if row.min_bpm.is_none_or(|min| window.bpm < min) && !inside_one(&slow, span) {
-            row.min_bpm = Some(window.bpm);
+            (row.min_bpm, row.min_place) = (Some(window.bpm), Some(span));
         }
         if row.max_bpm.is_none_or(|max| window.bpm > max) && !inside_one(&fast, span) {
-            row.max_bpm = Some(window.bpm);
+            (row.max_bpm, row.max_place) = (Some(window.bpm), Some(span));
         }
     }
     let long = day.dropped_of(&[EventKind::LongestRr, EventKind::Pause]);
@@ -92,8 +92,9 @@ fn find_extremes(day: &Day<'_>, spans: &[Span], rows: &mut [HourRow]) {
         advance(spans, &mut at, columns.samples[i - 1]);
         let row = &mut rows[at];
         let ms = f64::from(columns.rr_ms[i]);
-        if row.longest_rr_ms.is_none_or(|max| ms > max) && !inside_one(&long, day.span_of_beats(i - 1, i)) {
-            row.longest_rr_ms = Some(ms);
+        let span = day.span_of_beats(i - 1, i);
+        if row.longest_rr_ms.is_none_or(|max| ms > max) && !inside_one(&long, span) {
+            (row.longest_rr_ms, row.longest_rr_place) = (Some(ms), Some(span));
         }
     }
 }
@@ -135,11 +136,18 @@ fn add(day: &mut DayRow, hour: &HourRow) {
     day.v_couplets += hour.v_couplets;
     day.v_runs += hour.v_runs;
     day.pauses += hour.pauses;
-    let least = |a: Option<f64>, b: Option<f64>| a.into_iter().chain(b).reduce(f64::min);
-    let most = |a: Option<f64>, b: Option<f64>| a.into_iter().chain(b).reduce(f64::max);
-    day.min_bpm = least(day.min_bpm, hour.min_bpm);
-    day.max_bpm = most(day.max_bpm, hour.max_bpm);
-    day.longest_rr_ms = most(day.longest_rr_ms, hour.longest_rr_ms);
+    let is_beyond = |new: Option<f64>, old: Option<f64>, sign: f64| {
+        new.is_some_and(|new| old.is_none_or(|old| sign * new > sign * old))
+    };
+    if is_beyond(hour.min_bpm, day.min_bpm, -1.0) {
+        (day.min_bpm, day.min_place) = (hour.min_bpm, hour.min_place);
+    }
+    if is_beyond(hour.max_bpm, day.max_bpm, 1.0) {
+        (day.max_bpm, day.max_place) = (hour.max_bpm, hour.max_place);
+    }
+    if is_beyond(hour.longest_rr_ms, day.longest_rr_ms, 1.0) {
+        (day.longest_rr_ms, day.longest_rr_place) = (hour.longest_rr_ms, hour.longest_rr_place);
+    }
 }
 
 /// The clock hours of a recording, cut to it; elapsed hours without a start time.

@@ -8,6 +8,7 @@ mod hours;
 mod kept;
 mod list;
 mod normal;
+mod rates;
 mod rows;
 mod sheet;
 mod strips;
@@ -23,6 +24,11 @@ use rows::Rows;
 
 /// Why a figure is not told yet: the summary is the first part of [`summarise_first`].
 pub const AWAITED: &str = "being worked out";
+
+/// Why there is no rate.
+const NO_BEATS: &str = "no readable interval between two beats";
+/// Why nothing is told by the clock.
+const NO_START: &str = "the recording has no start time";
 
 /// The summary of a day as it stands. `events` are all events, dropped ones included; those count nowhere.
 pub fn summarise(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEntry]) -> Summary {
@@ -85,5 +91,7 @@ fn build(
     summary
 }
 
+#[cfg(test)]
+mod rhythm_tests;
 #[cfg(test)]
 mod tests;

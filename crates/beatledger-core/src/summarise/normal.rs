@@ -43,6 +43,8 @@ pub struct Measured {
     pub places: Vec<Span>,
     /// Spectrum of the first 24 hours.
     pub day: Option<Bands>,
+    /// The same by evenly laid intervals.
+    pub even_day: Option<Bands>,
     /// Deceleration capacity, ms.
     pub deceleration_ms: Option<f64>,
 }
@@ -97,12 +99,16 @@ impl Measured {
                 turbulence::deceleration_capacity_ms(nn, settings.dc_step_percent),
             )
         };
-        let of_day = || whole_day.then(|| spectrum::day_bands(nn, detrend)).flatten();
+        let of_day = || match whole_day {
+            true => (spectrum::day_bands(nn, detrend), spectrum::resampled_day(nn, detrend)),
+            false => (None, None),
+        };
         let slopes = || {
             let ms: Vec<f64> = nn.iter().map(|nn| nn.ms).collect();
             (nonlinear::fluctuation_slope(&ms, &SHORT_BOXES), nonlinear::fluctuation_slope(&ms, &LONG_BOXES))
         };
-        let (day, (time, (alpha1, alpha2))) = rayon::join(of_day, || rayon::join(in_time, slopes));
+        let ((day, even_day), (time, (alpha1, alpha2))) =
+            rayon::join(of_day, || rayon::join(in_time, slopes));
         let (time, poincare, tinn_ms, deceleration_ms) = time;
         let bands = |of: fn(&Window) -> Bands| {
             spectrum::mean_bands(&series.windows.iter().map(of).collect::<Vec<_>>())
@@ -120,6 +126,7 @@ impl Measured {
             even: bands(|w| w.even),
             places: series.windows.iter().map(|w| place(w.segment)).collect(),
             day,
+            even_day,
             deceleration_ms,
         }
     }

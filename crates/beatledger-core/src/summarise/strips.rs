@@ -59,6 +59,8 @@ fn place(day: &Day<'_>, event: &Event) -> Span {
             | EventKind::SupraventricularRun
             | EventKind::VentricularBigeminy
             | EventKind::VentricularTrigeminy
+            | EventKind::SupraventricularBigeminy
+            | EventKind::SupraventricularTrigeminy
     );
     if is_run && rate.seconds_from_samples(event.span.len()) > STRIP_S - 2.0 * LEAD_IN_S {
         let half = rate.samples_from_seconds(STRIP_S / 2.0 - LEAD_IN_S);
@@ -90,6 +92,7 @@ fn caption(day: &Day<'_>, event: &Event) -> String {
         }
         EventKind::VentricularFibrillation
         | EventKind::AtrialFibrillation
+        | EventKind::AtrialFlutter
         | EventKind::Bradycardia
         | EventKind::Tachycardia => {
             format!("{words} {}{at}", duration_words(day.reading().readable_s(event.span)))

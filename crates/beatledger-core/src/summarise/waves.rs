@@ -44,6 +44,9 @@ pub fn alternans_of(rows: &Rows, sheet: &mut Sheet) {
     };
     let place = value.map(|a| a.highest.span);
     sheet.number("twa_uv", value.map(|a| f64::from(a.highest.uv)), 0, reason, by_span(place), place);
+    let place = value.map(|a| a.control.span);
+    let control = value.map(|a| f64::from(a.control.control_uv));
+    sheet.number("twa_control_uv", control, 0, reason, by_span(place), place);
     match value {
         Some(alternans) => sheet.count("twa_windows", u64::from(alternans.windows), Proof::Whole, None),
         None => sheet.number("twa_windows", None, 0, reason, Proof::Whole, None),
@@ -53,7 +56,7 @@ pub fn alternans_of(rows: &Rows, sheet: &mut Sheet) {
 /// Symptoms beside findings.
 pub fn symptoms_of(rows: &Rows, sheet: &mut Sheet) {
     let found = &rows.symptoms;
-    let all: Vec<u32> = (0..found.rows.len() as u32).collect();
+    let all: Vec<u32> = (0..found.rows.len() as u32).filter(|i| found.rows[*i as usize].is_symptom).collect();
     for (key, list) in [
         ("symptoms", &all),
         ("symptoms_with_finding", &found.with_finding),
@@ -61,7 +64,8 @@ pub fn symptoms_of(rows: &Rows, sheet: &mut Sheet) {
         ("symptoms_unreadable", &found.unreadable),
     ] {
         let windows: Arc<[Span]> = list.iter().map(|i| found.rows[*i as usize].window).collect();
-        let first = windows.iter().copied().find(|w| !w.is_empty());
+        // The place is that of the entry itself; its window proves it.
+        let first = list.iter().find_map(|i| found.rows[*i as usize].place());
         sheet.count(key, list.len() as u64, Proof::Spans(windows), first);
     }
     let silent = &found.silent_findings;

@@ -208,7 +208,7 @@ impl Picture {
 
     fn event(&self, canvas: &mut Canvas, event: &Event, look: &Look) {
         let lane = match event.kind {
-            EventKind::AtrialFibrillation => 2,
+            EventKind::AtrialFibrillation | EventKind::AtrialFlutter => 2,
             EventKind::Pause => 3,
             _ => return,
         };

@@ -1,7 +1,7 @@
 //! The table by hour: what each clock hour holds, with the totals of the day; each hour is a button that
 //! selects it.
 
-use beatledger_core::model::HourRow;
+use beatledger_core::model::{HourRow, Span};
 use egui::{
     Align2, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
@@ -133,9 +133,25 @@ fn one(ui: &mut Ui, view: &mut View<'_>, places: &Places, row: &HourRow, is_day:
     if response.has_focus() {
         response.scroll_to_me(None);
     }
+    let response = response.on_hover_text_at_pointer(places_words(view, row));
     if response.clicked() {
         view.acts.push(Act::Select { selection: Selection::of_span(span, words), go: true });
     }
+}
+
+/// Where the extremes of an hour are, and what the hours are.
+fn places_words(view: &View<'_>, row: &HourRow) -> String {
+    let recording = &view.snapshot.recording;
+    let at = |what: &str, place: Option<Span>| {
+        place.map_or(String::new(), |p| format!("{what} at {}. ", recording.clock(p.start)))
+    };
+    format!(
+        "{}{}{}\n{}",
+        at("Slowest", row.min_place),
+        at("Fastest", row.max_place),
+        at("Longest RR", row.longest_rr_place),
+        beatledger_report::explain::HOURS.definition
+    )
 }
 
 fn paint(

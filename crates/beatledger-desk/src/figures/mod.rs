@@ -20,7 +20,7 @@ use crate::view::View;
 use shares::Shares;
 
 /// Figures that a summary turns on (common practice of ambulatory reports); all others are one key away.
-const ESSENTIAL: [&str; 44] = [
+const ESSENTIAL: [&str; 45] = [
     "readable_h",
     "readable_percent",
     "longest_gap_min",
@@ -43,6 +43,7 @@ const ESSENTIAL: [&str; 44] = [
     "s_longest_run_beats",
     "s_fastest_run_bpm",
     "vt_runs",
+    "vf_episodes",
     "af_episodes",
     "af_min",
     "af_percent",

@@ -5,12 +5,15 @@ use std::sync::Arc;
 
 use beatledger_core::model::Summary;
 use beatledger_report::document::{self, Align, Column, Measured, Row, StChart, Table};
-use egui::{Label, Layout, Response, RichText, Role, ScrollArea, Ui, WidgetInfo, vec2};
+use egui::{Label, Layout, Response, RichText, Role, ScrollArea, TextWrapMode, Ui, WidgetInfo, vec2};
 
 use crate::act::Act;
 use crate::rows;
 use crate::selection::Selection;
 use crate::view::View;
+
+/// A table of more rows than this is drawn only where it is in view.
+const MANY: usize = 60;
 
 /// The tables of one snapshot, and which of them is shown; no facts.
 #[derive(Default)]
@@ -49,6 +52,10 @@ pub fn tables(ui: &mut Ui, view: &mut View<'_>, state: &mut Tables) {
     });
     ui.separator();
     if let Some(table) = state.list.iter().find(|m| m.key == chosen) {
+        let many = table.table.as_ref().filter(|t| t.rows.len() > MANY);
+        if let Some(rows) = many {
+            return long(ui, view, table, rows);
+        }
         ScrollArea::vertical().auto_shrink([false, false]).id_salt(("table", chosen)).show(ui, |ui| {
             if let Some(chart) = state.st.as_ref().filter(|_| chosen == "st") {
                 super::st_plot::st_plot(ui, view, chart);
@@ -56,6 +63,33 @@ pub fn tables(ui: &mut Ui, view: &mut View<'_>, state: &mut Tables) {
             one(ui, view, table);
         });
     }
+}
+
+/// A table of which only the rows in view are drawn, a line each.
+fn long(ui: &mut Ui, view: &mut View<'_>, measured: &Measured, table: &Table) {
+    ui.add(Label::new(RichText::new(&measured.note).small().color(view.look.faint)).wrap());
+    ui.add_space(4.0);
+    let point = head(ui, view, table);
+    let area = ScrollArea::vertical().auto_shrink([false, false]).id_salt(("long table", measured.key));
+    area.show_rows(ui, rows::one_line(ui), table.rows.len(), |ui, range| {
+        for row in &table.rows[range] {
+            ui.horizontal(|ui| line(ui, view, measured, row, (table, point), TextWrapMode::Truncate));
+        }
+    });
+}
+
+/// Draws the headings; gives the points of one share.
+fn head(ui: &mut Ui, view: &View<'_>, table: &Table) -> f32 {
+    let shares: f32 = table.columns.iter().map(|c| c.share).sum();
+    // As wide as the stage, and no wider than is easy to read along a row.
+    let point = (ui.available_width() - 30.0).min(1100.0) / shares.max(1.0);
+    ui.horizontal_top(|ui| {
+        for column in &table.columns {
+            let words = RichText::new(&column.title).small().color(view.look.faint);
+            cell(ui, column, point, |ui| ui.add(Label::new(words).wrap()));
+        }
+    });
+    point
 }
 
 fn one(ui: &mut Ui, view: &mut View<'_>, measured: &Measured) {
@@ -66,28 +100,27 @@ fn one(ui: &mut Ui, view: &mut View<'_>, measured: &Measured) {
         ui.label(rows::bold(ui, measured.caution));
     }
     if let Some(table) = &measured.table {
-        let shares: f32 = table.columns.iter().map(|c| c.share).sum();
-        // As wide as the stage, and no wider than is easy to read along a row.
-        let point = (ui.available_width() - 30.0).min(1100.0) / shares.max(1.0);
-        ui.horizontal_top(|ui| {
-            for column in &table.columns {
-                let words = RichText::new(&column.title).small().color(view.look.faint);
-                cell(ui, column, point, |ui| ui.add(Label::new(words).wrap()));
-            }
-        });
+        let point = head(ui, view, table);
         for row in &table.rows {
-            ui.horizontal_top(|ui| line(ui, view, measured, row, (table, point)));
+            ui.horizontal_top(|ui| line(ui, view, measured, row, (table, point), TextWrapMode::Wrap));
         }
     }
     ui.add_space(6.0);
     ui.add(Label::new(RichText::new(&measured.note).small().color(view.look.faint)).wrap());
 }
 
-fn line(ui: &mut Ui, view: &mut View<'_>, measured: &Measured, row: &Row, (table, point): (&Table, f32)) {
+fn line(
+    ui: &mut Ui,
+    view: &mut View<'_>,
+    measured: &Measured,
+    row: &Row,
+    (table, point): (&Table, f32),
+    wrap: TextWrapMode,
+) {
     for (i, (text, column)) in row.cells.iter().zip(&table.columns).enumerate() {
         let words = if row.strong { rows::bold(ui, text) } else { RichText::new(text) };
         let Some(place) = row.place.filter(|_| i == 0) else {
-            cell(ui, column, point, |ui| ui.add(Label::new(words).wrap()));
+            cell(ui, column, point, |ui| ui.add(Label::new(words).wrap_mode(wrap)));
             continue;
         };
         let name = format!("{}: {text}", measured.title);

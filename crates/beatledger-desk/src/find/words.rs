@@ -77,9 +77,10 @@ pub(super) fn kinds_of(word: &str) -> Option<Vec<EventKind>> {
         "vf" | "vfl" => vec![K::VentricularFibrillation],
         "idioventricular" => vec![K::IdioventricularRun],
         "couplet" => vec![K::VentricularCouplet, K::SupraventricularCouplet],
-        "bigeminy" => vec![K::VentricularBigeminy],
-        "trigeminy" => vec![K::VentricularTrigeminy],
+        "bigeminy" => vec![K::VentricularBigeminy, K::SupraventricularBigeminy],
+        "trigeminy" => vec![K::VentricularTrigeminy, K::SupraventricularTrigeminy],
         "af" | "fibrillation" => vec![K::AtrialFibrillation],
+        "afl" | "flutter" => vec![K::AtrialFlutter],
         "pause" => vec![K::Pause],
         "candidate" => vec![K::DroppedBeatCandidate],
         "bradycardia" => vec![K::Bradycardia],
@@ -101,7 +102,13 @@ pub(super) fn kind_has_class(kind: EventKind, class: BeatClass) -> bool {
                 | K::VentricularBigeminy
                 | K::VentricularTrigeminy
         ),
-        BeatClass::S => matches!(kind, K::SupraventricularRun | K::SupraventricularCouplet),
+        BeatClass::S => matches!(
+            kind,
+            K::SupraventricularRun
+                | K::SupraventricularCouplet
+                | K::SupraventricularBigeminy
+                | K::SupraventricularTrigeminy
+        ),
         _ => false,
     }
 }

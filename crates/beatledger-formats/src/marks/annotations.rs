@@ -16,6 +16,8 @@ const MAX_AUX: usize = 255;
 pub fn rhythm(kind: EventKind) -> Option<&'static str> {
     match kind {
         EventKind::AtrialFibrillation => Some("(AFIB"),
+        EventKind::AtrialFlutter => Some("(AFL"),
+        EventKind::SupraventricularBigeminy => Some("(AB"),
         EventKind::VentricularFibrillation => Some("(VFL"),
         EventKind::VentricularTachycardia => Some("(VT"),
         EventKind::IdioventricularRun => Some("(IVR"),

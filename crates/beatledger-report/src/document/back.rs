@@ -40,20 +40,27 @@ fn settings_table(snapshot: &Snapshot) -> Table {
                 text = format!("{text} (default {})", short_number(row.default));
             }
             Row {
-                cells: vec![row.help.to_owned(), text, row.unit.to_owned(), row.source.to_owned()],
+                cells: vec![
+                    row.key.to_owned(),
+                    row.help.to_owned(),
+                    text,
+                    row.unit.to_owned(),
+                    row.source.to_owned(),
+                ],
                 strong: value != row.value(&default),
                 place: None,
             }
         })
         .collect();
     Table {
-        summary: "Settings in force: meaning, value, unit, source".to_owned(),
+        summary: "Settings in force: key, meaning, value, unit, source".to_owned(),
         groups: Vec::new(),
         columns: vec![
-            Column::left("Setting", 72.0),
-            Column::right("Value", 24.0),
-            Column::left("Unit", 12.0),
-            Column::left("Source", 72.0),
+            Column::left("Key", 34.0),
+            Column::left("Setting", 58.0),
+            Column::right("Value", 21.0),
+            Column::left("Unit", 11.0),
+            Column::left("Source", 56.0),
         ],
         rows,
         size: TableSize::Small,

@@ -4,11 +4,13 @@ use beatledger_core::model::{EventKind, HourRow, Recording, Span};
 use beatledger_core::session::Snapshot;
 
 use super::reader::is_landmark;
-use super::{Block, Column, Row, Section, Style, Table, TableSize, TrendChart};
+use super::{Block, Column, Measured, Row, Section, Style, Table, TableSize, TrendChart};
+use crate::explain;
 use crate::values::{date_text, grouped, place_text};
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let chart = trend(snapshot);
+    let hours = hours(snapshot);
     let settings = &snapshot.settings;
     let note = format!(
         "Line: mean of each minute, band: slowest to fastest. Shaded: night, {} to {} h. Hatched: unreadable. \
@@ -17,20 +19,17 @@ pub(super) fn section(snapshot: &Snapshot) -> Section {
     );
     Section::new(
         "The day",
-        vec![
-            Block::Trend(Box::new(chart)),
-            Block::Paragraph(Style::Note, note),
-            Block::Subheading("Hour by hour".to_owned()),
-            Block::Table(hours_table(snapshot)),
-            Block::Paragraph(
-                Style::Note,
-                "Counts of the day are the sums of the hours. Mean rate is 60 000 / mean RR; slow and fast are \
-                 the extreme windows."
-                    .to_owned(),
-            ),
-        ],
+        [Block::Trend(Box::new(chart)), Block::Paragraph(Style::Note, note)]
+            .into_iter()
+            .chain(hours.blocks())
+            .collect(),
     )
     .on_new_page()
+}
+
+/// The hours with what they are.
+pub(crate) fn hours(snapshot: &Snapshot) -> Measured {
+    Measured::new(snapshot, &explain::HOURS, Some(hours_table(snapshot)))
 }
 
 fn trend(snapshot: &Snapshot) -> TrendChart {

@@ -1,84 +1,21 @@
 //! The diary with what the tracing shows around each entry, and the list of events.
 
-use beatledger_core::model::{DiaryEntry, DiaryKind, Event, EventKind, EventState, Span};
+use beatledger_core::model::{Event, EventKind};
 use beatledger_core::session::Snapshot;
 
-use super::reader::{is_landmark, said_short};
+use super::reader::said_short;
 use super::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::{duration_text, place_text};
 
 /// Most events of one kind in print.
 const MOST_PER_KIND: usize = 12;
-/// How far around a diary entry events are looked for.
-const AROUND_S: f64 = 60.0;
 
 pub(super) fn diary(snapshot: &Snapshot) -> Section {
     if snapshot.diary.is_empty() {
         let text = "The recording holds no diary entry.".to_owned();
         return Section::new("Diary", vec![Block::Paragraph(Style::Body, text)]);
     }
-    let rows = snapshot.diary.iter().enumerate().map(|(i, d)| diary_row(snapshot, i, d)).collect();
-    let table = Table {
-        summary: "Diary entries with mean rate and events within one minute".to_owned(),
-        groups: Vec::new(),
-        columns: vec![
-            Column::right("No.", 9.0),
-            Column::left("Time", 18.0),
-            Column::left("Entry", 58.0),
-            Column::right("Mean rate, bpm", 20.0),
-            Column::left("Events within a minute", 75.0),
-        ],
-        rows,
-        size: TableSize::Normal,
-    };
-    let mut blocks = vec![Block::Table(table)];
-    blocks.extend(super::rows::blocks_of(snapshot, &["symptoms", "symptom_classes"]));
-    Section::new("Diary", blocks)
-}
-
-fn diary_row(snapshot: &Snapshot, index: usize, entry: &DiaryEntry) -> Row {
-    let kind = match entry.kind {
-        DiaryKind::Symptom => "symptom",
-        DiaryKind::Activity => "activity",
-        DiaryKind::Medication => "medication",
-        DiaryKind::Button => "button pressed",
-        DiaryKind::Sleep => "sleep",
-        DiaryKind::Note => "note",
-    };
-    let text = match entry.text.trim() {
-        "" => kind.to_owned(),
-        text => format!("{text} ({kind})"),
-    };
-    let by = snapshot.recording.rate.samples_from_seconds(AROUND_S);
-    // A long entry, such as a night in bed, is looked at where it starts.
-    let around = Span::new(entry.span.start - by, entry.span.start + by);
-    let mut seen: Vec<String> = Vec::new();
-    for kind in EventKind::ALL {
-        let near = |e: &&Event| e.kind == kind && e.counts() && e.span.touches(around);
-        let near: Vec<&Event> = snapshot.events.iter().filter(near).collect();
-        let sure = near.iter().filter(|e| e.state != EventState::Unread).count();
-        if !near.is_empty() {
-            let times = if near.len() > 1 { format!(" ×{}", near.len()) } else { String::new() };
-            let sure = match (is_landmark(kind), sure == near.len()) {
-                (true, _) => "",
-                (_, true) => " (confirmed)",
-                (_, false) => " (not confirmed)",
-            };
-            seen.push(format!("{}{times}{sure}", kind.words()));
-        }
-    }
-    let seen = if seen.is_empty() { "none found".to_owned() } else { seen.join(", ") };
-    let rate = rate_at(snapshot, entry.span.start).map_or("–".to_owned(), |r| format!("{r:.0}"));
-    let time = place_text(&snapshot.recording, entry.span.start);
-    Row::plain(vec![(index + 1).to_string(), time, text, rate, seen])
-}
-
-/// Mean rate of the minute that holds `sample`.
-fn rate_at(snapshot: &Snapshot, sample: i64) -> Option<f32> {
-    let minute = snapshot.recording.rate.samples_from_seconds(60.0);
-    let trend = &snapshot.summary.trend;
-    let after = trend.partition_point(|p| p.0 <= sample);
-    trend.get(after.checked_sub(1)?).filter(|p| sample - p.0 < minute).map(|p| p.2)
+    Section::new("Diary", super::rows::blocks_of(snapshot, &["symptoms", "symptom_classes"]))
 }
 
 pub(super) fn list(snapshot: &Snapshot) -> Section {

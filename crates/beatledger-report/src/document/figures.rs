@@ -4,6 +4,7 @@ use beatledger_core::model::Figure;
 use beatledger_core::session::Snapshot;
 
 use super::reader::provenance;
+use super::rows::settings_words;
 use super::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::{figure_text, place_text};
 
@@ -51,6 +52,13 @@ pub(crate) fn families(snapshot: &Snapshot) -> Vec<&'static str> {
     families
 }
 
+/// Definition, settings in force and the share of the data that a figure rests on.
+fn about(figure: &Figure, snapshot: &Snapshot) -> String {
+    let rests = figure.basis.percent.map(|p| format!(" Rests on {p:.1} % {}.", figure.basis.of));
+    let settings = settings_words(snapshot, figure.settings);
+    format!("{}{settings}{}", figure.definition, rests.unwrap_or_default())
+}
+
 fn table(snapshot: &Snapshot, family: &str) -> Table {
     let row = |f: &Figure| {
         let place = f.place.map_or(String::new(), |p| place_text(&snapshot.recording, p.start));
@@ -59,7 +67,7 @@ fn table(snapshot: &Snapshot, family: &str) -> Table {
             figure_text(f, &snapshot.recording),
             place,
             provenance(f, snapshot),
-            f.definition.to_owned(),
+            about(f, snapshot),
         ])
     };
     Table {

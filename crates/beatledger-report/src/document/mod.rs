@@ -19,6 +19,7 @@ mod waves;
 
 pub use back::CAUTIONS;
 pub use context::{ReportContext, SignOff, SignState};
+pub(crate) use day::hours;
 pub(crate) use figures::families;
 pub(crate) use reader::said;
 pub use reader::{ReaderShare, reader_share};

@@ -28,7 +28,7 @@ pub struct Measured {
 
 impl Measured {
     pub(super) fn new(snapshot: &Snapshot, what: &Explained, table: Option<Table>) -> Self {
-        let note = format!("{}{}", what.definition, settings_words(snapshot, what));
+        let note = format!("{}{}", what.definition, settings_words(snapshot, what.settings));
         Self { key: what.key, title: what.title, words: String::new(), table, caution: "", note }
     }
 
@@ -42,8 +42,9 @@ impl Measured {
         };
         say(Style::Body, &self.words);
         say(Style::Strong, self.caution);
-        // A research measure takes a sentence of the page; its hours stand in the window and the files.
-        if self.key != explain::ALTERNANS.key {
+        // A research measure takes a sentence of the page, and five minutes are too many rows for it; both stand in the
+        // window and the files.
+        if ![explain::ALTERNANS.key, explain::HRV_WINDOWS.key].contains(&self.key) {
             out.extend(self.table.map(Block::Table));
         }
         out.push(Block::Paragraph(Style::Note, self.note));
@@ -66,7 +67,8 @@ pub fn measured(snapshot: &Snapshot) -> Vec<Measured> {
         super::waves::alternans(snapshot),
         of(&explain::CONDUCTION, conduction(snapshot)).filter(|_| conducted),
         of(&explain::QT_HOURS, qt_hours(snapshot)).filter(|_| summary.qt_hours.iter().any(|q| q.windows > 0)),
-        of(&explain::HRV_HOURS, hrv_hours(snapshot)),
+        of(&explain::HRV_HOURS, hrv(snapshot, "of each clock hour", &summary.hrv_hours)),
+        of(&explain::HRV_WINDOWS, hrv(snapshot, "of five minutes", &summary.hrv_windows)),
         of(&explain::SYMPTOMS, super::symptoms::rows(snapshot)),
         super::symptoms::classes(snapshot),
         of(&explain::LEADS, leads(snapshot)),
@@ -83,9 +85,8 @@ pub(super) fn blocks_of(snapshot: &Snapshot, keys: &[&str]) -> Vec<Block> {
 }
 
 /// ` Settings: pause_ms 2000 ms, …` of what decides a table.
-pub(super) fn settings_words(snapshot: &Snapshot, what: &Explained) -> String {
-    let words: Vec<String> = what
-        .settings
+pub(super) fn settings_words(snapshot: &Snapshot, keys: &[&str]) -> String {
+    let words: Vec<String> = keys
         .iter()
         .filter_map(|key| TABLE.iter().find(|row| row.key == *key))
         .map(|row| {
@@ -236,39 +237,43 @@ fn qt_hours(snapshot: &Snapshot) -> Table {
     }
 }
 
-fn hrv_hours(snapshot: &Snapshot) -> Table {
+fn hrv(snapshot: &Snapshot, what: &str, rows: &[HrvRow]) -> Table {
     let row = |h: &HrvRow| {
         let mut cells = vec![hour_name(snapshot, h.span), format!("{:.0}", h.readable_percent)];
         cells.push(if h.intervals == 0 { "–".to_owned() } else { format!("{:.0}", h.nn_percent) });
         cells.extend([h.mean_nn_ms, h.sdnn_ms, h.rmssd_ms].map(|x| number(x, 0)));
         cells.push(number(h.pnn50_percent, 1));
-        cells.extend([h.vlf_ms2, h.lf_ms2, h.hf_ms2].map(|x| number(x, 0)));
+        cells.extend([h.total_ms2, h.vlf_ms2, h.lf_ms2, h.hf_ms2, h.lf_nu].map(|x| number(x, 0)));
+        cells.push(number(h.lf_hf_ratio, 1));
         cells.push(h.withheld.clone().unwrap_or_default());
         Row::at(cells, Some(h.span))
     };
     Table {
-        summary: "Heart-rate variability of each clock hour".to_owned(),
+        summary: format!("Heart-rate variability {what}"),
         groups: vec![
             (String::new(), 3),
             ("ms".to_owned(), 3),
             (String::new(), 1),
-            ("Power, ms²".to_owned(), 3),
-            (String::new(), 1),
+            ("Power, ms²".to_owned(), 4),
+            (String::new(), 3),
         ],
         columns: vec![
             Column::left("From", 15.0),
             Column::right("Read. %", 12.0),
-            Column::right("NN %", 12.0),
-            Column::right("mean NN", 15.0),
-            Column::right("SDNN", 12.0),
-            Column::right("RMSSD", 14.0),
-            Column::right("pNN50 %", 14.0),
-            Column::right("VLF", 13.0),
-            Column::right("LF", 13.0),
-            Column::right("HF", 13.0),
-            Column::left("Withheld because", 47.0),
+            Column::right("NN %", 11.0),
+            Column::right("mean NN", 14.0),
+            Column::right("SDNN", 11.0),
+            Column::right("RMSSD", 12.0),
+            Column::right("pNN50 %", 13.0),
+            Column::right("total", 12.0),
+            Column::right("VLF", 12.0),
+            Column::right("LF", 11.0),
+            Column::right("HF", 11.0),
+            Column::right("LF nu", 10.0),
+            Column::right("LF/HF", 10.0),
+            Column::left("Withheld because", 35.0),
         ],
-        rows: snapshot.summary.hrv_hours.iter().map(row).collect(),
+        rows: rows.iter().map(row).collect(),
         size: TableSize::Dense,
     }
 }

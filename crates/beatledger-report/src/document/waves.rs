@@ -120,10 +120,11 @@ pub(super) fn alternans(snapshot: &Snapshot) -> Option<Measured> {
     };
     let lead = |i: usize| snapshot.recording.leads.get(i).map_or("–", |l| l.name.as_str());
     let words = format!(
-        "Highest {:.0} µV on {} at {}; {} windows could be used, {:.0} % of the readable time.",
+        "Highest {:.0} µV on {} at {}, control {:.0} µV; {} windows could be used, {:.0} % of the readable time.",
         found.highest.uv,
         lead(found.highest.lead),
         place_text(&snapshot.recording, found.highest.span.start),
+        found.control.control_uv,
         found.windows,
         found.readable_percent
     );
@@ -132,6 +133,7 @@ pub(super) fn alternans(snapshot: &Snapshot) -> Option<Measured> {
             place_text(&snapshot.recording, p.span.start),
             lead(p.lead).to_owned(),
             number(Some(f64::from(p.uv)), 0),
+            number(Some(f64::from(p.control_uv)), 0),
         ];
         Row::at(cells, Some(p.span))
     };
@@ -142,6 +144,7 @@ pub(super) fn alternans(snapshot: &Snapshot) -> Option<Measured> {
             Column::left("At", 30.0),
             Column::left("Lead", 40.0),
             Column::right("Highest of the hour, µV", 50.0),
+            Column::right("Control, µV", 30.0),
         ],
         rows: found.hours.iter().map(row).collect(),
         size: TableSize::Dense,

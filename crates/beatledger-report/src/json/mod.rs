@@ -7,20 +7,21 @@ mod tables;
 
 use std::collections::BTreeMap;
 
-use beatledger_core::model::{DiaryKind, Event, Figure, FigureValue, HourRow, Origin, Recording};
+use beatledger_core::model::{DiaryKind, Event, Figure, FigureValue, HourRow, Origin, Recording, Span};
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::TABLE;
 use serde::{Deserialize, Serialize};
 
-pub use parts::{DiaryPart, EventPart, FigurePart, HourPart, OrphanPart, RatePart, RecordingPart};
+pub use parts::{AboutPart, DiaryPart, EventPart, FigurePart, HourPart, OrphanPart, RatePart, RecordingPart};
 pub use rows::{
     AlternansPart, ConductionPart, EnoughPart, HrvPart, LeadPart, LongestRrPart, PauseTierPart, PlacePart,
     QtPart, SilentPart, StChangePart, StPart, StPointPart, SymptomPart, TablePart, TablesPart,
 };
-pub(crate) use tables::tables;
+pub(crate) use tables::{conduction_hours, hrv_hours, hrv_windows, tables};
 
 use crate::ReportError;
 use crate::document::CAUTIONS;
+use crate::explain;
 use crate::values::{clock_ms, iso_local};
 
 /// Name of the format.
@@ -40,6 +41,8 @@ pub struct SummaryFile {
     pub recording: RecordingPart,
     /// All figures in printing order.
     pub figures: Vec<FigurePart>,
+    /// What the hours and the day are.
+    pub hours_about: AboutPart,
     /// One a clock hour.
     pub hours: Vec<HourPart>,
     /// The whole day; counts are the sums of the hours.
@@ -96,6 +99,10 @@ pub fn summary_file(snapshot: &Snapshot) -> SummaryFile {
         version: VERSION,
         recording: recording_part(&snapshot.recording),
         figures: summary.figures.iter().map(figure_part).collect(),
+        hours_about: AboutPart {
+            definition: explain::HOURS.definition.to_owned(),
+            settings: explain::HOURS.settings.iter().map(|s| (*s).to_owned()).collect(),
+        },
         hours: summary.hours.iter().map(|h| hour_part(&snapshot.recording, h)).collect(),
         day: hour_part(&snapshot.recording, &summary.day),
         tables: tables(snapshot),
@@ -154,17 +161,24 @@ fn figure_part(figure: &Figure) -> FigurePart {
     }
 }
 
-fn hour_part(recording: &Recording, h: &HourRow) -> HourPart {
+pub(crate) fn hour_part(recording: &Recording, h: &HourRow) -> HourPart {
     let finite = |x: Option<f64>| x.filter(|x| x.is_finite());
+    let clock = |place: Option<Span>| place.map(|s| place_text(recording, s.start));
+    let length_s = h.span.map_or(0.0, |s| recording.rate.seconds_from_samples(s.len()));
     HourPart {
         start_sample: h.span.map(|s| s.start),
         end_sample: h.span.map(|s| s.end),
-        clock: h.span.map(|s| place_text(recording, s.start)),
+        clock: clock(h.span),
         readable_min: h.readable_s / 60.0,
+        readable_percent: (length_s > 0.0).then(|| 100.0 * h.readable_s / length_s),
         beats: h.beats,
         min_bpm: finite(h.min_bpm),
+        min_start_sample: h.min_place.map(|s| s.start),
+        min_clock: clock(h.min_place),
         mean_bpm: finite(h.mean_bpm),
         max_bpm: finite(h.max_bpm),
+        max_start_sample: h.max_place.map(|s| s.start),
+        max_clock: clock(h.max_place),
         s_beats: h.s_beats,
         s_singles: h.s_singles,
         s_couplets: h.s_couplets,
@@ -176,6 +190,8 @@ fn hour_part(recording: &Recording, h: &HourRow) -> HourPart {
         pauses: h.pauses,
         af_min: h.af_s / 60.0,
         longest_rr_ms: finite(h.longest_rr_ms),
+        longest_rr_start_sample: h.longest_rr_place.map(|s| s.start),
+        longest_rr_clock: clock(h.longest_rr_place),
     }
 }
 

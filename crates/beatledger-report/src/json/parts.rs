@@ -72,10 +72,15 @@ pub struct HourPart {
     pub end_sample: Option<i64>,
     pub clock: Option<String>,
     pub readable_min: f64,
+    pub readable_percent: Option<f64>,
     pub beats: u64,
     pub min_bpm: Option<f64>,
+    pub min_start_sample: Option<i64>,
+    pub min_clock: Option<String>,
     pub mean_bpm: Option<f64>,
     pub max_bpm: Option<f64>,
+    pub max_start_sample: Option<i64>,
+    pub max_clock: Option<String>,
     pub s_beats: u64,
     pub s_singles: u64,
     pub s_couplets: u64,
@@ -87,6 +92,18 @@ pub struct HourPart {
     pub pauses: u64,
     pub af_min: f64,
     pub longest_rr_ms: Option<f64>,
+    pub longest_rr_start_sample: Option<i64>,
+    pub longest_rr_clock: Option<String>,
+}
+
+/// What a table is.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct AboutPart {
+    /// Definition.
+    pub definition: String,
+    /// Keys of the settings that decide it.
+    pub settings: Vec<String>,
 }
 
 /// An event.

@@ -11,6 +11,10 @@ pub struct TablePart<T> {
     pub definition: String,
     /// Keys of the settings that decide it.
     pub settings: Vec<String>,
+    /// Share of the data that it rests on, %; null where there is nothing to take a share of.
+    pub basis_percent: Option<f64>,
+    /// What of what that share is.
+    pub basis_of: String,
     /// Why it is withheld.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
@@ -20,7 +24,14 @@ pub struct TablePart<T> {
 
 impl<T> Default for TablePart<T> {
     fn default() -> Self {
-        Self { definition: String::new(), settings: Vec::new(), reason: None, rows: Vec::new() }
+        Self {
+            definition: String::new(),
+            settings: Vec::new(),
+            basis_percent: None,
+            basis_of: String::new(),
+            reason: None,
+            rows: Vec::new(),
+        }
     }
 }
 
@@ -46,8 +57,11 @@ parts! {
     /// Variability of a stretch.
     HrvPart { start_sample: i64, end_sample: i64, clock: String, readable_percent: f64, intervals: u32,
         nn_percent: f64, reason: Option<String>, mean_nn_ms: Option<f64>, sdnn_ms: Option<f64>,
-        rmssd_ms: Option<f64>, pnn50_percent: Option<f64>, vlf_ms2: Option<f64>, lf_ms2: Option<f64>,
-        hf_ms2: Option<f64>, sd1_ms: Option<f64>, sd2_ms: Option<f64>, dfa_alpha1: Option<f64>,
+        rmssd_ms: Option<f64>, sdann_ms: Option<f64>, sdnn_index_ms: Option<f64>, nn50: Option<u64>,
+        pnn50_percent: Option<f64>, triangular_index: Option<f64>, tinn_ms: Option<f64>, total_ms2: Option<f64>,
+        vlf_ms2: Option<f64>, lf_ms2: Option<f64>, hf_ms2: Option<f64>, lf_nu: Option<f64>, hf_nu: Option<f64>,
+        lf_hf_ratio: Option<f64>, even_total_ms2: Option<f64>, even_vlf_ms2: Option<f64>,
+        even_lf_ms2: Option<f64>, even_hf_ms2: Option<f64>, sd1_ms: Option<f64>, sd2_ms: Option<f64>, dfa_alpha1: Option<f64>,
         dfa_alpha2: Option<f64>, sample_entropy: Option<f64>, }
     /// ST of one lead.
     StPart { lead: String, reason: Option<String>, readable_percent: Option<f64>, reference_mv: Option<f64>,
@@ -58,15 +72,17 @@ parts! {
     /// One window of the course of ST.
     StPointPart { start_sample: i64, level_mv: f64, beats: u16, }
     /// Alternans in one window.
-    AlternansPart { hour: bool, start_sample: i64, end_sample: i64, clock: String, lead: String, uv: f64, }
+    AlternansPart { hour: bool, start_sample: i64, end_sample: i64, clock: String, lead: String, uv: f64,
+        control_uv: f64, }
     /// Conduction in one hour.
-    ConductionPart { start_sample: i64, end_sample: i64, clock: String, pr_ms: Option<f64>, pr_beats: u32,
+    ConductionPart { start_sample: i64, end_sample: i64, clock: String, readable_percent: f64, pr_ms: Option<f64>, pr_beats: u32,
         qrs_ms: Option<f64>, qrs_beats: u32, wide_percent: Option<f64>, }
     /// QT in one hour.
-    QtPart { start_sample: i64, end_sample: i64, clock: String, windows: u32, beats: u32, reason: Option<String>,
+    QtPart { start_sample: i64, end_sample: i64, clock: String, readable_percent: f64, windows: u32, beats: u32, reason: Option<String>,
         qt_ms: Option<f64>, rr_ms: Option<f64>, qtc_bazett_ms: Option<f64>, qtc_fridericia_ms: Option<f64>,
         qtc_framingham_ms: Option<f64>, qtc_hodges_ms: Option<f64>, }
-    /// A symptom with what stands beside it; `class` is `with-finding`, `without-finding` or `unreadable`.
+    /// A diary entry with what stands beside it; `class` is `with-finding`, `without-finding` or `unreadable` of a symptom,
+    /// `no-symptom` of another entry.
     SymptomPart { diary: u32, text: String, start_sample: i64, end_sample: i64, clock: String,
         readable_percent: f64, class: String, rhythm: String, min_bpm: Option<f64>, mean_bpm: Option<f64>,
         max_bpm: Option<f64>, v_beats: u64, s_beats: u64, findings: Vec<String>, }

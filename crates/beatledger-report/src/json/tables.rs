@@ -10,32 +10,82 @@ use super::place_text;
 use super::rows::*;
 use crate::explain::{self, Explained};
 
-fn table<T>(what: &Explained, rows: impl IntoIterator<Item = T>) -> TablePart<T> {
+/// What a table rests on.
+type Rests = (Option<f64>, &'static str);
+
+fn table<T>(what: &Explained, (percent, of): Rests, rows: impl IntoIterator<Item = T>) -> TablePart<T> {
     TablePart {
         definition: what.definition.to_owned(),
         settings: what.settings.iter().map(|s| (*s).to_owned()).collect(),
+        basis_percent: percent.filter(|x| x.is_finite()),
+        basis_of: of.to_owned(),
         reason: None,
         rows: rows.into_iter().collect(),
     }
 }
 
+/// What the figure of `key` rests on: a table of the same family rests on the same.
+fn rests(snapshot: &Snapshot, key: &str) -> Rests {
+    snapshot.summary.figure(key).map_or((None, ""), |f| (f.basis.percent, f.basis.of))
+}
+
 /// The tables of a snapshot.
 pub fn tables(snapshot: &Snapshot) -> TablesPart {
     let (recording, summary) = (&*snapshot.recording, &*snapshot.summary);
+    let of = |key| rests(snapshot, key);
+    let time = of("readable_percent");
     TablesPart {
-        pause_tiers: table(&explain::PAUSE_TIERS, summary.pause_tiers.iter().map(|t| tier(snapshot, t))),
-        longest_rr: table(&explain::LONGEST_RR, summary.longest_rr.iter().map(|l| longest(recording, l))),
-        hrv_windows: table(&explain::HRV_WINDOWS, summary.hrv_windows.iter().map(|h| hrv(recording, h))),
-        hrv_hours: table(&explain::HRV_HOURS, summary.hrv_hours.iter().map(|h| hrv(recording, h))),
-        st: table(&explain::ST, summary.st.iter().map(|s| st(recording, s))),
+        pause_tiers: table(
+            &explain::PAUSE_TIERS,
+            time,
+            summary.pause_tiers.iter().map(|t| tier(snapshot, t)),
+        ),
+        longest_rr: table(
+            &explain::LONGEST_RR,
+            time,
+            summary.longest_rr.iter().map(|l| longest(recording, l)),
+        ),
+        hrv_windows: hrv_windows(snapshot),
+        hrv_hours: hrv_hours(snapshot),
+        st: table(&explain::ST, of("st_changes"), summary.st.iter().map(|s| st(recording, s))),
         alternans: alternans(snapshot),
-        conduction: table(&explain::CONDUCTION, summary.conduction.iter().map(|c| conduction(recording, c))),
-        qt_hours: table(&explain::QT_HOURS, summary.qt_hours.iter().map(|q| qt(recording, q))),
+        conduction: conduction_hours(snapshot),
+        qt_hours: table(
+            &explain::QT_HOURS,
+            of("qt_windows"),
+            summary.qt_hours.iter().enumerate().map(|(i, q)| qt(recording, readable(snapshot, i), q)),
+        ),
         symptoms: symptoms(snapshot),
         silent_findings: silent(snapshot),
-        leads: table(&explain::LEADS, summary.leads.iter().map(|l| lead(recording, l))),
-        enough: table(&explain::ENOUGH, summary.enough.iter().map(enough)),
+        leads: table(&explain::LEADS, time, summary.leads.iter().map(|l| lead(recording, l))),
+        enough: table(&explain::ENOUGH, time, summary.enough.iter().map(enough)),
     }
+}
+
+/// Variability by five minutes alone.
+pub fn hrv_windows(snapshot: &Snapshot) -> TablePart<HrvPart> {
+    let rows = snapshot.summary.hrv_windows.iter().map(|h| hrv(&snapshot.recording, h));
+    table(&explain::HRV_WINDOWS, rests(snapshot, "nn_percent"), rows)
+}
+
+/// Variability by hour alone.
+pub fn hrv_hours(snapshot: &Snapshot) -> TablePart<HrvPart> {
+    let rows = snapshot.summary.hrv_hours.iter().map(|h| hrv(&snapshot.recording, h));
+    table(&explain::HRV_HOURS, rests(snapshot, "nn_percent"), rows)
+}
+
+/// Conduction by hour alone.
+pub fn conduction_hours(snapshot: &Snapshot) -> TablePart<ConductionPart> {
+    let rows = snapshot.summary.conduction.iter().enumerate();
+    let rows = rows.map(|(i, c)| conduction(&snapshot.recording, readable(snapshot, i), c));
+    table(&explain::CONDUCTION, rests(snapshot, "pr_ms"), rows)
+}
+
+/// Share of an hour that could be read, %: the rows by hour of all tables are those of the same hours.
+fn readable(snapshot: &Snapshot, hour: usize) -> f64 {
+    let Some(row) = snapshot.summary.hours.get(hour) else { return 0.0 };
+    let length = row.span.map_or(0, Span::len).max(1);
+    100.0 * row.readable_s / snapshot.recording.rate.seconds_from_samples(length)
 }
 
 /// Through text, so that 0.1 in single precision does not become 0.10000000149.
@@ -88,10 +138,23 @@ fn hrv(recording: &Recording, row: &HrvRow) -> HrvPart {
         mean_nn_ms: finite(row.mean_nn_ms),
         sdnn_ms: finite(row.sdnn_ms),
         rmssd_ms: finite(row.rmssd_ms),
+        sdann_ms: finite(row.sdann_ms),
+        sdnn_index_ms: finite(row.sdnn_index_ms),
+        nn50: row.nn50,
         pnn50_percent: finite(row.pnn50_percent),
+        triangular_index: finite(row.triangular_index),
+        tinn_ms: finite(row.tinn_ms),
+        total_ms2: finite(row.total_ms2),
         vlf_ms2: finite(row.vlf_ms2),
         lf_ms2: finite(row.lf_ms2),
         hf_ms2: finite(row.hf_ms2),
+        lf_nu: finite(row.lf_nu),
+        hf_nu: finite(row.hf_nu),
+        lf_hf_ratio: finite(row.lf_hf_ratio),
+        even_total_ms2: finite(row.even_total_ms2),
+        even_vlf_ms2: finite(row.even_vlf_ms2),
+        even_lf_ms2: finite(row.even_lf_ms2),
+        even_hf_ms2: finite(row.even_hf_ms2),
         sd1_ms: finite(row.sd1_ms),
         sd2_ms: finite(row.sd2_ms),
         dfa_alpha1: finite(row.dfa_alpha1),
@@ -100,11 +163,12 @@ fn hrv(recording: &Recording, row: &HrvRow) -> HrvPart {
     }
 }
 
-fn qt(recording: &Recording, row: &QtRow) -> QtPart {
+fn qt(recording: &Recording, readable_percent: f64, row: &QtRow) -> QtPart {
     QtPart {
         start_sample: row.span.start,
         end_sample: row.span.end,
         clock: place_text(recording, row.span.start),
+        readable_percent,
         windows: row.windows,
         beats: row.beats,
         reason: row.withheld.clone(),
@@ -159,8 +223,9 @@ fn alternans(snapshot: &Snapshot) -> TablePart<AlternansPart> {
         clock: place_text(&snapshot.recording, p.span.start),
         lead: snapshot.recording.leads.get(p.lead).map_or(String::new(), |l| l.name.clone()),
         uv: exact(p.uv),
+        control_uv: exact(p.control_uv),
     };
-    let mut out = table(&explain::ALTERNANS, []);
+    let mut out = table(&explain::ALTERNANS, rests(snapshot, "twa_uv"), []);
     match &snapshot.summary.alternans {
         None => out.reason = Some("not looked for".to_owned()),
         Some(Err(reason)) => out.reason = Some(reason.clone()),
@@ -172,11 +237,12 @@ fn alternans(snapshot: &Snapshot) -> TablePart<AlternansPart> {
     out
 }
 
-fn conduction(recording: &Recording, row: &ConductionRow) -> ConductionPart {
+fn conduction(recording: &Recording, readable_percent: f64, row: &ConductionRow) -> ConductionPart {
     ConductionPart {
         start_sample: row.span.start,
         end_sample: row.span.end,
         clock: place_text(recording, row.span.start),
+        readable_percent,
         pr_ms: row.pr_ms,
         pr_beats: row.pr_beats,
         qrs_ms: row.qrs_ms,
@@ -187,9 +253,10 @@ fn conduction(recording: &Recording, row: &ConductionRow) -> ConductionPart {
 
 fn symptoms(snapshot: &Snapshot) -> TablePart<SymptomPart> {
     let found = &snapshot.summary.symptoms;
-    let class = |i: usize| {
+    let class = |i: usize, row: &SymptomRow| {
         let holds = |list: &[u32]| list.iter().any(|r| *r as usize == i);
         match (holds(&found.with_finding), holds(&found.without_finding)) {
+            _ if !row.is_symptom => "no-symptom",
             (true, _) => "with-finding",
             (_, true) => "without-finding",
             _ => "unreadable",
@@ -202,7 +269,7 @@ fn symptoms(snapshot: &Snapshot) -> TablePart<SymptomPart> {
         end_sample: row.window.end,
         clock: place_text(&snapshot.recording, row.window.start),
         readable_percent: row.readable_percent,
-        class: class(i).to_owned(),
+        class: class(i, row).to_owned(),
         rhythm: row.rhythm.clone(),
         min_bpm: row.min_bpm,
         mean_bpm: row.mean_bpm,
@@ -216,7 +283,7 @@ fn symptoms(snapshot: &Snapshot) -> TablePart<SymptomPart> {
             .map(|e| e.kind.key().to_owned())
             .collect(),
     };
-    table(&explain::SYMPTOMS, found.rows.iter().enumerate().map(part))
+    table(&explain::SYMPTOMS, rests(snapshot, "symptoms"), found.rows.iter().enumerate().map(part))
 }
 
 fn silent(snapshot: &Snapshot) -> TablePart<SilentPart> {
@@ -227,7 +294,11 @@ fn silent(snapshot: &Snapshot) -> TablePart<SilentPart> {
         end_sample: e.span.end,
         clock: place_text(&snapshot.recording, e.span.start),
     };
-    table(&explain::SYMPTOMS, events.filter_map(|i| snapshot.events.get(*i as usize)).map(part))
+    table(
+        &explain::SYMPTOMS,
+        rests(snapshot, "symptoms"),
+        events.filter_map(|i| snapshot.events.get(*i as usize)).map(part),
+    )
 }
 
 fn lead(recording: &Recording, lead: &LeadTime) -> LeadPart {

@@ -1,0 +1,151 @@
+//! What a reader sees of rates by the clock, of rhythms and of repeats.
+
+use super::*;
+use crate::model::{EventKind, EventState, Found, Origin, Proof, Span};
+use crate::rhythm::{self, testing::Made, testing::made, testing::sinus};
+use crate::settings::TABLE;
+
+fn summary(day: &Made) -> Summary {
+    let reading = day.reading();
+    summarise(&reading, &rhythm::events(&reading), &[])
+}
+
+/// Four hours from just after 21:00, an hour each of 1000, 800, 1200 and 600 ms.
+fn evening() -> Made {
+    let rr: Vec<i64> =
+        [1000, 800, 1200, 600].iter().flat_map(|ms| vec![*ms; (3_600_000 / ms) as usize]).collect();
+    sinus(&rr).starting_at(21 * 3_600_000 + 10_000)
+}
+
+#[test]
+fn slowest_and_fastest_rates_are_told_of_the_waking_hours_and_of_the_night_with_their_places() {
+    let found = summary(&evening());
+    for (key, bpm, hour) in [
+        ("day_min_bpm", 60.0, 0),
+        ("day_max_bpm", 75.0, 1),
+        ("night_min_bpm", 50.0, 2),
+        ("night_max_bpm", 100.0, 3),
+    ] {
+        assert_eq!(found.number(key), Some(bpm), "{key}");
+        let place = found.figure(key).unwrap().place.unwrap();
+        assert!(
+            Span::new(hour * 3_600_000, (hour + 1) * 3_600_000).contains(place.start),
+            "{key}: {place:?}"
+        );
+    }
+    let mut unknown = evening();
+    unknown.recording.start = None;
+    assert_eq!(summary(&unknown).number("night_min_bpm"), None);
+}
+
+#[test]
+fn each_hour_knows_where_its_extremes_are_and_the_day_takes_them_over() {
+    let found = summary(&evening());
+    for (hour, row) in found.hours.iter().enumerate() {
+        for place in [row.min_place, row.max_place, row.longest_rr_place] {
+            assert!(row.span.unwrap().contains(place.unwrap().start), "hour {hour}");
+        }
+    }
+    let rr = found.day.longest_rr_place.unwrap();
+    assert_eq!((found.day.longest_rr_ms, rr.len()), (Some(1200.0), 1201));
+    assert_eq!(found.day.min_place, found.figure("min_bpm").unwrap().place);
+    assert_eq!(found.day.max_place, found.figure("max_bpm").unwrap().place);
+}
+
+#[test]
+fn time_beyond_a_limit_is_proven_by_the_stretches_beyond_it() {
+    let found = summary(&evening());
+    let figure = found.figure("above_tachy_percent").unwrap();
+    assert_eq!(figure.proof, Proof::Spans(Default::default()), "100 bpm is not above 100");
+    let mut strict = evening();
+    strict.settings.set("tachy_bpm", 95.0).unwrap();
+    let found = summary(&strict);
+    assert!((found.number("above_tachy_min").unwrap() - 60.0).abs() < 0.1);
+    let place = found.figure("above_tachy_min").unwrap().place.unwrap();
+    assert!((place.len() - 3_600_000).abs() < 10_000, "{place:?}");
+}
+
+#[test]
+fn waves_without_beats_are_counted_and_timed() {
+    let mut day = made(&"N".repeat(60), &[800]);
+    let waves = vec![Span::new(8_100, 12_100), Span::new(16_100, 24_700)];
+    day.beats.retain(|b| !waves.iter().any(|w| w.contains(b.sample)));
+    let found = Found { ventricular_waves: waves.clone(), ..Found::default() };
+    let reading = day.reading().with_found(&found);
+    let told = summarise(&reading, &rhythm::events(&reading), &[]);
+    assert_eq!((told.number("vf_episodes"), told.number("vf_s")), (Some(2.0), Some(12.6)));
+    assert_eq!(told.number("vf_longest_s"), Some(8.6));
+    assert_eq!(told.figure("vf_longest_s").unwrap().place, Some(waves[1]));
+    assert_eq!(summary(&evening()).number("vf_episodes"), Some(0.0));
+}
+
+/// The program does not tell flutter; what a reader names counts with fibrillation and is no sinus rhythm.
+#[test]
+fn flutter_that_a_reader_names_joins_the_burden_and_leaves_variability() {
+    let day = evening();
+    let reading = day.reading();
+    let mut events = rhythm::events(&reading);
+    events.push(crate::model::Event {
+        kind: EventKind::AtrialFlutter,
+        span: Span::new(10_800_000, 14_400_000),
+        beats: (0, 0),
+        rate_bpm: None,
+        state: EventState::Changed,
+        origin: Origin::Reader,
+        critical: false,
+        note: String::new(),
+    });
+    let told = summarise(&reading, &events, &[]);
+    for (key, expected) in
+        [("af_episodes", 1.0), ("af_min", 60.0), ("af_percent", 25.0), ("flutter_min", 60.0)]
+    {
+        assert!((told.number(key).unwrap() - expected).abs() < 0.1, "{key}: {:?}", told.number(key));
+    }
+    assert!(told.hrv_hours[3].withheld.is_some() && told.hrv_hours[0].withheld.is_none());
+    assert_eq!(summary(&day).number("flutter_min"), Some(0.0));
+}
+
+#[test]
+fn supraventricular_repeats_and_fast_runs_have_their_figures() {
+    let letters = "NNNSNSNSNNNNSNNSNNSNNNSSSNNNNNN";
+    let told = summary(&made(letters, &[700]));
+    for (key, expected) in [
+        ("s_bigeminy_episodes", 1.0),
+        ("s_bigeminy_beats", 3.0),
+        ("s_trigeminy_episodes", 1.0),
+        ("s_trigeminy_beats", 3.0),
+        ("s_runs", 1.0),
+        ("svt_runs", 0.0),
+    ] {
+        assert_eq!(told.number(key), Some(expected), "{key}");
+    }
+    assert_eq!(summary(&made("NNNNSSSNNNN", &[599])).number("svt_runs"), Some(1.0));
+    assert_eq!(
+        summary(&made("NNNNSSSNNNN", &[600])).number("svt_runs"),
+        Some(0.0),
+        "100/min is not above 100"
+    );
+}
+
+/// Settings that change only what is drawn, how annotations are compared or which events must be read first stand here;
+/// every other one is named by a figure that it decides.
+#[test]
+fn every_setting_that_decides_a_figure_is_named_by_one() {
+    let elsewhere = [
+        "highpass_hz",
+        "lowpass_hz",
+        "mains_hz",
+        "match_ms",
+        "af_enter_share",
+        "af_leave_share",
+        "af_p_clear",
+        "af_join_s",
+        "sustained_s",
+        "accelerated_bpm",
+        "unreadable_min_s",
+    ];
+    for setting in TABLE {
+        let named = catalogue::CATALOGUE.iter().any(|row| row.settings.contains(&setting.key));
+        assert_eq!(named, !elsewhere.contains(&setting.key), "{}", setting.key);
+    }
+}
