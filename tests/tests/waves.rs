@@ -162,3 +162,31 @@ fn a_change_of_st_is_found_where_it_was_made_and_drawn_in_the_report() {
         std::fs::write(std::path::Path::new(&folder).join("st-change.pdf"), pdf).unwrap();
     }
 }
+
+/// Made days hold no change of ST and no alternans; their nights hold motion of a millivolt and more.
+#[test]
+fn motion_is_no_change_of_st_and_no_alternans() {
+    for seed in [2, 7] {
+        let made = beatledger_synth::make(&Request { seed, ..Request::default() });
+        let settings = Settings::default();
+        let found = pipeline::find(&made.recording, &settings, &Progress::default()).unwrap();
+        let day = Snapshot::new(Arc::new(made.recording), &settings, Arc::new(found), Fold::default());
+        assert_eq!(day.summary.number("st_changes"), Some(0.0), "seed {seed}");
+        for lead in &day.summary.st {
+            let course = lead.course.as_ref().unwrap();
+            let off = [course.lowest.0, course.highest.0].map(|mv| (mv - course.reference_mv).abs());
+            assert!(
+                off.iter().all(|mv| *mv < 0.06),
+                "seed {seed}, {}: {off:?} mV from the reference",
+                lead.name
+            );
+            assert!(course.readable_percent > 95.0, "seed {seed}, {}", lead.name);
+        }
+        let uv = |key| day.summary.number(key).unwrap();
+        assert!(
+            uv("twa_uv") < 47.0 && uv("twa_uv") < uv("twa_control_uv") + 10.0,
+            "seed {seed}: {} uV",
+            uv("twa_uv")
+        );
+    }
+}

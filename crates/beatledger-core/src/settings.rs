@@ -112,7 +112,7 @@ settings! {
     st_change_mv = 0.1, "mV", 0.05..=0.5, false, "0.1 mV (European ST-T Database annotation rule)", "An ST level this far from the reference of its lead is a change.";
     st_hold_s = 60.0, "s", 30.0..=600.0, false, "1 x 1 x 1 rule: 0.1 mV for 1 min, 1 min apart, from memory", "A change of ST must hold this long, and be this far from the next.";
     twa_max_bpm = 125.0, "bpm", 80.0..=150.0, false, "modified moving average up to 125/min, second hand", "T-wave alternans is withheld in windows faster than this.";
-    twa_noise_uv = 20.0, "uV", 5.0..=200.0, false, "20 uV of noise, from memory", "T-wave alternans is withheld in windows whose beats scatter more than this around their average, or whose control is higher.";
+    twa_noise_uv = 20.0, "uV", 5.0..=200.0, false, "20 uV of noise, from memory", "T-wave alternans is withheld in windows whose beats scatter more than this around their average.";
     symptom_min = 2.0, "min", 0.5..=30.0, false, "design choice", "Minutes before and after a diary entry that are laid beside it.";
     r_on_t_ratio = 0.85, "", 0.5..=1.0, false, "Lown and Wolf 1971: QR' / QT below 0.85, from memory", "A ventricular beat earlier than this share of the QT before it is an R-on-T candidate.";
     interpolated_percent = 10.0, "%", 2.0..=25.0, false, "design choice", "A ventricular beat is interpolated when the sinus interval around it is within this of the one before.";
