@@ -64,8 +64,7 @@ pub fn told(made: &Made) -> (Arc<Recording>, Arc<Found>) {
         beats: readable().map(beat).collect(),
         groups: BeatClass::ALL.map(group).to_vec(),
         looks_inverted: vec![false; made.recording.leads.len()],
-        levels: Default::default(),
-        ventricular_waves: Vec::new(),
+        ..Found::default()
     };
     (Arc::new(made.recording.clone()), Arc::new(found))
 }

@@ -190,3 +190,23 @@ fn motion_is_no_change_of_st_and_no_alternans() {
         );
     }
 }
+
+/// QT by hour of a made day, from the averaged beats of five minutes, against the mean of the true limits of its normal
+/// beats: within the tolerance of the end of T of the CSE working party (30.6 ms, from memory), and by far.
+#[test]
+fn qt_by_hour_is_that_of_the_made_beats() {
+    let made = beatledger_synth::make(&Request { hours: 6.0, leads: 2, ..Request::default() });
+    let truth = made.truth.beats.clone();
+    let day = read(made.recording);
+    let told = day.summary.qt_hours.iter().filter(|row| row.withheld.is_none());
+    let mut hours = 0;
+    for row in told {
+        let normal =
+            truth.iter().filter(|b| row.span.contains(b.sample) && b.class == BeatClass::N && b.readable);
+        let qt: Vec<f64> = normal.map(|b| b.limits.t_off_ms - b.limits.qrs_ms.0).collect();
+        let (found, known) = (row.qt_ms.unwrap(), qt.iter().sum::<f64>() / qt.len() as f64);
+        assert!((found - known).abs() < 5.0, "hour {hours}: {found:.1} ms, made with {known:.1} ms");
+        hours += 1;
+    }
+    assert_eq!(hours, 6);
+}

@@ -64,6 +64,13 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     classify::paced::mark(recording, &detected.samples, &mut labels);
     let classes = &labels.classes;
     let levels = levels::levels(recording, &quality, settings, &detected.samples, classes, &waves, progress);
+    let labelled = delineate::Labelled {
+        samples: &detected.samples,
+        classes,
+        waves: &waves,
+        evidence: &labels.evidence,
+    };
+    let (averaged, in_average) = delineate::averages(recording, &quality, settings, &labelled);
     progress.enter(4)?;
     let (member_of, groups) = group::group(recording, settings, &detected.samples, &labels, progress);
     progress.enter(4)?;
@@ -77,5 +84,14 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
             evidence: labels.evidence[i],
         })
         .collect();
-    Some(Found { quality, ventricular_waves, beats, groups, looks_inverted: detected.looks_inverted, levels })
+    Some(Found {
+        quality,
+        ventricular_waves,
+        beats,
+        groups,
+        looks_inverted: detected.looks_inverted,
+        levels,
+        averaged,
+        in_average,
+    })
 }

@@ -57,8 +57,7 @@ impl MadeDay {
             beats,
             groups,
             looks_inverted: vec![false, false, true],
-            levels: Default::default(),
-            ventricular_waves: Vec::new(),
+            ..Found::default()
         });
         let entry = Entry {
             seq: 1,

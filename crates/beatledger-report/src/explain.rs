@@ -123,7 +123,7 @@ pub const CONDUCTION: Explained = Explained {
 pub const QT_HOURS: Explained = Explained {
     key: "qt_hours",
     title: "QT by hour",
-    definition: "Means over the five-minute windows that begin in the hour, with RR of the same beats beside them; QT for \
+    definition: "Means over the averaged beats of the five-minute windows that begin in the hour, with RR of the same beats beside them; QT for \
                  the rate by Bazett 1920, Fridericia 1920, Sagie 1992 (Framingham) and Hodges 1983. Withheld in atrial \
                  fibrillation, wide QRS and noise, and where the next P wave hides the end of T.",
     settings: &["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"],

@@ -81,10 +81,8 @@ fn found() -> Found {
     Found {
         quality: Quality { leads: Vec::new(), unreadable: vec![HOLE] },
         beats: beats().into_iter().map(beat).collect(),
-        groups: Vec::new(),
         looks_inverted: vec![false, true],
-        levels: Default::default(),
-        ventricular_waves: Vec::new(),
+        ..Found::default()
     }
 }
 

@@ -5,6 +5,7 @@
 //! share of its peak. The end of T is where the steepest tangent of its far limb meets the level before the
 //! QRS complex (Lepeschkin and Surawicz 1952). P is the most prominent hump before the QRS complex.
 
+mod average;
 mod humps;
 mod order;
 mod qrs;
@@ -12,6 +13,7 @@ mod qrs;
 mod tests;
 mod window;
 
+pub use average::{Labelled, averages};
 use rayon::prelude::*;
 
 use crate::detect::readable_lead;

@@ -1,7 +1,7 @@
 //! The samples around one beat on its leads, ready for measuring.
 
 use crate::condition::raw::read_bridged;
-use crate::model::{Recording, Span};
+use crate::model::{Rate, Recording, Span};
 
 /// Read this far before the beat, s.
 const BEFORE_S: f64 = 0.45;
@@ -49,6 +49,23 @@ impl Window {
         (ms / 1000.0 * self.rate_hz).round() as usize
     }
 
+    /// Samples that a window holds before a beat, and from it on.
+    pub fn reach(rate: Rate) -> (i64, i64) {
+        (rate.samples_from_seconds(BEFORE_S), rate.samples_from_seconds(AFTER_S))
+    }
+
+    /// Takes a beat whose samples are known: `leads`, mV, best first, each as long as a window is.
+    pub fn take(&mut self, rate: Rate, leads: &[Vec<f32>], before: f64, after: f64) {
+        let (behind, ahead) = Self::reach(rate);
+        self.begin(rate, (behind, ahead), before, after);
+        for (place, lead) in leads.iter().enumerate() {
+            self.raw.clear();
+            self.raw.extend(lead);
+            self.add_lead(place);
+        }
+        self.end((behind + ahead) as usize);
+    }
+
     /// Reads the samples around `sample`; `leads` are best first.
     pub fn read(
         &mut self,
@@ -59,16 +76,12 @@ impl Window {
         after: Option<i64>,
     ) {
         let rate = recording.rate;
-        self.rate_hz = rate.hz();
-        self.before = before.map_or(ASSUMED_S * self.rate_hz, |b| (sample - b) as f64);
-        self.after = after.map_or(ASSUMED_S * self.rate_hz, |a| (a - sample) as f64);
-        let ahead = rate.samples_from_seconds(AFTER_S);
-        let behind = rate.samples_from_seconds(BEFORE_S);
+        let assumed = ASSUMED_S * rate.hz();
+        let before = before.map_or(assumed, |b| (sample - b) as f64);
+        let after = after.map_or(assumed, |a| (a - sample) as f64);
+        let (behind, ahead) = Self::reach(rate);
         let span = Span::new(sample - behind, sample + ahead);
-        self.beat = behind as usize;
-        self.speed.clear();
-        self.speed.resize(span.len() as usize, 0.0);
-        self.best_mv.clear();
+        self.begin(rate, (behind, ahead), before, after);
         for (place, lead) in leads.iter().enumerate() {
             let Some(scale) = recording.leads.get(*lead).map(|l| (1.0 / l.adc_per_mv) as f32) else {
                 continue;
@@ -78,12 +91,30 @@ impl Window {
             let zero = raw[self.beat];
             self.raw.clear();
             self.raw.extend(raw.iter().map(|v| (i64::from(*v) - i64::from(zero)) as f32 * scale));
-            self.add_speed();
-            if place == 0 {
-                self.best_mv.extend(&self.raw);
-            }
+            self.add_lead(place);
         }
-        self.best_mv.resize(span.len() as usize, 0.0);
+        self.end(span.len() as usize);
+    }
+
+    fn begin(&mut self, rate: Rate, (behind, ahead): (i64, i64), before: f64, after: f64) {
+        self.rate_hz = rate.hz();
+        (self.before, self.after) = (before, after);
+        self.beat = behind as usize;
+        self.speed.clear();
+        self.speed.resize((behind + ahead) as usize, 0.0);
+        self.best_mv.clear();
+    }
+
+    /// Adds the lead that lies in `raw`; the first is the best.
+    fn add_lead(&mut self, place: usize) {
+        self.add_speed();
+        if place == 0 {
+            self.best_mv.extend(&self.raw);
+        }
+    }
+
+    fn end(&mut self, samples: usize) {
+        self.best_mv.resize(samples, 0.0);
         self.speed.iter_mut().for_each(|v| *v = v.sqrt());
         self.smooth_best();
         self.noise_mv = self.noise();

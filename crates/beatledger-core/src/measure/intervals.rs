@@ -1,9 +1,11 @@
-//! PR, QRS and QT of normal beats, and QT for the rate: means of five-minute windows, never of single beats.
+//! PR, QRS and QT of normal beats, and QT for the rate: of the averaged beat of five-minute windows, never of single
+//! beats.
 //!
 //! Only N beats outside atrial fibrillation, with a narrow QRS, readable on both sides and of fair signal, take
 //! part; a window with fewer than `qt_min_beats` of them gives no value.
 
 use super::Day;
+use super::found::FoundAt;
 use super::rate::nights;
 use crate::model::{BeatClass, QtRow, Span};
 
@@ -34,7 +36,7 @@ pub fn hodges_ms(qt_ms: f64, rr_s: f64) -> f64 {
     qt_ms + 1.75 * (60.0 / rr_s - 60.0)
 }
 
-/// Means of one window of five minutes.
+/// The averaged beat of one window of five minutes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct QtWindow {
     /// Where it is.
@@ -43,7 +45,7 @@ pub struct QtWindow {
     pub night: bool,
     /// Beats that took part.
     pub beats: usize,
-    /// Mean QT, ms.
+    /// QT of the averaged beat, ms.
     pub qt_ms: f64,
     /// Mean of the intervals before the same beats, s.
     pub rr_s: f64,
@@ -120,7 +122,7 @@ pub fn by_hour(found: &Intervals, hours: &[Span]) -> Vec<QtRow> {
 }
 
 /// Sum and number of values.
-#[derive(Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default)]
 struct Sum {
     count: usize,
     sum: f64,
@@ -138,6 +140,39 @@ impl Sum {
     }
 }
 
+/// Of the beats of an averaged beat this share may stand otherwise than they were found.
+const CHANGED_SHARE: f64 = 0.1;
+
+/// What is summed of the beats of one window.
+#[derive(Clone, Copy, Debug, Default)]
+struct Standing {
+    window: i64,
+    /// Intervals before the beats of the averaged beat that may take part as they stand, ms.
+    rr: Sum,
+}
+
+/// The averaged beat of a window with the intervals of the beats that stand; `None` where too few of them do, or it
+/// has no end of T.
+fn qt_window(day: &Day<'_>, standing: &Standing, nights: &[Span]) -> Option<QtWindow> {
+    let reading = day.reading();
+    let rate = reading.recording.rate;
+    let averaged = &reading.found?.averaged;
+    let window = u32::try_from(standing.window).ok()?;
+    let averaged = averaged[averaged.binary_search_by_key(&window, |a| a.window).ok()?];
+    let changed = f64::from(averaged.beats) - standing.rr.count as f64;
+    if changed > CHANGED_SHARE * f64::from(averaged.beats) {
+        return None;
+    }
+    let rr_ms = standing.rr.mean(reading.settings.qt_min_beats as usize)?;
+    let qt_ms =
+        averaged.waves.qt_samples().map(|s| rate.ms_from_samples(s)).filter(|ms| QT_MS.contains(ms))?;
+    let length = rate.samples_from_seconds(WINDOW_S).max(1);
+    let start = standing.window * length;
+    let span = Span::new(start, start + length).overlap(reading.recording.whole());
+    let night = nights.iter().any(|n| n.contains(span.start));
+    Some(QtWindow { span, night, beats: standing.rr.count, qt_ms, rr_s: rr_ms / 1000.0 })
+}
+
 /// Measures PR, QRS and QT.
 pub fn intervals(day: &Day<'_>) -> Intervals {
     let reading = day.reading();
@@ -145,18 +180,11 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
     let least = settings.qt_min_beats as usize;
     let per_window = rate.samples_from_seconds(WINDOW_S).max(1);
     let nights = nights(reading);
+    let found_at = FoundAt::new(day);
+    let in_average = reading.found.map_or(&[][..], |f| &f.in_average);
     let mut out = Intervals::default();
     let (mut pr, mut qrs, mut wide) = (Sum::default(), Sum::default(), Sum::default());
-    let (mut qt, mut rr, mut window) = (Sum::default(), Sum::default(), 0);
-    let close = |window: i64, qt: &mut Sum, rr: &mut Sum, windows: &mut Vec<QtWindow>| {
-        let span =
-            Span::new(window * per_window, (window + 1) * per_window).overlap(reading.recording.whole());
-        if let (Some(qt_ms), Some(rr_ms)) = (qt.mean(least), rr.mean(least)) {
-            let night = nights.iter().any(|n| n.contains(span.start));
-            windows.push(QtWindow { span, night, beats: qt.count, qt_ms, rr_s: rr_ms / 1000.0 });
-        }
-        (*qt, *rr) = (Sum::default(), Sum::default());
-    };
+    let mut standing = Standing::default();
     for (i, beat) in reading.beats.iter().enumerate() {
         if beat.class != BeatClass::N || f64::from(beat.evidence.quality) < settings.qt_min_quality {
             continue;
@@ -176,17 +204,17 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
             continue;
         }
         out.merged_beats += usize::from(beat.waves.t_peak.is_some() && beat.waves.t_off.is_none());
-        let Some(qt_ms) = ms(beat.waves.qt_samples()).filter(|ms| QT_MS.contains(ms)) else { continue };
+        out.qt_beats += usize::from(ms(beat.waves.qt_samples()).is_some_and(|ms| QT_MS.contains(&ms)));
         let of_beat = beat.sample.div_euclid(per_window);
-        if of_beat != window {
-            close(window, &mut qt, &mut rr, &mut out.windows);
-            window = of_beat;
+        if of_beat != standing.window {
+            out.windows.extend(qt_window(day, &standing, &nights));
+            standing = Standing { window: of_beat, ..Standing::default() };
         }
-        out.qt_beats += 1;
-        qt.add(qt_ms);
-        rr.add(f64::from(day.columns.rr_ms[i]));
+        if found_at.get(i).is_some_and(|found| in_average.get(found) == Some(&true)) {
+            standing.rr.add(f64::from(day.columns.rr_ms[i]));
+        }
     }
-    close(window, &mut qt, &mut rr, &mut out.windows);
+    out.windows.extend(qt_window(day, &standing, &nights));
     (out.pr_ms, out.qrs_ms, out.wide_percent) = (pr.mean(least), qrs.mean(least), wide.mean(least));
     out
 }
@@ -214,7 +242,13 @@ mod tests {
     }
 
     fn of(day: &Made) -> Intervals {
-        intervals(&Day::new(&day.reading(), &[]))
+        of_waves(day, Waves { qrs_on: Some(-40), t_off: Some(360), ..Waves::default() })
+    }
+
+    fn of_waves(day: &Made, waves: Waves) -> Intervals {
+        let found = day.found_averaged(waves);
+        let reading = day.reading().with_found(&found);
+        intervals(&Day::new(&reading, &[]))
     }
 
     /// Worked from the published formulas: QT, rate, and QT for the rate by the four of them.
@@ -247,17 +281,28 @@ mod tests {
         assert_eq!(found.longest().unwrap().span.start, 0);
     }
 
-    /// Where the next P wave hides the end of T there is no QT, and the beats are counted.
+    /// Where the next P wave hides the end of T the averaged beat has no QT, and the beats are counted.
     #[test]
     fn beats_whose_t_runs_into_the_next_p_have_no_qt() {
         let mut day = day();
         for beat in day.beats.iter_mut().take(1000) {
             beat.waves = Waves { t_peak: Some(250), t_off: None, ..beat.waves };
         }
-        let found = of(&day);
+        let found = of_waves(&day, Waves { qrs_on: Some(-40), t_peak: Some(250), ..Waves::default() });
         // The first beat has no interval before it and never had a QT.
-        assert_eq!((found.merged_beats, found.qt_beats), (999, 500));
-        assert_eq!(found.windows.iter().map(|w| w.span.start).collect::<Vec<_>>(), [600_000, 900_000]);
+        assert_eq!((found.merged_beats, found.qt_beats, found.windows.len()), (999, 500, 0));
+    }
+
+    /// An averaged beat stands for its beats as long as nine of ten still are what they were found to be.
+    #[test]
+    fn an_averaged_beat_is_withdrawn_when_its_beats_are_relabelled() {
+        let relabelled = |count: usize| {
+            let mut day = day();
+            day.beats.iter_mut().skip(400).step_by(3).take(count).for_each(|b| b.class = BeatClass::V);
+            of(&day).windows.iter().map(|w| w.span.start).collect::<Vec<_>>()
+        };
+        assert_eq!(relabelled(10), [0, 300_000, 600_000, 900_000]);
+        assert_eq!(relabelled(40), [0, 600_000, 900_000]);
     }
 
     /// A QT of 400 ms at 75 bpm, worked from the published formulas; the second hour has no windows.
@@ -282,17 +327,18 @@ mod tests {
         noisy.beats.iter_mut().for_each(|b| b.evidence.quality = 0.1);
         let mut ectopic = day();
         ectopic.beats.iter_mut().for_each(|b| b.class = BeatClass::V);
-        let mut astray = day();
-        astray.beats.iter_mut().for_each(|b| b.waves.t_off = Some(720));
-        for day in [wide, noisy, ectopic, astray] {
+        for day in [wide, noisy, ectopic] {
             assert_eq!((of(&day).windows.len(), of(&day).qt_beats), (0, 0));
         }
+        let astray = Waves { qrs_on: Some(-40), t_off: Some(720), ..Waves::default() };
+        assert!(of_waves(&day(), astray).windows.is_empty(), "no QT lasts 760 ms");
     }
 
     #[test]
     fn fibrillation_and_a_window_with_few_beats_have_no_qt() {
         let day = day();
-        let reading = day.reading();
+        let found = day.found_averaged(Waves { qrs_on: Some(-40), t_off: Some(360), ..Waves::default() });
+        let reading = day.reading().with_found(&found);
         let af = Event {
             kind: EventKind::AtrialFibrillation,
             span: Span::new(300_000, 890_000),

@@ -135,7 +135,10 @@ mod tests {
                 beat.waves =
                     Waves { qrs_on: Some(-40), qrs_off: Some(50), t_off: Some(360), ..Waves::default() };
             }
-            with_day(&day, |d| r_on_t(d, &intervals(d)))
+            let found = day.found_averaged(Waves { qrs_on: Some(-40), t_off: Some(360), ..Waves::default() });
+            let reading = day.reading().with_found(&found);
+            let laid = Day::new(&reading, &[]);
+            r_on_t(&laid, &intervals(&laid))
         };
         assert_eq!((found(299), found(301)), (Some(vec![50]), Some(vec![])));
         assert_eq!(with_day(&made("NNV", &[800, 300]), |d| r_on_t(d, &intervals(d))), None);

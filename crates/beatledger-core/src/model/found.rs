@@ -1,6 +1,6 @@
 //! Everything the program found before any reader spoke: dear to compute, computed once.
 
-use super::{BeatClass, FoundBeat, Quality, Span};
+use super::{BeatClass, FoundBeat, Quality, Span, Waves};
 
 /// When the members of a group come: beats of the same shape are told apart by timing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,6 +58,17 @@ impl Levels {
     pub const NONE: i16 = i16::MIN;
 }
 
+/// The averaged beat of five minutes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Averaged {
+    /// Number of the five minutes in the recording.
+    pub window: u32,
+    /// Beats that took part.
+    pub beats: u32,
+    /// Its wave limits, relative to the beats.
+    pub waves: Waves,
+}
+
 /// Alternans of one lead at the end of one window, before anybody asks whether it may be used.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlternansFound {
@@ -89,4 +100,8 @@ pub struct Found {
     pub looks_inverted: Vec<bool>,
     /// ST levels and alternans, aligned with `beats`; empty where they were not measured.
     pub levels: Levels,
+    /// Averaged beats, in order.
+    pub averaged: Vec<Averaged>,
+    /// For each of `beats` whether it took part in an averaged beat; empty where none was made.
+    pub in_average: Vec<bool>,
 }

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use crate::model::{
-    Beat, BeatClass, Event, EventKind, Evidence, Identity, Lead, LocalTime, Origin, Rate, Reading, Recording,
-    Span, Unit, Waves,
+    Averaged, Beat, BeatClass, Event, EventKind, Evidence, Found, FoundBeat, Identity, Lead, LocalTime,
+    Origin, Rate, Reading, Recording, Span, Unit, Waves,
 };
 use crate::settings::Settings;
 
@@ -70,6 +70,28 @@ impl Made {
         self.recording.samples += by;
         self.recording.segments = vec![self.recording.whole()];
         self
+    }
+
+    /// What was found: beats N at the same places, and for each five minutes the averaged beat of all of them with the
+    /// limits `waves`.
+    pub fn found_averaged(&self, waves: Waves) -> Found {
+        let found = |b: &Beat| FoundBeat {
+            sample: b.sample,
+            class: BeatClass::N,
+            confidence: 1.0,
+            group: 0,
+            waves: Waves::default(),
+            evidence: Evidence::default(),
+        };
+        let mut averaged: Vec<Averaged> = Vec::new();
+        for window in self.beats.iter().map(|b| (b.sample / 300_000) as u32) {
+            match averaged.last_mut() {
+                Some(last) if last.window == window => last.beats += 1,
+                _ => averaged.push(Averaged { window, beats: 1, waves }),
+            }
+        }
+        let beats: Vec<FoundBeat> = self.beats.iter().map(found).collect();
+        Found { in_average: vec![true; beats.len()], averaged, beats, ..Found::default() }
     }
 
     pub fn reading(&self) -> Reading<'_> {

@@ -173,9 +173,9 @@ catalogue! {
         "wide_qrs_percent", "Wide QRS among normal beats", "%", WIDE, "N beats whose QRS lasts as long as the setting or longer, as a share of those measured (120 ms, AHA/ACCF/HRS 2009, second hand); the side of a block is not told.";
         "pr_min_hour_ms", "Shortest PR of an hour", "ms", WAVES, "The lowest of the medians of PR by clock hour (common practice: a trend is told by hour).";
         "pr_max_hour_ms", "Longest PR of an hour", "ms", WAVES, "The highest of the medians of PR by clock hour (common practice: a trend is told by hour; above 200 ms is first degree block, second hand).";
-        "qt_windows", "Five-minute windows with QT", "", QT, "Windows with enough narrow N beats of fair signal, outside atrial fibrillation and not after ectopy; QT and RR are averaged in each (common practice: single beats are not paired).";
+        "qt_windows", "Five-minute windows with QT", "", QT, "Windows whose averaged beat, of narrow N beats of fair signal, outside atrial fibrillation and not after ectopy, has an end of T; RR is the mean of the same beats (common practice: single beats are not paired).";
         "qt_merged_percent", "T runs into the next P", "%", QT, "Narrow N beats outside atrial fibrillation whose T is not over when the next P begins, as a share of those in which T was found; their QT is withheld (design rule: more than a fifth of T is left in the valley between T and P).";
-        "qt_ms", "QT", "ms", QT, "Mean QT of the five-minute windows, T end by the tangent of its far limb, or at the valley before the next P where that comes first (Lepeschkin and Surawicz 1952).";
+        "qt_ms", "QT", "ms", QT, "Mean QT of the averaged beats of five minutes, T end by the tangent of its far limb, or at the valley before the next P where that comes first (Lepeschkin and Surawicz 1952).";
         "qt_waking_ms", "QT, waking hours", "ms", QT_CLOCK, "Mean QT of the windows that begin outside the night hours (hours are a setting).";
         "qt_night_ms", "QT, night", "ms", QT_CLOCK, "Mean QT of the windows that begin in the night hours (hours are a setting).";
         "qtc_bazett_ms", "QTc Bazett", "ms", QT, "QT / RR^(1/2) of the window means (Bazett 1920; 98th percentile of normal ECGs 483 ms, Luo 2004); overcorrects fast rates.";
