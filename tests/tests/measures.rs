@@ -7,7 +7,7 @@
 use std::path::Path;
 
 use beatledger_core::measure::nonlinear::{self, LONG_BOXES, SHORT_BOXES};
-use beatledger_core::measure::spectrum;
+use beatledger_core::measure::spectrum::{self, Bands};
 use beatledger_core::measure::variability::{Nn, variability};
 use beatledger_core::model::{FigureValue, Rate};
 use beatledger_core::settings::Settings;
@@ -176,11 +176,58 @@ fn sample_entropy_is_that_of_two_libraries() {
 fn the_spectrum_of_five_minutes_is_that_of_a_library() {
     checked(|name, series, expected| {
         let first: Vec<Nn> = series.iter().filter(|nn| nn.at_s < spectrum::WINDOW_S).copied().collect();
-        let found = spectrum::window_bands(&[&first]).mean;
-        let expected = &expected["scipy_first_300_s"];
-        for (key, power) in [("vlf_ms2", found.vlf_ms2), ("lf_ms2", found.lf_ms2), ("hf_ms2", found.hf_ms2)] {
-            near(&format!("{name} {key}"), Some(power), &expected[key], 0.001);
+        same_bands(name, &spectrum::of_window(&first, false), &expected["scipy_first_300_s"], 0.001);
+    });
+}
+
+/// Bands, total, normalised units and ratio, as far as the library tells them.
+fn same_bands(name: &str, found: &Bands, expected: &Value, share: f64) {
+    let nu = found.normalised(false);
+    for (key, value) in [
+        ("ulf_ms2", Some(found.ulf_ms2)),
+        ("vlf_ms2", Some(found.vlf_ms2)),
+        ("lf_ms2", Some(found.lf_ms2)),
+        ("hf_ms2", Some(found.hf_ms2)),
+        ("total_ms2", Some(found.total_ms2())),
+        ("lf_nu", nu.map(|nu| nu.0)),
+        ("hf_nu", nu.map(|nu| nu.1)),
+        ("lf_hf", found.lf_hf()),
+    ] {
+        if !expected[key].is_null() {
+            near(&format!("{name} {key}"), value, &expected[key], share);
         }
+    }
+}
+
+/// A natural cubic spline and a Fourier transform, both of other making.
+#[test]
+fn the_evenly_laid_spectrum_of_five_minutes_is_that_of_two_libraries() {
+    checked(|name, series, expected| {
+        let first: Vec<Nn> = series.iter().filter(|nn| nn.at_s < spectrum::WINDOW_S).copied().collect();
+        same_bands(name, &spectrum::resampled(&first, false), &expected["scipy_even_first_300_s"], 0.001);
+    });
+}
+
+/// ULF and VLF of the first day beat by beat, and all bands of the evenly laid day.
+#[test]
+fn the_spectra_of_a_day_are_those_of_two_libraries() {
+    checked(|name, series, expected| {
+        let day = &expected["scipy_day"];
+        if day["ulf_ms2"].is_null() {
+            return;
+        }
+        same_bands(name, &spectrum::day_bands(series, false).unwrap(), day, 0.001);
+        let even = spectrum::resampled_day(series, false).unwrap();
+        same_bands(&format!("{name} evenly"), &even, &expected["scipy_even_day"], 0.001);
+    });
+}
+
+/// The triangle of least squares, both of its feet tried one by one.
+#[test]
+fn the_base_of_the_histogram_is_that_of_another_search() {
+    checked(|name, series, expected| {
+        let found = nonlinear::histogram_base_ms(series, nonlinear::BIN_MS);
+        near(&format!("{name} TINN"), found, &expected["scipy_tinn_ms"], 1e-12);
     });
 }
 
@@ -210,6 +257,37 @@ fn a_healthy_day_lies_inside_the_norms_of_the_task_force() {
     assert!(summary.number("nn_percent").unwrap() > 99.0);
     let hours = summary.hrv_hours.iter().filter(|row| row.withheld.is_none()).count();
     assert!(hours >= 20, "{hours} hours have variability");
+}
+
+/// Nine healthy days of the MIT-BIH Normal Sinus Rhythm Database against the same norms, which are of one laboratory:
+/// each index lies within two standard deviations on seven of the nine days or more (SDANN is higher on two), and the
+/// mean of the days within one.
+#[test]
+fn nine_healthy_days_lie_inside_the_norms_of_the_task_force() {
+    let Some(folder) = data("nine healthy days against the norms of the Task Force") else { return };
+    let rate = Rate::whole_hz(128);
+    let nsrdb: Vec<_> = SERIES.iter().filter(|(name, _)| name.starts_with("nsrdb/")).collect();
+    let of_day = |name: &str| {
+        let marks = read_annotation_file(folder.join(name), Some(rate)).unwrap().annotations;
+        let is_beat = |m: &&Annotation| beat_class(&m.symbol, Mapping::Literature).is_some();
+        let beats: Vec<f64> = marks.iter().filter(is_beat).map(|m| rate.ms_from_samples(m.sample)).collect();
+        rr_list(&beats, &[], &Settings::default())
+    };
+    let days: Vec<_> = nsrdb.iter().map(|(name, _)| of_day(name)).collect();
+    for (key, mean, sd) in [
+        ("sdnn_ms", 141.0, 39.0),
+        ("sdann_ms", 127.0, 35.0),
+        ("rmssd_ms", 27.0, 12.0),
+        ("triangular_index", 37.0, 15.0),
+    ] {
+        let found: Vec<f64> = days.iter().map(|day| day.number(key).unwrap()).collect();
+        let outside = found.iter().filter(|x| (**x - mean).abs() > 2.0 * sd).count();
+        let of_all = found.iter().sum::<f64>() / found.len() as f64;
+        assert!(
+            outside <= 2 && (of_all - mean).abs() <= sd,
+            "{key}: {found:.0?}, the norm is {mean} +/- {sd}"
+        );
+    }
 }
 
 /// Records of the MIT-BIH Atrial Fibrillation Database that fibrillate all through: variability must not be told.

@@ -19,6 +19,7 @@ import hrvanalysis
 import neurokit2
 import nolds
 import numpy as np
+import scipy.interpolate
 import scipy.signal
 import wfdb
 
@@ -61,8 +62,71 @@ def lomb_bands(ms):
     ms, t = ms[t < 300.0], t[t < 300.0]
     f = np.arange(1, 121) / 300.0
     power = scipy.signal.lombscargle(t, ms - ms.mean(), 2 * np.pi * f) * 2 / len(ms) * (ms.sum() / 1000.0 / 300.0)
-    k = np.arange(1, 121)
-    return {"vlf_ms2": power[k <= 12].sum(), "lf_ms2": power[(k > 12) & (k <= 45)].sum(), "hf_ms2": power[k > 45].sum()}
+    return bands(power, 300.0)
+
+
+def bands(power, period_s):
+    """Sums of the lines at 1, 2, ... / period_s Hz in the bands of the Task Force 1996, as far as there are lines; shares
+    and ratio of LF and HF where both are there."""
+    hz = np.arange(1, len(power) + 1) / period_s + 1e-12
+    edges = {"ulf_ms2": (0, 0.003), "vlf_ms2": (0.003, 0.04), "lf_ms2": (0.04, 0.15), "hf_ms2": (0.15, 0.40)}
+    inside = lambda low, high: (hz > low + 1e-9) & (hz <= high + 1e-9)
+    out = {key: power[inside(low, high)].sum() for key, (low, high) in edges.items() if hz[-1] >= high - 1e-9}
+    if period_s == 300.0:
+        # Five minutes hold no ULF: their lowest waves are VLF.
+        out["vlf_ms2"] = power[hz <= 0.04 + 1e-9].sum()
+        del out["ulf_ms2"]
+    if "hf_ms2" in out:
+        both = out["lf_ms2"] + out["hf_ms2"]
+        out["total_ms2"] = sum(value for key, value in out.items() if key.endswith("f_ms2"))
+        out |= {"lf_nu": 100 * out["lf_ms2"] / both, "hf_nu": 100 * out["hf_ms2"] / both}
+        out["lf_hf"] = out["lf_ms2"] / out["hf_ms2"]
+    return out
+
+
+def even_bands(ms, period_s):
+    """Bands of the first `period_s` by a natural cubic spline through the intervals, asked four times a second, and
+    numpy's Fourier transform; scaled so that the integral is the variance. Of five minutes the spline holds on before
+    its first and after its last interval, of a day there is nothing there."""
+    t = np.cumsum(ms) / 1000.0
+    ms, t = ms[t < period_s], t[t < period_s]
+    grid = np.arange(int(period_s * 4)) / 4.0
+    spline = scipy.interpolate.CubicSpline(t, ms, bc_type="natural")
+    inside = (grid >= t[0]) & (grid <= t[-1])
+    if period_s == 300.0:
+        laid, covered = spline(np.clip(grid, t[0], t[-1])) - ms.mean(), len(grid)
+    else:
+        laid, covered = np.where(inside, spline(np.clip(grid, t[0], t[-1])) - ms.mean(), 0.0), int(inside.sum())
+    lines = int(0.4 * period_s + 0.5)
+    power = 2 * np.abs(np.fft.rfft(laid)[1 : lines + 1]) ** 2 / (len(grid) * covered)
+    return bands(power, period_s)
+
+
+def slow_bands(ms):
+    """ULF and VLF of the first day by scipy's Lomb-Scargle, which sums beat by beat: faster waves would take an hour."""
+    t = np.cumsum(ms) / 1000.0
+    ms, t = ms[t < 86400.0], t[t < 86400.0]
+    scale = 2 / len(ms) * (ms.sum() / 1000.0 / 86400.0)
+    power = [
+        scipy.signal.lombscargle(t, ms - ms.mean(), 2 * np.pi * np.arange(k, min(k + 64, 3457)) / 86400.0) * scale
+        for k in range(1, 3457, 64)
+    ]
+    return bands(np.concatenate(power), 86400.0)
+
+
+def tinn_ms(ms):
+    """Base of the triangle of least squares with its top on the highest bin (Task Force 1996): bins of 1/128 s from zero,
+    the base from bin centre to bin centre, both sides tried one by one."""
+    heights = np.bincount((ms / 7.8125).astype(int)).astype(float)
+    top = int(np.argmax(heights))
+    first, last = np.nonzero(heights)[0][[0, -1]]
+
+    def side(values):
+        at = np.arange(len(values))
+        misses = [((values - values[0] * np.clip(1 - at / foot, 0, None)) ** 2).sum() for foot in range(1, 3 * len(values))]
+        return 1 + int(np.argmin(misses))
+
+    return (side(heights[first : top + 1][::-1]) + side(heights[top : last + 1])) * 7.8125
 
 
 def values(ms):
@@ -93,6 +157,11 @@ def values(ms):
             "sample_entropy_400": float(nolds.sampen(start, emb_dim=2, tolerance=0.2 * start.std(ddof=1))),
         },
         "scipy_first_300_s": lomb_bands(ms),
+        "scipy_even_first_300_s": even_bands(ms, 300.0),
+        "scipy_tinn_ms": tinn_ms(ms),
+        # A day for series that last one.
+        "scipy_day": slow_bands(ms) if len(ms) > 10_000 else {},
+        "scipy_even_day": even_bands(ms, 86400.0) if len(ms) > 10_000 else {},
     }
 
 
