@@ -51,17 +51,17 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
         ),
         entry(
             "Atrial fibrillation told",
-            "s",
-            settings.af_min_s,
-            reading.recording.rate.seconds_from_samples(longest_readable(day)),
+            "min",
+            settings.af_min_s / 60.0,
+            60.0 * hours(longest_readable(day)),
             "ESC 2016, second hand: AF of 30 s or more",
         ),
         entry(
             "Atrial fibrillation burden of the day",
             "h",
             24.0,
-            readable_h,
-            "common practice: burden is told of days; what comes seldom asks for weeks",
+            number("worn_h"),
+            "common practice: a day at least; what comes seldom asks for longer",
         ),
         entry(
             "Detrended fluctuation and deceleration capacity",

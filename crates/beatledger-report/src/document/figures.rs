@@ -1,6 +1,6 @@
 //! All figures with their definitions, and variability.
 
-use beatledger_core::model::Figure;
+use beatledger_core::model::{Basis, Figure};
 use beatledger_core::session::Snapshot;
 
 use super::reader::provenance;
@@ -14,8 +14,7 @@ const VARIABILITY: [&str; 3] = ["Variability", "Variability spectrum", "Turbulen
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let mut blocks = Vec::new();
     for family in families(snapshot).into_iter().filter(|f| !VARIABILITY.contains(f)) {
-        blocks.push(Block::Subheading(family.to_owned()));
-        blocks.push(Block::Table(table(snapshot, family)));
+        blocks.extend(blocks_of(snapshot, family));
     }
     if blocks.is_empty() {
         blocks.push(Block::Paragraph(Style::Body, "There are no figures.".to_owned()));
@@ -26,8 +25,7 @@ pub(super) fn section(snapshot: &Snapshot) -> Section {
 pub(super) fn variability(snapshot: &Snapshot) -> Section {
     let mut blocks = Vec::new();
     for family in families(snapshot).into_iter().filter(|f| VARIABILITY.contains(f)) {
-        blocks.push(Block::Subheading(family.to_owned()));
-        blocks.push(Block::Table(table(snapshot, family)));
+        blocks.extend(blocks_of(snapshot, family));
     }
     blocks.extend(super::rows::blocks_of(snapshot, &["hrv_hours"]));
     blocks.push(match blocks.is_empty() {
@@ -52,35 +50,74 @@ pub(crate) fn families(snapshot: &Snapshot) -> Vec<&'static str> {
     families
 }
 
-/// Definition, settings in force and the share of the data that a figure rests on.
-fn about(figure: &Figure, snapshot: &Snapshot) -> String {
-    let rests = figure.basis.percent.map(|p| format!(" Rests on {p:.1} % {}.", figure.basis.of));
-    let settings = settings_words(snapshot, figure.settings);
-    format!("{}{settings}{}", figure.definition, rests.unwrap_or_default())
+/// What the figures of a family have in common, said once below them.
+struct Common<'a> {
+    settings: Vec<&'a str>,
+    basis: Basis,
 }
 
-fn table(snapshot: &Snapshot, family: &str) -> Table {
-    let row = |f: &Figure| {
+impl<'a> Common<'a> {
+    fn of(figures: &[&'a Figure]) -> Self {
+        let named = |key: &&str| figures.iter().all(|f| f.settings.contains(key));
+        let first = figures.first();
+        Self {
+            settings: first.map_or(Vec::new(), |f| f.settings.iter().copied().filter(named).collect()),
+            basis: first.map_or(Basis::default(), |f| f.basis),
+        }
+    }
+
+    /// The line below the table.
+    fn words(&self, snapshot: &Snapshot) -> String {
+        let rests = rests_words(&self.basis, " unless said otherwise");
+        format!("{}{rests}", settings_words(snapshot, &self.settings)).trim_start().to_owned()
+    }
+}
+
+fn rests_words(basis: &Basis, but: &str) -> String {
+    basis.percent.map_or(String::new(), |p| format!(" Rests on {p:.1} % {}{but}.", basis.of))
+}
+
+/// Definition of a figure, and where it differs from what the family has in common its settings in force and the share
+/// of the data that it rests on.
+fn about(figure: &Figure, common: &Common<'_>, snapshot: &Snapshot) -> String {
+    let own: Vec<&str> = figure.settings.iter().copied().filter(|k| !common.settings.contains(k)).collect();
+    let rests = if figure.basis == common.basis { String::new() } else { rests_words(&figure.basis, "") };
+    format!("{}{}{rests}", figure.definition, settings_words(snapshot, &own))
+}
+
+/// A family with its heading and what its figures have in common.
+fn blocks_of(snapshot: &Snapshot, family: &str) -> [Block; 3] {
+    let figures: Vec<&Figure> = snapshot.summary.figures.iter().filter(|f| f.family == family).collect();
+    let common = Common::of(&figures);
+    [
+        Block::Subheading(family.to_owned()),
+        Block::Table(table(snapshot, family, &figures, &common)),
+        Block::Paragraph(Style::Note, common.words(snapshot)),
+    ]
+}
+
+fn table(snapshot: &Snapshot, family: &str, figures: &[&Figure], common: &Common<'_>) -> Table {
+    let row = |f: &&Figure| {
         let place = f.place.map_or(String::new(), |p| place_text(&snapshot.recording, p.start));
         Row::plain(vec![
             f.name.to_owned(),
             figure_text(f, &snapshot.recording),
             place,
             provenance(f, snapshot),
-            about(f, snapshot),
+            about(f, common, snapshot),
         ])
     };
     Table {
         summary: format!("Figures of the family {family}: name, value, place, who said so, definition"),
         groups: Vec::new(),
         columns: vec![
-            Column::left("Figure", 42.0),
-            Column::right("Value", 26.0),
-            Column::right("At", 15.0),
-            Column::left("Said by", 30.0),
-            Column::left("Definition", 68.0),
+            Column::left("Figure", 38.0),
+            Column::right("Value", 23.0),
+            Column::right("At", 14.0),
+            Column::left("Said by", 23.0),
+            Column::left("Definition", 84.0),
         ],
-        rows: snapshot.summary.figures.iter().filter(|f| f.family == family).map(row).collect(),
+        rows: figures.iter().map(row).collect(),
         size: TableSize::Small,
     }
 }
