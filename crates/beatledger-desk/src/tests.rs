@@ -33,6 +33,11 @@ impl Bench {
 
     /// The same with given services; with a path, that recording is opened instead.
     fn with_services(services: Services, path: Option<PathBuf>) -> Self {
+        Self::with_day(10, services, path)
+    }
+
+    /// The same with a made day of `minutes`.
+    fn with_day(minutes: i64, services: Services, path: Option<PathBuf>) -> Self {
         let harness = Harness::builder()
             .with_size(egui::vec2(1280.0, 800.0))
             .with_os(egui::os::OperatingSystem::Nix)
@@ -42,7 +47,7 @@ impl Bench {
                 let start = match path {
                     Some(path) => Start::Path(path),
                     None => {
-                        let day = MadeDay::minutes(10).snapshot();
+                        let day = MadeDay::minutes(minutes).snapshot();
                         Start::Made { recording: day.recording, found: day.found }
                     }
                 };

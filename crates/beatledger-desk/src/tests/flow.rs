@@ -101,3 +101,17 @@ fn the_cards_are_closed_by_doing_what_they_say() {
     bench.key(Key::ArrowRight).key(Key::V);
     assert!(bench.shows("3 of 4"));
 }
+
+/// Five minutes of a long day are hundreds of rows: those out of view are not drawn.
+#[test]
+fn a_long_table_draws_the_rows_in_view_and_a_row_selects_its_stretch() {
+    let mut bench = Bench::with_day(600, window::still_services(), None);
+    bench.key(Key::Num7).click("Variability by five minutes");
+    let rows = bench.desk().snapshot().unwrap().summary.hrv_windows.len();
+    assert_eq!(rows, 120);
+    let drawn = bench.harness.query_all_by_label_contains("Variability by five minutes: ").count();
+    assert!((5..60).contains(&drawn), "{drawn} of {rows} rows are drawn");
+    bench.click("Variability by five minutes: 21:35");
+    let span = bench.desk().selection().span.unwrap();
+    assert_eq!(Some(span), bench.desk().snapshot().unwrap().summary.hrv_windows.get(1).map(|r| r.span));
+}
