@@ -80,9 +80,17 @@ catalogue! {
         "s_trigeminy_beats", "Supraventricular beats in trigeminy", "", S_REPEATS, "S beats inside episodes of trigeminy (no standard minimum).";
         "q_beats", "Paced or unclassifiable beats", "", &[], "Beats of class Q (ANSI/AAMI EC57).";
         "v_waking_beats", "Ventricular beats, waking hours", "", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V outside the night hours (hours are a setting).";
+        "v_waking_percent", "Ventricular ectopic burden, waking hours", "%", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V as a share of all beats outside the night hours (hours are a setting).";
+        "v_waking_per_hour", "Ventricular beats per hour, waking hours", "/h", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V per readable hour outside the night hours (hours are a setting).";
         "v_night_beats", "Ventricular beats, night", "", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V in the night hours (hours are a setting).";
+        "v_night_percent", "Ventricular ectopic burden, night", "%", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V as a share of all beats in the night hours (hours are a setting).";
+        "v_night_per_hour", "Ventricular beats per hour, night", "/h", &["night_from_h", "night_to_h", "prematurity_percent", "wide_qrs_ms"], "Beats of class V per readable hour in the night hours (hours are a setting).";
         "s_waking_beats", "Supraventricular beats, waking hours", "", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S outside the night hours (hours are a setting).";
+        "s_waking_percent", "Supraventricular ectopic burden, waking hours", "%", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S as a share of all beats outside the night hours (hours are a setting).";
+        "s_waking_per_hour", "Supraventricular beats per hour, waking hours", "/h", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S per readable hour outside the night hours (hours are a setting).";
         "s_night_beats", "Supraventricular beats, night", "", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S in the night hours (hours are a setting).";
+        "s_night_percent", "Supraventricular ectopic burden, night", "%", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S as a share of all beats in the night hours (hours are a setting).";
+        "s_night_per_hour", "Supraventricular beats per hour, night", "/h", &["night_from_h", "night_to_h", "prematurity_percent"], "Beats of class S per readable hour in the night hours (hours are a setting).";
         "v_coupling_ms", "Ventricular coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "Mean interval from an N beat to the V beat after it, outside atrial fibrillation (common practice).";
         "v_coupling_sd_ms", "Spread of the coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "Standard deviation (n - 1) of the same intervals; a small one speaks for a fixed coupling (common practice).";
         "v_coupling_min_ms", "Shortest coupling interval", "ms", &["af_min_s", "prematurity_percent", "wide_qrs_ms"], "The shortest of the same intervals (common practice).";

@@ -5,11 +5,10 @@ use std::sync::Arc;
 use super::rates::{proof_at, rates_of, readable_time};
 use super::rows::Rows;
 use super::sheet::{Sheet, by_events, by_span, first_place};
-use super::{NO_BEATS, NO_START, heart, waves};
+use super::{NO_BEATS, heart, timing, waves};
 use crate::measure::day::AF_KINDS;
 use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
-use crate::measure::intervals::Intervals;
-use crate::measure::{Day, burden, premature, rate};
+use crate::measure::{Day, burden, rate};
 use crate::model::{BeatClass, Event, EventKind, Figure, Proof, RrCause, Span};
 
 const V_RUNS: [EventKind; 2] = [EventKind::VentricularTachycardia, EventKind::IdioventricularRun];
@@ -29,7 +28,7 @@ pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
     let hours = day.reading().recording.rate.seconds_from_samples(readable.readable_samples) / 3600.0;
     ventricular(day, ectopic, hours, &mut sheet);
     supraventricular(day, ectopic, hours, &mut sheet);
-    timing(day, &rows.intervals, &mut sheet);
+    timing::timing(day, &rows.intervals, &mut sheet);
     rhythm(day, readable.readable_samples, &mut sheet);
     pauses_of(day, rows, &mut sheet);
     heart::variability_of(day, &rows.normal, &mut sheet);
@@ -53,7 +52,7 @@ fn percent(ectopic: &Ectopy, key: &'static str, class: BeatClass, sheet: &mut Sh
     sheet.number(key, share, 2, "no beats", Proof::Class(class), None);
 }
 
-fn singles(day: &Day<'_>, key: &'static str, beats: &[u32], sheet: &mut Sheet) {
+pub(super) fn singles(day: &Day<'_>, key: &'static str, beats: &[u32], sheet: &mut Sheet) {
     let place = beats.first().map(|i| day.span_of_beats(*i as usize, *i as usize));
     sheet.count(key, beats.len() as u64, Proof::Beats(Arc::from(beats)), place);
 }
@@ -141,37 +140,6 @@ fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, sheet: &mut She
     beats_inside(day, "s_bigeminy_beats", EventKind::SupraventricularBigeminy, is_s, sheet);
     beats_inside(day, "s_trigeminy_beats", EventKind::SupraventricularTrigeminy, is_s, sheet);
     class(day, ectopic, "q_beats", BeatClass::Q, sheet);
-}
-
-/// Ectopy by the clock, and when ventricular beats come.
-fn timing(day: &Day<'_>, waves: &Intervals, sheet: &mut Sheet) {
-    for (keys, class) in [
-        (["v_waking_beats", "v_night_beats"], BeatClass::V),
-        (["s_waking_beats", "s_night_beats"], BeatClass::S),
-    ] {
-        match premature::by_day_and_night(day, class) {
-            Some((waking, night)) => {
-                singles(day, keys[0], &waking, sheet);
-                singles(day, keys[1], &night, sheet);
-            }
-            None => {
-                keys.iter().for_each(|key| sheet.number(key, None, 0, NO_START, Proof::Class(class), None))
-            }
-        }
-    }
-    let coupling = premature::coupling(day);
-    let proof = Proof::Beats(Arc::from(coupling.beats.as_slice()));
-    let none = "no ventricular beat follows a normal one outside atrial fibrillation";
-    sheet.number("v_coupling_ms", coupling.mean_ms, 0, none, proof.clone(), None);
-    let few = "fewer than two ventricular beats follow a normal one outside atrial fibrillation";
-    sheet.number("v_coupling_sd_ms", coupling.sd_ms, 0, few, proof.clone(), None);
-    sheet.number("v_coupling_min_ms", coupling.range_ms.map(|r| r.0), 0, none, proof.clone(), None);
-    sheet.number("v_coupling_max_ms", coupling.range_ms.map(|r| r.1), 0, none, proof, None);
-    match premature::r_on_t(day, waves) {
-        Some(beats) => singles(day, "v_r_on_t", &beats, sheet),
-        None => sheet.number("v_r_on_t", None, 0, heart::NO_QT, Proof::Class(BeatClass::V), None),
-    }
-    singles(day, "v_interpolated", &premature::interpolated(day), sheet);
 }
 
 fn rhythm(day: &Day<'_>, readable_samples: i64, sheet: &mut Sheet) {

@@ -12,6 +12,7 @@ mod rates;
 mod rows;
 mod sheet;
 mod strips;
+mod timing;
 mod trend;
 mod waves;
 

@@ -38,6 +38,23 @@ fn slowest_and_fastest_rates_are_told_of_the_waking_hours_and_of_the_night_with_
     assert_eq!(summary(&unknown).number("night_min_bpm"), None);
 }
 
+/// Sixteen hours awake and eight asleep, a V beat in four by night and none by day.
+#[test]
+fn ectopic_burden_is_told_of_the_waking_hours_and_of_the_night() {
+    let letters = "N".repeat(16 * 3600) + &"NNNV".repeat(2 * 3600);
+    let told = summary(&made(&letters, &[1000]).starting_at(7 * 3_600_000));
+    for (key, expected) in [
+        ("v_waking_beats", 0.0),
+        ("v_waking_percent", 0.0),
+        ("v_night_beats", 7200.0),
+        ("v_night_percent", 25.0),
+        ("v_night_per_hour", 900.0),
+        ("s_night_percent", 0.0),
+    ] {
+        assert!((told.number(key).unwrap() - expected).abs() < 0.1, "{key}: {:?}", told.number(key));
+    }
+}
+
 #[test]
 fn each_hour_knows_where_its_extremes_are_and_the_day_takes_them_over() {
     let found = summary(&evening());
