@@ -117,7 +117,7 @@ pub const CONDUCTION: Explained = Explained {
     title: "Conduction by hour",
     definition: "Medians over the N beats outside atrial fibrillation: PR where a P wave is found, QRS duration, and \
                  the share of wide QRS (wide from 120 ms, AHA/ACCF/HRS 2009, second hand).",
-    settings: &["wide_qrs_ms", "qt_min_quality"],
+    settings: &["wide_qrs_ms", "qt_min_quality", "qt_min_beats"],
 };
 /// QT of hours.
 pub const QT_HOURS: Explained = Explained {
@@ -157,7 +157,15 @@ pub const ENOUGH: Explained = Explained {
     key: "enough",
     title: "Is the recording long enough?",
     definition: "What each family of figures asks for, and what there is.",
-    settings: &["hrv_min_hours", "hrt_min_beats", "qt_min_beats"],
+    settings: &[
+        "hrv_min_hours",
+        "nn_min_share_percent",
+        "night_from_h",
+        "night_to_h",
+        "af_min_s",
+        "hrt_min_beats",
+        "qt_min_beats",
+    ],
 };
 
 /// All of them, in printing order.
