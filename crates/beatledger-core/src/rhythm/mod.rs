@@ -27,15 +27,24 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let columns = Columns::new(reading);
     let fibrillation = irregular::fibrillation(&columns);
     let in_af = columns.marks(fibrillation.iter().map(|e| e.beats.0 as usize..e.beats.1 as usize));
-    let mut events = fibrillation;
-    runs::ventricular(&columns, &mut events);
-    runs::supraventricular(&columns, &in_af, &mut events);
-    pattern::repeats(&columns, &in_af, &mut events);
-    pauses::pauses(&columns, &in_af, &mut events);
-    conduction::dropped(&columns, &in_af, &mut events);
-    let windows = rate::windows(&columns, &in_af);
-    rate::extremes(&columns, &in_af, &windows, &mut events);
-    rate::episodes(&columns, &in_af, &windows, &mut events);
+    let of_beats = || {
+        let mut events = fibrillation;
+        runs::ventricular(&columns, &mut events);
+        runs::supraventricular(&columns, &in_af, &mut events);
+        pattern::repeats(&columns, &in_af, &mut events);
+        pauses::pauses(&columns, &in_af, &mut events);
+        conduction::dropped(&columns, &in_af, &mut events);
+        events
+    };
+    let of_rates = || {
+        let mut events = Vec::new();
+        let windows = rate::windows(&columns, &in_af);
+        rate::extremes(&columns, &in_af, &windows, &mut events);
+        rate::episodes(&columns, &in_af, &windows, &mut events);
+        events
+    };
+    let (mut events, rates) = rayon::join(of_beats, of_rates);
+    events.extend(rates);
     unreadable::stretches(reading, &mut events);
     waves::ventricular(reading, &mut events);
     events.sort_by_key(|e| (e.span.start, e.kind));

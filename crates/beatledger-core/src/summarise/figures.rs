@@ -13,32 +13,45 @@ use crate::model::{BeatClass, Event, EventKind, Figure, Proof, RrCause, Span};
 
 const V_RUNS: [EventKind; 2] = [EventKind::VentricularTachycardia, EventKind::IdioventricularRun];
 
-/// All figures of a day.
+/// All figures of a day. None looks at another, so that parts of them are made side by side.
 pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
-    let mut sheet = Sheet::default();
     let readable = burden::readable_time(day);
-    let rates = rate::mean_rates(day);
     let share = 100.0 * readable.readable_samples as f64 / readable.worn_samples.max(1) as f64;
     let rest_on_time = |sheet: &mut Sheet| {
         sheet.rest_on((readable.worn_samples > 0).then_some(share), "of recorded time readable")
     };
-    rest_on_time(&mut sheet);
-    readable_time(day, &readable, &mut sheet);
-    rates_of(day, ectopic, &rates, &mut sheet);
-    let hours = day.reading().recording.rate.seconds_from_samples(readable.readable_samples) / 3600.0;
-    ventricular(day, ectopic, hours, &mut sheet);
-    supraventricular(day, ectopic, hours, &mut sheet);
-    timing::timing(day, &rows.intervals, &mut sheet);
-    rhythm(day, readable.readable_samples, &mut sheet);
-    pauses_of(day, rows, &mut sheet);
-    heart::variability_of(day, &rows.normal, &mut sheet);
-    rest_on_time(&mut sheet);
-    heart::intervals_of(day, &rows.intervals, &rows.conduction, &mut sheet);
-    waves::st_of(rows, &mut sheet);
-    waves::alternans_of(rows, &mut sheet);
-    rest_on_time(&mut sheet);
-    waves::symptoms_of(rows, &mut sheet);
-    sheet.into_figures()
+    let on_time = |fill: &(dyn Fn(&mut Sheet) + Sync)| {
+        let mut sheet = Sheet::default();
+        rest_on_time(&mut sheet);
+        fill(&mut sheet);
+        sheet.into_figures()
+    };
+    let rates = |sheet: &mut Sheet| {
+        readable_time(day, &readable, sheet);
+        rates_of(day, ectopic, &rate::mean_rates(day), sheet);
+    };
+    let ectopy = |sheet: &mut Sheet| {
+        let hours = day.reading().recording.rate.seconds_from_samples(readable.readable_samples) / 3600.0;
+        ventricular(day, ectopic, hours, sheet);
+        supraventricular(day, ectopic, hours, sheet);
+        timing::timing(day, &rows.intervals, sheet);
+    };
+    let rest = |sheet: &mut Sheet| {
+        rhythm(day, readable.readable_samples, sheet);
+        pauses_of(day, rows, sheet);
+        heart::variability_of(day, &rows.normal, sheet);
+        rest_on_time(sheet);
+        heart::intervals_of(day, &rows.intervals, &rows.conduction, sheet);
+        waves::st_of(rows, sheet);
+        waves::alternans_of(rows, sheet);
+        rest_on_time(sheet);
+        waves::symptoms_of(rows, sheet);
+    };
+    let (mut all, (ectopy, rest)) =
+        rayon::join(|| on_time(&rates), || rayon::join(|| on_time(&ectopy), || on_time(&rest)));
+    all.extend(ectopy);
+    all.extend(rest);
+    all
 }
 
 fn class(day: &Day<'_>, ectopic: &Ectopy, key: &'static str, class: BeatClass, sheet: &mut Sheet) {
@@ -92,13 +105,12 @@ fn beats_inside(
     sheet: &mut Sheet,
 ) {
     let events = day.events_of(&[kind]);
-    let ranges = events.iter().map(|i| {
-        let beats = day.events[*i as usize].beats;
-        beats.0 as usize..beats.1 as usize
-    });
-    let inside = day.columns.marks(ranges);
-    let beats: Vec<u32> =
-        (0..inside.len()).filter(|i| inside[*i] && is_ectopic(*i)).map(|i| i as u32).collect();
+    let ranges = events.iter().map(|i| day.events[*i as usize].beats);
+    // A reader may add an event over another: no beat counts twice.
+    let mut beats: Vec<u32> = ranges.flat_map(|(from, to)| from..to.min(day.columns.len() as u32)).collect();
+    beats.retain(|i| is_ectopic(*i as usize));
+    beats.sort_unstable();
+    beats.dedup();
     singles(day, key, &beats, sheet);
 }
 
