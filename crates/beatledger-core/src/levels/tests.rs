@@ -130,12 +130,10 @@ fn made_alternans_is_measured_with_and_without_wander() {
         let off = found.iter().map(|w| (f64::from(w.uv) - alternans_uv).abs()).fold(0.0, f64::max);
         let allowed = if wander_uv > 0.0 { 6.0 } else { 2.0 };
         assert!(off <= allowed, "{alternans_uv} uV with wander {wander_uv}: off by {off}");
-        // Beats taken two by two hold one of each kind, so that alternans cancels.
+        // Beats taken two by two hold one of each kind, so that alternans cancels; steps of 1 uV and more leave averages
+        // that lie less than 8 uV apart where they began.
         let control = found.iter().map(|w| w.control_uv).fold(0.0, f32::max);
-        assert!(
-            f64::from(control) <= alternans_uv / 4.0 + allowed,
-            "{alternans_uv} uV: control {control} uV"
-        );
+        assert!(f64::from(control) <= 8.0 + allowed, "{alternans_uv} uV: control {control} uV");
     }
 }
 
