@@ -18,10 +18,9 @@ pub struct Explained {
 pub const HOURS: Explained = Explained {
     key: "hours",
     title: "Hour by hour",
-    definition: "What begins in each clock hour; the counts of the day are their sums. Mean rate is 60000 / mean RR; \
-                 slowest and fastest are the extreme windows of consecutive RR intervals. S singles, couplets and runs lie \
-                 outside atrial fibrillation; V beats are of class V alone, their singles, couplets and runs of V or F \
-                 (ANSI/AAMI EC57 runs).",
+    definition: "What begins in each clock hour; counts add up to those of the day. Rates are 60000 / mean RR and the extreme \
+                 windows of RR intervals. S singles, couplets and runs lie outside atrial fibrillation; V beats are of class V, \
+                 their singles, couplets and runs of V or F (ANSI/AAMI EC57 runs).",
     settings: &[
         "rate_window_beats",
         "run_beats",

@@ -10,7 +10,8 @@ use crate::values::{date_text, grouped, place_text};
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let chart = trend(snapshot);
-    let hours = hours(snapshot);
+    // The hours of a day stand on one page; the settings that decide them have a page of their own.
+    let hours = Measured { note: explain::HOURS.definition.to_owned(), ..hours(snapshot) };
     let settings = &snapshot.settings;
     let note = format!(
         "Line: mean of each minute, band: slowest to fastest. Shaded: night, {} to {} h. Hatched: unreadable. \

@@ -164,3 +164,18 @@ fn a_row_of_a_table_names_the_tracing_that_shows_it() {
     let symptoms = tables.iter().find(|t| t.key == "symptoms").unwrap().table.as_ref().unwrap();
     assert!(symptoms.rows[0].place.unwrap().contains(V_AT));
 }
+
+/// A day that does not begin on the hour lies in 25 clock hours.
+#[test]
+fn the_hours_of_a_day_stand_on_one_page() {
+    let mut snapshot = made::snapshot(&[]);
+    let mut summary = (*snapshot.summary).clone();
+    summary.hours = vec![summary.hours[0].clone(); 25];
+    snapshot.summary = summary.into();
+    let mut report = report(&snapshot, SignState::NotSigned);
+    let day = report.sections.iter().position(|s| s.heading == "The day").unwrap();
+    report.sections = vec![report.sections.swap_remove(day)];
+    let pdf = crate::pdf::render(&report).unwrap();
+    // PDF: each page has a media box of its own here.
+    assert_eq!(String::from_utf8_lossy(&pdf).matches("/MediaBox").count(), 1);
+}
