@@ -71,6 +71,23 @@ pub(crate) fn long_day(p: &mut Planner, day: u32) {
     p.singles(p.count(30.0, 1), 0.2, 23.8, What::SingleS);
 }
 
+/// A slow sinus rhythm with atrial runs through the morning, most beats being theirs, and in the evening P waves that
+/// are not conducted: the one must be told, the other not taken for it.
+pub(crate) fn atrial_runs(p: &mut Planner) {
+    p.hold(0.0, 480.0, 120.0, 42.0);
+    for (h, cycle_s) in [(0.3, 0.85), (2.0, 0.72), (4.0, 0.95), (6.0, 0.56)] {
+        let for_s = p.lasting(90.0, 60.0);
+        p.happens(h, What::Runs { for_s, cycle_s });
+    }
+    for h in [9.0, 11.0] {
+        let for_s = p.lasting(60.0, 60.0);
+        p.happens(h, What::Blocks { for_s });
+    }
+    p.activity(4.2, 20.0, 0.01, 0.06);
+    p.writes(1.0, 0.0, Symptom, "Light-headed on the stairs");
+    p.writes(14.5, 480.0, Sleep, "In bed");
+}
+
 /// Ventricular flutter and fibrillation by day, motion on every lead by night: the one must be told, the other not
 /// taken for it.
 pub(crate) fn critical(p: &mut Planner) {

@@ -18,18 +18,44 @@ pub(crate) enum Shape {
 pub(crate) enum What {
     SingleS,
     CoupletS,
-    RunS { beats: u32, cycle_s: f64 },
+    RunS {
+        beats: u32,
+        cycle_s: f64,
+    },
     SingleV(Shape),
     CoupletV,
-    RunV { beats: u32, cycle_s: f64 },
-    Bigeminy { cycles: u32 },
-    Trigeminy { cycles: u32 },
+    RunV {
+        beats: u32,
+        cycle_s: f64,
+    },
+    Bigeminy {
+        cycles: u32,
+    },
+    Trigeminy {
+        cycles: u32,
+    },
     Interpolated,
     Fusion,
-    Pause { rr_s: f64 },
+    Pause {
+        rr_s: f64,
+    },
     Dropped,
-    Fibrillation { for_s: f64 },
-    VentricularWaves { for_s: f64, per_min: f64 },
+    Fibrillation {
+        for_s: f64,
+    },
+    /// Atrial runs one after the other, a sinus beat or two between them.
+    Runs {
+        for_s: f64,
+        cycle_s: f64,
+    },
+    /// Every fifth to ninth P wave is not conducted.
+    Blocks {
+        for_s: f64,
+    },
+    VentricularWaves {
+        for_s: f64,
+        per_min: f64,
+    },
 }
 
 impl What {
@@ -40,7 +66,8 @@ impl What {
             Self::Bigeminy { cycles } => f64::from(cycles) * 2.4 + 6.0,
             Self::Trigeminy { cycles } => f64::from(cycles) * 3.6 + 6.0,
             Self::Pause { rr_s } => rr_s + 6.0,
-            Self::Fibrillation { for_s } => for_s + 6.0,
+            Self::Fibrillation { for_s } | Self::Blocks { for_s } => for_s + 6.0,
+            Self::Runs { for_s, cycle_s } => for_s + 12.0 * cycle_s + 6.0,
             Self::VentricularWaves { for_s, .. } => for_s + 8.0,
             _ => 8.0,
         }

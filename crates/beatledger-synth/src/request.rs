@@ -17,12 +17,22 @@ pub enum Scenario {
     Long,
     /// Ventricular flutter and fibrillation, a run and a pause among motion.
     Critical,
+    /// A slow sinus rhythm among atrial runs, and dropped beats.
+    AtrialRuns,
 }
 
 impl Scenario {
     /// All scenarios, the default first.
-    pub fn all() -> [Scenario; 6] {
-        [Self::WorkingDay, Self::Patch, Self::Quiet, Self::Restless, Self::Long, Self::Critical]
+    pub fn all() -> [Scenario; 7] {
+        [
+            Self::WorkingDay,
+            Self::Patch,
+            Self::Quiet,
+            Self::Restless,
+            Self::Long,
+            Self::Critical,
+            Self::AtrialRuns,
+        ]
     }
 
     /// Name in commands and file names.
@@ -34,6 +44,7 @@ impl Scenario {
             Self::Restless => "restless",
             Self::Long => "long",
             Self::Critical => "critical",
+            Self::AtrialRuns => "atrial-runs",
         }
     }
 
@@ -51,6 +62,7 @@ impl Scenario {
             Self::Restless => "one lead with motion all night and a few ectopic beats by day",
             Self::Long => "fourteen days of one lead with findings far apart",
             Self::Critical => "ventricular flutter and fibrillation, a run and a pause among motion",
+            Self::AtrialRuns => "a slow sinus rhythm among atrial runs, and dropped beats in the evening",
         }
     }
 }

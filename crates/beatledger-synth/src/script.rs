@@ -16,6 +16,7 @@ pub(crate) fn plan(request: &Request) -> Plan {
             Scenario::Quiet => crate::others::quiet(&mut planner),
             Scenario::Restless => crate::others::restless(&mut planner),
             Scenario::Long => crate::others::long_day(&mut planner, day),
+            Scenario::AtrialRuns => crate::others::atrial_runs(&mut planner),
             Scenario::Critical => crate::others::critical(&mut planner),
         }
     }

@@ -137,7 +137,8 @@ impl Walker<'_> {
         let fits = match what {
             // Far enough above twice the local interval not to look like a dropped beat as well.
             What::Pause { rr_s } => (0.70, (rr_s / 2.55).min(1.15)),
-            What::Dropped => (0.70, 0.87),
+            What::Dropped | What::Blocks { .. } => (0.70, 0.87),
+            What::Runs { .. } => (1.25, 1.65),
             What::Interpolated => (0.90, 1.15),
             _ => (0.65, 1.15),
         };

@@ -29,6 +29,8 @@ impl Walker<'_> {
             What::Pause { rr_s } => self.pause(rr_s),
             What::Dropped => self.dropped(),
             What::Fibrillation { for_s } => self.fibrillation(for_s),
+            What::Runs { for_s, cycle_s } => self.runs(for_s, cycle_s),
+            What::Blocks { for_s } => self.blocks(for_s),
             What::VentricularWaves { for_s, per_min } => self.ventricular_waves(for_s, per_min),
         }
     }
@@ -53,6 +55,34 @@ impl Walker<'_> {
         }
         let after = self.random.between(1.03, 1.12);
         self.sinus(base_s * after);
+    }
+
+    /// A slow sinus node among atrial runs: most beats are those of the runs.
+    fn runs(&mut self, for_s: f64, cycle_s: f64) {
+        let until_s = self.at_s + for_s;
+        while self.at_s < until_s {
+            let beats = 3 + (self.random.share() * 7.0) as u32;
+            let cycle_s = cycle_s * self.random.between(0.93, 1.07);
+            self.atrial(beats, cycle_s);
+            if self.random.share() < 0.4 {
+                let rr_s = self.sinus_rr_s();
+                self.sinus(rr_s);
+            }
+        }
+    }
+
+    /// P waves at their time of which some are not conducted, again and again.
+    fn blocks(&mut self, for_s: f64) {
+        let until_s = self.at_s + for_s;
+        while self.at_s < until_s {
+            for _ in 0..3 + (self.random.share() * 5.0) as u32 {
+                let rr_s = self.sinus_rr_s();
+                self.sinus(rr_s);
+            }
+            // The long intervals before have drawn it up.
+            self.settled_rr_s = self.sinus_rr_s();
+            self.dropped();
+        }
     }
 
     /// A single ventricular beat with a full compensatory pause: the sinus node goes on undisturbed, and its P

@@ -8,6 +8,7 @@ use beatledger_synth::{Made, Request, Scenario, make};
 use beatledger_tests::root;
 use serde_json::Value;
 
+use super::figure;
 use super::floors::hold;
 
 /// What was made: readable beats, unreadable time, fibrillation.
@@ -64,6 +65,16 @@ fn in_a_made_day_of_sinus_rhythm_there_is_no_ectopy_and_no_fibrillation() {
     let matrix = &quiet.line.matrix;
     let ectopic = [beatledger_score::Column::V, beatledger_score::Column::S];
     assert_eq!(matrix.sum(&beatledger_score::Row::ALL, &ectopic), 0);
+}
+
+#[test]
+fn atrial_runs_that_fill_most_of_a_stretch_are_ectopy_and_dropped_beats_are_not() {
+    let runs = scored(Scenario::AtrialRuns, 4.0);
+    hold("made_atrial_runs", &runs, &["qrs_se_percent", "qrs_pp_percent", "s_se_percent", "s_pp_percent"]);
+    assert!(figure(&runs, "s_se_percent") > Some(98.0), "most beats are those of the runs");
+    assert_eq!(runs.af.test_s, 0.0);
+    let ventricular = runs.line.matrix.sum(&beatledger_score::Row::ALL, &[beatledger_score::Column::V]);
+    assert_eq!(ventricular, 0);
 }
 
 /// The sample recording of pyhrv 0.5.0 (PyPI, BSD-3-Clause), beats by sleepecg 0.6.0 and neurokit2 0.2.13

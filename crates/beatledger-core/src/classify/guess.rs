@@ -98,7 +98,8 @@ pub fn is_run(rr: &[f32], from: usize, end: usize) -> bool {
     }
 }
 
-fn is_even(run: &[f32]) -> bool {
+/// True when the intervals of a run hardly change from beat to beat.
+pub fn is_even(run: &[f32]) -> bool {
     let mut changes: Vec<f32> = run.windows(2).map(|w| (w[1] - w[0]).abs()).collect();
     median(&mut changes) < EVEN * median(&mut run.to_vec())
 }

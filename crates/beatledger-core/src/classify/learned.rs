@@ -154,12 +154,16 @@ fn class(
         return BeatClass::V;
     }
     let early = facts.known.when[i].early.unwrap_or(0.0);
+    let premature = settings.prematurity_percent as f32 / 100.0;
+    if facts.known.when[i].in_focus && early >= premature {
+        return BeatClass::S;
+    }
     let judged = &facts.verdicts.judged[facts.known.member_of[i] as usize];
-    if judged.fusion && early < settings.prematurity_percent as f32 / 100.0 {
+    if judged.fusion && early < premature {
         return BeatClass::F;
     }
     // Where the rhythm is absolutely irregular an early beat is no ectopy, unless it is far too early for that.
-    let enough = settings.prematurity_percent as f32 / 100.0 + IRREGULAR_MORE;
+    let enough = premature + IRREGULAR_MORE;
     let barred = facts.irregular(i) && early < enough;
     let ectopic = said.ectopic.is_some_and(|s| s > model.scale.ectopic_from);
     if said.aberrant || (ectopic && !barred) { BeatClass::S } else { BeatClass::N }

@@ -12,6 +12,7 @@ mod cluster;
 mod company;
 mod decide;
 mod features;
+mod focus;
 mod form;
 mod fusion;
 mod guess;
@@ -109,12 +110,14 @@ fn look(given: &Given<'_>, progress: &Progress, keep: bool) -> Study {
     let rr = timing::rr_ms(recording, quality, samples);
     let runs = guess::runs(&rr);
     let mut classes = guess::first_guess(&rr, &runs);
-    let runs = guess::long_runs(&runs, &rr);
+    let mut runs = guess::long_runs(&runs, &rr);
+    let foci = focus::Foci::of(&shapes, &rr, &member_of, &clusters);
+    foci.put(&mut classes, &mut runs);
     let p_before = atrial::p_before(&shapes, &classes, &rr);
     let at_beats: Vec<f32> = samples.iter().map(|s| best_quality(quality, recording, *s)).collect();
     let mut study = Study::default();
     for round in 0..ROUNDS {
-        let when = timing::when(&rr, &classes, &runs, &p_before);
+        let when = timing::when(&rr, &classes, &runs, &p_before, &foci);
         let known = Known {
             when: &when,
             width_ms: &width_ms,

@@ -172,7 +172,7 @@ fn take_mean(steps: &mut [f32]) {
 }
 
 /// Takes the straight line of least squares away.
-fn take_trend(steps: &mut [f32]) {
+pub fn take_trend(steps: &mut [f32]) {
     take_mean(steps);
     let middle = (steps.len() - 1) as f32 / 2.0;
     let (mut sxy, mut sxx) = (0.0f32, 0.0f32);

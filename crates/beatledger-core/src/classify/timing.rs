@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::focus::Foci;
 use crate::model::{BeatClass, Quality, Recording, Span};
 
 /// Timing of one beat.
@@ -15,6 +16,8 @@ pub struct When {
     pub sinus_ms: f32,
     /// True inside an absolutely irregular stretch.
     pub irregular: bool,
+    /// True in runs of a second focus that are as usual as the sinus rhythm.
+    pub in_focus: bool,
 }
 
 /// RR interval before each beat, ms; NaN for the first and across unreadable time or a gap.
@@ -41,10 +44,20 @@ pub fn rr_ms(recording: &Recording, quality: &Quality, samples: &[i64]) -> Vec<f
 }
 
 /// Timing of every beat. Intervals that touch a beat of another class than N say nothing about the sinus
-/// rate, nor do those inside `runs`; `p_before` is how clear a P wave stands before each beat.
-pub fn when(rr: &[f32], classes: &[BeatClass], runs: &[bool], p_before: &[Option<f32>]) -> Vec<When> {
+/// rate, nor do those inside `runs`; `p_before` is how clear a P wave stands before each beat. Where `foci` know the
+/// sinus interval, that is it.
+pub fn when(
+    rr: &[f32],
+    classes: &[BeatClass],
+    runs: &[bool],
+    p_before: &[Option<f32>],
+    foci: &Foci,
+) -> Vec<When> {
     let ectopic: Vec<bool> = classes.iter().zip(runs).map(|(c, run)| *run || *c != BeatClass::N).collect();
-    let local = local_sinus_ms(rr, &ectopic);
+    let mut local = local_sinus_ms(rr, &ectopic);
+    for (local, known) in local.iter_mut().zip(&foci.sinus_ms).filter(|(_, known)| known.is_finite()) {
+        *local = *known;
+    }
     let irregular = irregular(rr, classes, p_before, &local);
     (0..rr.len())
         .map(|i| {
@@ -55,6 +68,7 @@ pub fn when(rr: &[f32], classes: &[BeatClass], runs: &[bool], p_before: &[Option
                 after: share(rr.get(i + 1)),
                 sinus_ms: sinus,
                 irregular: irregular[i],
+                in_focus: foci.inside.get(i).is_some_and(|inside| *inside),
             }
         })
         .collect()
@@ -195,7 +209,7 @@ mod tests {
         rr[16] = 1100.0;
         let mut classes = vec![BeatClass::N; 30];
         classes[15] = BeatClass::S;
-        let when = when(&rr, &classes, &[false; 30], &[None; 30]);
+        let when = when(&rr, &classes, &[false; 30], &[None; 30], &Foci::default());
         assert!((when[15].early.unwrap() - 0.375).abs() < 1e-6);
         assert!((when[15].after.unwrap() - 1.375).abs() < 1e-6);
         assert_eq!(when[0].early, None);
@@ -208,7 +222,9 @@ mod tests {
         let class = |i| if i % 2 == 1 { BeatClass::V } else { BeatClass::N };
         let classes: Vec<BeatClass> = (0..40).map(class).collect();
         assert!(
-            (when(&rr, &classes, &[false; 40], &[None; 40])[21].early.unwrap() - (1.0 - 500.0 / 750.0)).abs()
+            (when(&rr, &classes, &[false; 40], &[None; 40], &Foci::default())[21].early.unwrap()
+                - (1.0 - 500.0 / 750.0))
+                .abs()
                 < 1e-6
         );
     }
@@ -216,23 +232,29 @@ mod tests {
     #[test]
     fn wildly_changing_intervals_are_irregular_and_a_breathing_rhythm_is_not() {
         let wild: Vec<f32> = (0..60).map(|i| 600.0 + ((i * 7919) % 400) as f32).collect();
-        assert!(when(&wild, &[BeatClass::N; 60], &[false; 60], &[None; 60])[30].irregular);
+        assert!(when(&wild, &[BeatClass::N; 60], &[false; 60], &[None; 60], &Foci::default())[30].irregular);
         assert!(
-            !when(&wild, &[BeatClass::N; 60], &[false; 60], &[Some(1.0); 60])[30].irregular,
+            !when(&wild, &[BeatClass::N; 60], &[false; 60], &[Some(1.0); 60], &Foci::default())[30].irregular,
             "P waves: no fibrillation"
         );
         // Ventricular beats leave no two intervals near that can be compared; further away they differ.
         let ectopic = |i: usize| (16..=44).contains(&i) && i.is_multiple_of(3);
         let classes: Vec<BeatClass> =
             (0..60).map(|i| if ectopic(i) { BeatClass::V } else { BeatClass::N }).collect();
-        assert!(when(&wild, &classes, &[false; 60], &[None; 60])[30].irregular, "told from further away");
+        assert!(
+            when(&wild, &classes, &[false; 60], &[None; 60], &Foci::default())[30].irregular,
+            "told from further away"
+        );
         // Runs of two or three early beats, one after the other; their P waves are hidden.
         let runs: Vec<f32> =
             (0..60).map(|i| [820.0, 860.0, 560.0, 430.0, 900.0, 600.0, 400.0, 390.0][i % 8]).collect();
         let hidden: Vec<Option<f32>> =
             runs.iter().map(|r| Some(if *r < 800.0 { 0.0 } else { 0.8 })).collect();
-        assert!(!when(&runs, &[BeatClass::N; 60], &[false; 60], &hidden)[30].irregular, "atrial runs");
+        assert!(
+            !when(&runs, &[BeatClass::N; 60], &[false; 60], &hidden, &Foci::default())[30].irregular,
+            "atrial runs"
+        );
         let calm: Vec<f32> = (0..60).map(|i| 900.0 + 60.0 * (i as f32 * 0.8).sin()).collect();
-        assert!(!when(&calm, &[BeatClass::N; 60], &[false; 60], &[None; 60])[30].irregular);
+        assert!(!when(&calm, &[BeatClass::N; 60], &[false; 60], &[None; 60], &Foci::default())[30].irregular);
     }
 }
