@@ -2,6 +2,7 @@
 
 use super::candidates::{Candidate, Candidates};
 use super::levels::{Levels, levels};
+use super::stir::stir;
 use crate::condition::band::{Band, STEPS_PER_MV, bends, envelope};
 use crate::condition::quality::sample_of_second;
 use crate::model::{Quality, Recording, Span};
@@ -52,6 +53,8 @@ pub(super) struct Block<'a> {
     pub(super) lead_clear: Vec<Vec<f32>>,
     /// By lead and second, as [`Candidates::size`].
     lead_size: Vec<Vec<f32>>,
+    /// By lead and second, as [`Candidates::stir`].
+    lead_stir: Vec<Vec<f32>>,
     /// Position of the first wanted second, and how many are wanted.
     wanted_seconds: (usize, usize),
 }
@@ -73,10 +76,13 @@ impl<'a> Block<'a> {
         let starts: Vec<usize> = (from_s..=to_s).map(|s| (step_of(s).min(end) - first) as usize).collect();
         let wanted = Span::new(step_of(second), step_of((second + count).min(seconds)).min(end));
         let (mut leads, mut lead_size, mut raw) = (Vec::new(), Vec::new(), Vec::new());
+        let mut lead_stir = Vec::new();
         let (mut sizes, mut all_levels, mut scores) = (Vec::new(), Vec::new(), Vec::new());
         for l in 0..recording.leads.len() {
             let banded = band.read(recording, l, Span::new(first, end));
             lead_size.push(starts.windows(2).map(|w| peak_to_peak(&banded.raw.raw, w, band.step)).collect());
+            let part = |w: &[usize]| &banded.raw.raw[w[0] * band.step as usize..w[1] * band.step as usize];
+            lead_stir.push(starts.windows(2).map(|w| stir(part(w), recording.rate)).collect());
             let values = banded.values;
             let known = quality.leads.get(l);
             let score: Vec<f32> = (from_s..to_s)
@@ -114,6 +120,7 @@ impl<'a> Block<'a> {
             clearness: vec![],
             lead_clear: vec![],
             lead_size,
+            lead_stir,
             wanted_seconds: ((second - from_s) as usize, ((second + count).min(seconds) - second) as usize),
         };
         block.lead_clear = all_levels
@@ -190,7 +197,8 @@ impl<'a> Block<'a> {
         let (first, count) = self.wanted_seconds;
         let clear = self.lead_clear.iter().map(|c| c[first..first + count].to_vec()).collect();
         let size = self.lead_size.iter().map(|c| c[first..first + count].to_vec()).collect();
-        let mut out = Candidates { clear, size, ..Candidates::default() };
+        let stir = self.lead_stir.iter().map(|c| c[first..first + count].to_vec()).collect();
+        let mut out = Candidates { clear, size, stir, ..Candidates::default() };
         let half = self.band.steps(0.06);
         let n = self.common.len();
         let mut values = Vec::new();

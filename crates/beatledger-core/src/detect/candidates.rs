@@ -44,6 +44,8 @@ pub(super) struct Candidates {
     pub clear: Vec<Vec<f32>>,
     /// Peak to peak of the samples as they are, ADC units, by lead and second.
     pub size: Vec<Vec<f32>>,
+    /// How much the samples stir between beats, ADC units, by lead and second: see [`super::stir`].
+    pub stir: Vec<Vec<f32>>,
 }
 
 impl Candidates {
@@ -77,8 +79,8 @@ pub(super) fn candidates(
     let lead_len = 2 * band.steps(SHAPE_S) + 1;
     let shape_len = lead_len * recording.leads.len();
     let clear = vec![Vec::with_capacity(seconds as usize); recording.leads.len()];
-    let size = clear.clone();
-    let mut all = Candidates { shape_len, lead_len, clear, size, ..Candidates::default() };
+    let (size, stir) = (clear.clone(), clear.clone());
+    let mut all = Candidates { shape_len, lead_len, clear, size, stir, ..Candidates::default() };
     all.places.reserve_exact(parts.iter().map(|p| p.places.len()).sum());
     all.marks.reserve_exact(all.places.capacity());
     all.shapes.reserve_exact(parts.iter().map(|p| p.shapes.len()).sum());
@@ -90,6 +92,9 @@ pub(super) fn candidates(
             all.extend(part);
         }
         for (all, part) in all.size.iter_mut().zip(part.size) {
+            all.extend(part);
+        }
+        for (all, part) in all.stir.iter_mut().zip(part.stir) {
             all.extend(part);
         }
     }

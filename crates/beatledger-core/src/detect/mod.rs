@@ -20,6 +20,7 @@ mod revise_tests;
 mod second;
 #[cfg(test)]
 mod second_tests;
+mod stir;
 #[cfg(test)]
 mod tests;
 mod upside;

@@ -1,6 +1,7 @@
 //! Quality in the light of the beats: disorder is unreadable, and a lead without beats is not trusted.
 
 use super::candidates::Candidates;
+use super::stir::stirred;
 use crate::condition::quality::{quantile, seconds_in, unreadable_spans};
 use crate::model::{Quality, Recording, SecondQuality, Span};
 
@@ -13,6 +14,8 @@ const UNCLEAR: f32 = 0.45;
 const FAIR: f32 = 1.6;
 /// Below this, beats in disorder are noise even where the leads move no more than usual.
 const POOR: f32 = 1.1;
+/// A lead that stirs less than this, against its usual stir, does not move: beats in disorder are the heart's own.
+const STILL: f32 = 1.4;
 /// Seconds this much larger than usual, peak to peak on every lead, are moved.
 const GROWN: f32 = 1.4;
 /// A second beside disorder that is still this much larger than usual belongs to it.
@@ -79,7 +82,7 @@ pub(super) fn revise(
 ) -> Quality {
     let mut revised = quality.clone();
     let seconds = seconds_in(recording);
-    let is_disorder = disorder(recording, all, found, seconds);
+    let is_disorder = disorder(recording, quality, all, found, seconds);
     for s in 0..seconds {
         let clear = |l: usize| all.clear.get(l).and_then(|c| c.get(s)).copied().unwrap_or(0.0);
         let clearest = (0..revised.leads.len()).map(clear).fold(0.0, f32::max);
@@ -102,7 +105,13 @@ pub(super) fn revise(
 }
 
 /// Seconds in which beats are found but cannot be told from noise, in stretches of some seconds.
-fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds: usize) -> Vec<bool> {
+fn disorder(
+    recording: &Recording,
+    quality: &Quality,
+    all: &Candidates,
+    found: &Found<'_>,
+    seconds: usize,
+) -> Vec<bool> {
     let around = recording.rate.samples_from_seconds(AROUND_S as f64);
     let window = |s: usize| {
         let middle = recording.rate.samples_from_seconds(s as f64 + 0.5);
@@ -111,6 +120,7 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
     };
     let bpm: Vec<f64> = (0..seconds).map(|s| 60.0 * window(s).len() as f64 / (2 * AROUND_S) as f64).collect();
     let growth = growth(all, seconds);
+    let stirred = stirred(all, quality, seconds);
     let usual_spread = usual_spread(&growth, window, found.middles);
     let least_strange = if usual_spread > IRREGULAR { STRANGE_IN_IRREGULAR } else { LEAST_STRANGE };
     let judged: Vec<(bool, bool)> = (0..seconds)
@@ -144,7 +154,11 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
                 && clear < MIXED_CLEAR
                 && changes
                 && top_bpm < FAST_BPM;
-            (is_noise || (beats.len() >= 4 && bpm[s] > TOO_FAST_BPM && clear < 0.5), is_mixed)
+            let is_still = stirred[s] < STILL;
+            (
+                is_noise && !is_still || (beats.len() >= 4 && bpm[s] > TOO_FAST_BPM && clear < 0.5),
+                is_mixed && !is_still,
+            )
         })
         .collect();
     let mut marked: Vec<bool> = judged.iter().map(|j| j.0).collect();
@@ -152,7 +166,7 @@ fn disorder(recording: &Recording, all: &Candidates, found: &Found<'_>, seconds:
     keep_runs(&mut mixed, MIXED_LEAST_S);
     keep_runs(&mut marked, LEAST_S);
     marked.iter_mut().zip(&mixed).for_each(|(m, x)| *m |= x);
-    widen(&mut marked, &calm_seconds(recording, found, &growth), &growth);
+    widen(&mut marked, &calm_seconds(recording, found, &growth, &stirred), &growth);
     marked
 }
 
@@ -170,8 +184,8 @@ fn grown_around(growth: &[f32], s: usize) -> (f32, f32) {
     (near.iter().sum::<f32>() / 7.0, quantile(near.iter().copied(), 0.2))
 }
 
-/// Seconds that are no larger than usual and whose beats are alike and in step.
-fn calm_seconds(recording: &Recording, found: &Found<'_>, growth: &[f32]) -> Vec<bool> {
+/// Seconds that are no larger than usual and whose beats are alike and in step, and those that do not move.
+fn calm_seconds(recording: &Recording, found: &Found<'_>, growth: &[f32], stirred: &[f32]) -> Vec<bool> {
     let mut calm: Vec<bool> = growth.iter().map(|g| *g <= STILL_GROWN).collect();
     for (k, middle) in found.middles.iter().enumerate().skip(1) {
         let next = found.middles.get(k + 1).copied().unwrap_or(2 * middle - found.middles[k - 1]);
@@ -182,6 +196,7 @@ fn calm_seconds(recording: &Recording, found: &Found<'_>, growth: &[f32]) -> Vec
             calm[second] = false;
         }
     }
+    calm.iter_mut().zip(stirred).for_each(|(calm, stirred)| *calm |= *stirred < STILL);
     calm
 }
 
