@@ -2,6 +2,7 @@
 
 pub mod made;
 pub mod picture;
+pub mod resample;
 pub mod st;
 pub mod truth;
 pub mod window;

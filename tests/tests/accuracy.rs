@@ -17,6 +17,8 @@ mod floors;
 mod noise;
 #[path = "accuracy/pairing.rs"]
 mod pairing;
+#[path = "accuracy/rates.rs"]
+mod rates;
 #[path = "accuracy/rhythms.rs"]
 mod rhythms;
 

@@ -98,7 +98,7 @@ def main(folder, out, jobs=2):
     v = rows.shared(rows.less_aberrant(own, rows.ventricular_from())[0])
     s = rows.held_out(rows.fit_s, ECTOPIC, rows.early, rows.start_s, -9.0, jobs)
     np.save(folder + "/held_out.npy", np.stack([own, v, s]))
-    titles = ("all leads", "first lead alone", "second lead alone", "electrode motion at 12 dB", "muscle noise at 6 dB")
+    titles = ("all leads", "first lead alone", "second lead alone", "electrode motion at 12 dB", "muscle noise at 6 dB", "at 128 Hz", "at 257 Hz")
     for variant, title in enumerate(titles):
         table(rows, rows.rule, variant, f"rules, {title}", False)
         for ventricular_from in (-1.4, -1.1, -0.8, -0.4, 0.0, 0.4):
@@ -138,7 +138,7 @@ def main(folder, out, jobs=2):
         "numbers": rows.names,
         "versions": {"lightgbm": lgb.__version__, "numpy": np.__version__, "scikit-learn": sklearn.__version__},
         "data": [
-            {"name": "MIT-BIH Arrhythmia Database, DS1 of de Chazal 2004, all leads, each alone, and with noise on it",
+            {"name": "MIT-BIH Arrhythmia Database, DS1 of de Chazal 2004, all leads, each alone, with noise on it, and at 128 and 257 Hz",
              "records": rows.ds1, "licence": "ODC-By 1.0", "doi": "10.13026/C2F305"},
             {"name": "MIT-BIH Noise Stress Test Database, electrode motion at 12 dB and muscle noise at 6 dB",
              "records": ["em", "ma"], "licence": "ODC-By 1.0", "doi": "10.13026/C2HS3T"},

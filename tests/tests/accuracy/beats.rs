@@ -12,7 +12,7 @@ use super::floors::{hold, hold_values};
 use super::{cases, figure, scores};
 
 /// DS1 of de Chazal 2004: records of the first half, without paced ones.
-const DS1: [&str; 22] = [
+pub const DS1: [&str; 22] = [
     "101", "106", "108", "109", "112", "114", "115", "116", "118", "119", "122", "124", "201", "203", "205",
     "207", "208", "209", "215", "220", "223", "230",
 ];

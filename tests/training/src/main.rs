@@ -5,6 +5,9 @@
 //! numbers, which are NaN for beats that the trees are not asked about), `names.txt` and `sources.csv` (source, name, variant,
 //! beats of each class that were not found).
 
+#[path = "../../src/resample.rs"]
+mod resample;
+
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -36,6 +39,9 @@ const DAYS: [(Scenario, f64, u64, usize, u32); 10] = [
     (Scenario::Long, 48.0, 110, 1, 250),
 ];
 
+/// Variants at other rates.
+const RATES: [(usize, u32); 2] = [(5, 128), (6, 257)];
+
 struct Out {
     rows: std::io::BufWriter<std::fs::File>,
     sources: std::io::BufWriter<std::fs::File>,
@@ -66,7 +72,7 @@ fn main() -> anyhow::Result<()> {
     Ok(())
 }
 
-/// A record with all its leads, and with each lead alone.
+/// A record with all its leads, each lead alone, with noise, and at other rates.
 fn record_variants(folder: &Path, record: &str, out: &mut Out) -> anyhow::Result<()> {
     let recording = beatledger_formats::open(folder.join(format!("{record}.hea")))
         .with_context(|| format!("{record} could not be read"))?;
@@ -89,6 +95,10 @@ fn record_variants(folder: &Path, record: &str, out: &mut Out) -> anyhow::Result
     for (variant, (kind, decibel)) in [(3, ("em", 12.0)), (4, ("ma", 6.0))] {
         let noise = beatledger_formats::open(noise.join(format!("{kind}.hea")))?;
         export(record, variant, &noisy(&recording, &noise, decibel), &reference, None, out)?;
+    }
+    for (variant, hz) in RATES {
+        let (recording, reference) = resample::at_rate(&recording, &reference, hz);
+        export(record, variant, &recording, &reference, None, out)?;
     }
     Ok(())
 }

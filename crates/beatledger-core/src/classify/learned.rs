@@ -59,7 +59,7 @@ pub fn decide(facts: &Facts<'_>, settings: &Settings, keep: bool) -> Study {
     }
     let mut classes: Vec<BeatClass> =
         (0..n).map(|i| class(facts, &model, i, &said[i], shared[i], settings)).collect();
-    run::extend(&mut classes, facts.rr, facts.known.when, settings);
+    run::extend(&mut classes, facts.rr, facts.known.when, settings, true);
     let several = several(facts);
     let confidences =
         (0..n).map(|i| confidence(&model, several, classes[i], said[i].ectopic, shared[i])).collect();

@@ -131,7 +131,7 @@ fn look(given: &Given<'_>, progress: &Progress, keep: bool) -> Study {
         let judged = &verdicts.judged;
         classes =
             (0..samples.len()).into_par_iter().map(|i| decide::decide(&known, judged, i, settings)).collect();
-        run::extend(&mut classes, &rr, &when, settings);
+        run::extend(&mut classes, &rr, &when, settings, false);
         if round + 1 == ROUNDS {
             progress.set(8, 10);
             study = last_word(given, &known, &verdicts, (&classes, &rr, &shapes), keep);

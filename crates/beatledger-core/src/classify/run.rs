@@ -1,15 +1,19 @@
 //! Supraventricular runs: once an ectopic focus has taken over, its beats are no longer early against each
 //! other, but they are against the sinus interval before the run.
 
-use super::guess::{SHORT, is_run};
+use super::guess::{SHORT, is_even, is_run};
 use super::timing::When;
 use crate::model::BeatClass;
 use crate::settings::Settings;
 
+/// Longest run whose intervals may change from beat to beat.
+const UNEVEN: usize = 8;
+
 /// Labels normal beats that continue a supraventricular run as S, while their interval stays early against
 /// the sinus interval before the run. A longer stretch is left, unless it is a run by
-/// [`is_run`] and most of its beats are said to be S already: noise that imitates fast beats is even too.
-pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &Settings) {
+/// [`is_run`] and most of its beats are said to be S already: noise that imitates fast beats is even too. In the `last`
+/// round a run of more than [`UNEVEN`] beats must be even in any case: fibrillation that begins there is not.
+pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &Settings, last: bool) {
     let limit = 1.0 - settings.prematurity_percent as f32 / 100.0;
     let mut i = 1;
     while i < classes.len() {
@@ -27,7 +31,8 @@ pub fn extend(classes: &mut [BeatClass], rr: &[f32], when: &[When], settings: &S
             .unwrap_or(classes.len());
         let falls_back = rr.get(end).is_some_and(|r| r.is_finite());
         let said = classes[i..end].iter().filter(|c| **c == BeatClass::S).count();
-        if (falls_back && end - i <= SHORT) || (2 * said > end - i && is_run(rr, i, end)) {
+        let is_short = end - i <= SHORT && (!last || end - i <= UNEVEN || is_even(&rr[i + 1..end]));
+        if (falls_back && is_short) || (2 * said > end - i && is_run(rr, i, end)) {
             classes[i..end].fill(BeatClass::S);
         }
         i = end.max(i + 1);
@@ -45,9 +50,20 @@ mod tests {
         let when: Vec<When> = rr.iter().map(|_| When { sinus_ms: 800.0, ..When::default() }).collect();
         let mut classes = vec![BeatClass::N; 30];
         classes[10] = BeatClass::S;
-        extend(&mut classes, &rr, &when, &Settings::default());
+        extend(&mut classes, &rr, &when, &Settings::default(), true);
         let found: Vec<usize> = (0..30).filter(|i| classes[*i] == BeatClass::S).collect();
         assert_eq!(found, (10..18).collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn fibrillation_that_begins_after_an_early_beat_does_not_continue_a_run() {
+        let mut rr = vec![1000.0f32; 60];
+        (10..40).for_each(|i| rr[i] = 480.0 + ((i * 7919) % 300) as f32);
+        let when: Vec<When> = rr.iter().map(|_| When { sinus_ms: 1000.0, ..When::default() }).collect();
+        let mut classes = vec![BeatClass::N; 60];
+        classes[10] = BeatClass::S;
+        extend(&mut classes, &rr, &when, &Settings::default(), true);
+        assert_eq!(classes.iter().filter(|c| **c == BeatClass::S).count(), 1);
     }
 
     #[test]
@@ -59,7 +75,7 @@ mod tests {
         let extended = |said: usize| {
             let mut classes = vec![BeatClass::N; 60];
             classes[20..20 + said].fill(BeatClass::S);
-            extend(&mut classes, &rr, &when, &Settings::default());
+            extend(&mut classes, &rr, &when, &Settings::default(), true);
             classes.iter().filter(|c| **c == BeatClass::S).count()
         };
         assert_eq!(extended(20), 30);
