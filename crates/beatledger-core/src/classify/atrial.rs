@@ -61,8 +61,14 @@ fn agreement(shapes: &Shapes, beats: impl Iterator<Item = usize>, mean: &mut [f3
     }
     let sum_energy: f32 = mean.iter().map(|v| v * v).sum();
     mean.iter_mut().for_each(|m| *m /= n as f32);
+    Some(pair_agreement(sum_energy, energy, n as f32))
+}
+
+/// Mean correlation of two of `beats` tracings, weighted by energy, 0 to 1, from the energy of their sum and the sum
+/// of their energies.
+pub fn pair_agreement(of_sum: f32, energy: f32, beats: f32) -> f32 {
     // |sum|^2 = sum of energies + sum over pairs of inner products.
-    Some(((sum_energy - energy) / (energy * (n - 1) as f32)).clamp(0.0, 1.0))
+    ((of_sum - energy) / (energy * (beats - 1.0).max(1.0))).clamp(0.0, 1.0)
 }
 
 fn likeness(a: &[f32], b: &[f32]) -> f32 {

@@ -21,6 +21,7 @@ use super::cluster::{Cluster, level_weights};
 use super::guess::is_even;
 use super::shape::{PRE, PRE_BEFORE, STEP_MS, Shapes, distance};
 use super::timing::median;
+use crate::condition::quality::quantile;
 use crate::model::BeatClass;
 use p_waves::MeanP;
 
@@ -124,7 +125,7 @@ impl<'a> Stretch<'a> {
         if finite.len() < LEAST[0] + LEAST[1] {
             return None;
         }
-        let quartile = quantile(finite.clone(), 0.25);
+        let quartile = quantile(finite.iter().copied(), 0.25);
         if finite.iter().filter(|r| **r >= SLOW * quartile).count() < LEAST[0] {
             return None;
         }
@@ -132,7 +133,7 @@ impl<'a> Stretch<'a> {
         let slow_ms = SLOW * quartile;
         let mut stretch = Self { rr, near, quartile, slow_ms, conducted, interval: f32::NAN };
         // The first beat of a run may come later than those that follow it, but not as late as a sinus beat.
-        let usual_ms = quantile(stretch.slow().map(|i| rr[i]).collect(), 0.5);
+        let usual_ms = quantile(stretch.slow().map(|i| rr[i]), 0.5);
         stretch.slow_ms = stretch.slow_ms.max((quartile * usual_ms).sqrt());
         let mut within: Vec<f32> = stretch.within().map(|i| rr[i]).collect();
         let enough = stretch.slow().count() >= LEAST[0] && within.len() >= LEAST[1];
@@ -167,21 +168,12 @@ impl<'a> Stretch<'a> {
         self.near.clone().skip(1).filter(follows)
     }
 
-    /// Slow intervals that follow one that is not, ms.
-    fn pauses_ms(&self) -> impl Iterator<Item = f32> + '_ {
-        self.slow().filter(|i| !self.is_slow(*i - 1)).map(|i| self.rr[i])
-    }
-
     /// The sinus interval: the longer ones of those between slow beats beside each other, as some are first beats of
     /// runs; where there are too few, the shorter ones of the pauses after runs are about as long.
     fn sinus_ms(&self) -> f32 {
-        let beside = self.slow().filter(|i| self.is_slow(*i - 1)).map(|i| self.rr[i]);
-        let pairs: Vec<f32> = beside.collect();
-        if pairs.len() >= LEAST[0] / 2 {
-            quantile(pairs, 0.75)
-        } else {
-            quantile(self.pauses_ms().collect(), 0.25)
-        }
+        let (pairs, pauses): (Vec<usize>, Vec<usize>) = self.slow().partition(|i| self.is_slow(*i - 1));
+        let rr = |beats: Vec<usize>| beats.into_iter().map(|i| self.rr[i]);
+        if pairs.len() >= LEAST[0] / 2 { quantile(rr(pairs), 0.75) } else { quantile(rr(pauses), 0.25) }
     }
 
     fn has_second_focus(&self, shapes: &Shapes) -> bool {
@@ -213,7 +205,7 @@ impl<'a> Stretch<'a> {
         all >= LEAST[2] && at_once as f32 >= AT_ONCE * all as f32
     }
 
-    /// True when the intervals within the runs hardly change, as those of fibrillation do.
+    /// True when the intervals within the runs hardly change from beat to beat; those of fibrillation do.
     fn is_even(&self) -> bool {
         let run: Vec<f32> = self.within().map(|i| self.rr[i]).collect();
         is_even(&run)
@@ -226,12 +218,6 @@ impl<'a> Stretch<'a> {
         let multiples = self.slow().filter(|i| is_multiple(times(*i))).count();
         multiples as f32 >= MULTIPLES * self.slow().count() as f32
     }
-}
-
-/// The value below which `share` of values lie that are all finite; NaN of none.
-fn quantile(mut values: Vec<f32>, share: f32) -> f32 {
-    let at = (values.len() as f32 * share) as usize;
-    if at >= values.len() { f32::NAN } else { *values.select_nth_unstable_by(at, f32::total_cmp).1 }
 }
 
 /// Which beats have about the shape that most of them have.

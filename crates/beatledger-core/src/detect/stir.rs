@@ -48,9 +48,11 @@ pub(super) fn stirred(all: &Candidates, quality: &Quality, seconds: usize) -> Ve
         let usual = usual(stir);
         let readable =
             |s: usize| quality.leads.get(l).and_then(|q| q.kind.get(s)).is_some_and(|k| k.is_readable());
-        for (s, out) in out.iter_mut().enumerate() {
-            let usual = usual.get(s / BLOCK_S).copied().unwrap_or(0.0);
-            if usual > 0.0 && all.clear[l][s] >= SHOWS_BEATS && readable(s) {
+        let shows = |s: usize| all.clear.get(l).and_then(|c| c.get(s)).is_some_and(|c| *c >= SHOWS_BEATS);
+        // A search that was cancelled leaves fewer seconds.
+        for (s, out) in out.iter_mut().enumerate().take(stir.len()) {
+            let usual = usual[s / BLOCK_S];
+            if usual > 0.0 && shows(s) && readable(s) {
                 let near = &stir[s.saturating_sub(AROUND_S)..(s + AROUND_S + 1).min(stir.len())];
                 *out = out.min(quantile(near.iter().copied(), 0.5) / usual);
             }
@@ -68,4 +70,41 @@ fn usual(stir: &[f32]) -> Vec<f32> {
         median(&stir[from..((block + 1) * BLOCK_S + USUAL_S).min(stir.len())]).min(of_day)
     };
     (0..stir.len().div_ceil(BLOCK_S)).map(near).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{LeadQuality, SecondQuality};
+
+    #[test]
+    fn a_beat_leaves_the_second_at_rest_and_a_moving_electrode_does_not() {
+        let rate = Rate::whole_hz(250);
+        let beat: Vec<i32> =
+            (0..250).map(|k: i32| if (100..125).contains(&k) { 900 } else { k % 2 }).collect();
+        let moved: Vec<i32> = (0..250).map(|k| (400.0 * (f64::from(k) / 25.0).sin()) as i32).collect();
+        assert!(stir(&beat, rate) < 1.0);
+        assert!(stir(&moved, rate) > 30.0);
+        assert_eq!(stir(&beat[..30], rate), 0.0, "too short to say");
+    }
+
+    #[test]
+    fn the_stillest_lead_that_shows_beats_tells_and_seconds_that_were_not_looked_at_are_not_still() {
+        let lead = |from: usize| (0..610).map(|s| if s >= from { 40.0 } else { 10.0 }).collect::<Vec<f32>>();
+        let all = Candidates {
+            stir: vec![lead(500), lead(550), vec![0.1; 610]],
+            clear: vec![vec![0.9; 610], vec![0.9; 610], vec![0.0; 610]],
+            ..Candidates::default()
+        };
+        let read = || LeadQuality { kind: vec![SecondQuality::Good; 900], score: vec![255; 900] };
+        let quality = Quality { leads: vec![read(), read(), read()], ..Quality::default() };
+        let stirred = stirred(&all, &quality, 900);
+        assert_eq!(stirred.len(), 900);
+        assert_eq!(
+            (stirred[520], stirred[600]),
+            (1.0, 4.0),
+            "one lead moves, both do; the third shows no beats"
+        );
+        assert_eq!(stirred[700], 9.0);
+    }
 }

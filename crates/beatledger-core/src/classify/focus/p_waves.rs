@@ -1,5 +1,6 @@
 //! The mean P wave of some beats.
 
+use super::super::atrial::pair_agreement;
 use super::super::shape::{PRE, Shapes, take_trend};
 
 /// Steps by which two mean P waves are laid over each other: PR may differ where the focus does not.
@@ -30,9 +31,8 @@ impl MeanP {
             }
             count += 1.0;
         }
-        // |sum|^2 = sum of energies + sum over pairs of inner products.
         let of_sum: f32 = mean.iter().map(|v| v * v).sum();
-        let agreement = ((of_sum - energy) / (energy * (count - 1.0).max(1.0))).clamp(0.0, 1.0);
+        let agreement = pair_agreement(of_sum, energy, count);
         mean.iter_mut().for_each(|v| *v /= count.max(1.0));
         Self { mean, steps, beats: count.max(1.0), agreement }
     }
