@@ -6,8 +6,8 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
-use beatledger_core::model::{BeatClass, Found, Recording, Span};
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{BeatClass, Found, Progress, Recording, Span};
+use beatledger_core::pipeline;
 use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;

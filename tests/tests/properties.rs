@@ -6,10 +6,10 @@
 use std::sync::Arc;
 
 use beatledger_core::model::{
-    BeatClass, FigureValue, Found, FoundBeat, LeadQuality, LocalTime, Quality, Recording, SecondQuality,
-    Span, Summary, Waves,
+    BeatClass, FigureValue, Found, FoundBeat, LeadQuality, LocalTime, Progress, Quality, Recording,
+    SecondQuality, Span, Summary, Waves,
 };
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::pipeline;
 use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;

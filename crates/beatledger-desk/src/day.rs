@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use beatledger_core::model::Recording;
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{Progress, Recording};
+use beatledger_core::pipeline;
 use beatledger_core::review::{self, Entry};
 use beatledger_core::session::{Session, Snapshot};
 use beatledger_core::settings::Settings;

@@ -5,8 +5,7 @@
 //! value. A column that is wider than a block is exact to one block at either side.
 
 use beatledger_core::condition;
-use beatledger_core::model::{Recording, Span};
-use beatledger_core::pipeline::Progress;
+use beatledger_core::model::{Progress, Recording, Span};
 use beatledger_core::settings::Settings;
 use rayon::prelude::*;
 

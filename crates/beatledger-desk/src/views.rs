@@ -2,8 +2,7 @@
 
 use std::sync::{Arc, mpsc};
 
-use beatledger_core::model::{Recording, Span};
-use beatledger_core::pipeline::Progress;
+use beatledger_core::model::{Progress, Recording, Span};
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::Settings;
 use egui::Ui;

@@ -4,8 +4,8 @@
 use std::path::PathBuf;
 use std::sync::{Arc, mpsc};
 
-use beatledger_core::model::{Found, Recording};
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{Found, Progress, Recording};
+use beatledger_core::pipeline;
 use beatledger_core::review;
 use beatledger_core::settings::Settings;
 

@@ -12,8 +12,7 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, bail};
-use beatledger_core::model::{BeatClass, Quality, Recording, Span};
-use beatledger_core::pipeline::Progress;
+use beatledger_core::model::{BeatClass, Progress, Quality, Recording, Span};
 use beatledger_core::settings::Settings;
 use beatledger_core::{classify, condition, delineate, detect};
 use beatledger_formats::wfdb::{self, Mapping};

@@ -29,8 +29,7 @@ mod trees;
 
 use rayon::prelude::*;
 
-use crate::model::{BeatClass, Evidence, Quality, Recording, SecondQuality, Waves};
-use crate::pipeline::Progress;
+use crate::model::{BeatClass, Evidence, Progress, Quality, Recording, SecondQuality, Waves};
 use crate::settings::Settings;
 use decide::Known;
 

@@ -3,8 +3,7 @@
 use rayon::prelude::*;
 
 use super::sums::{Sums, Taps};
-use crate::model::{Quality, Recording, SecondQuality, Span};
-use crate::pipeline::Progress;
+use crate::model::{Progress, Quality, Recording, SecondQuality, Span};
 use crate::settings::Settings;
 
 /// Steps of a stored shape: 40 steps of 8 ms, from 144 ms before to 168 ms after the fiducial.

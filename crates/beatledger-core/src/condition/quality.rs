@@ -14,8 +14,7 @@
 use rayon::prelude::*;
 
 use super::band::{Band, STEPS_PER_MV, envelope, largest, step_sums};
-use crate::model::{LeadQuality, Quality, Recording, SecondQuality, Span};
-use crate::pipeline::Progress;
+use crate::model::{LeadQuality, Progress, Quality, Recording, SecondQuality, Span};
 use crate::settings::Settings;
 
 /// Seconds read at a time.

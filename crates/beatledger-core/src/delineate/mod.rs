@@ -17,8 +17,7 @@ pub use average::{Labelled, averages};
 use rayon::prelude::*;
 
 use crate::detect::readable_lead;
-use crate::model::{Quality, Recording, Waves};
-use crate::pipeline::Progress;
+use crate::model::{Progress, Quality, Recording, Waves};
 use crate::settings::Settings;
 use window::Window;
 

@@ -6,8 +6,7 @@ use super::block::{Block, SHAPE_S};
 use super::marks::Marks;
 use crate::condition::band::Band;
 use crate::condition::quality::seconds_in;
-use crate::model::{Quality, Recording};
-use crate::pipeline::Progress;
+use crate::model::{Progress, Quality, Recording};
 
 /// Seconds of candidates found at a time.
 const BLOCK_S: i64 = 300;

@@ -26,8 +26,7 @@ mod tests;
 mod upside;
 
 use crate::condition::band::Band;
-use crate::model::{Quality, Recording, Span};
-use crate::pipeline::Progress;
+use crate::model::{Progress, Quality, Recording, Span};
 use crate::settings::Settings;
 
 pub(crate) use place::readable_lead;

@@ -7,8 +7,7 @@ mod trace;
 
 use rayon::prelude::*;
 
-use crate::model::{BeatClass, Levels, Quality, Recording, Waves};
-use crate::pipeline::Progress;
+use crate::model::{BeatClass, Levels, Progress, Quality, Recording, Waves};
 use crate::settings::Settings;
 use alternans::Shapes;
 use trace::{Trace, stretches};

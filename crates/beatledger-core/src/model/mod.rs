@@ -8,6 +8,7 @@ mod event;
 mod found;
 mod measured;
 mod place;
+mod progress;
 mod quality;
 mod reading;
 mod recording;
@@ -24,6 +25,7 @@ pub use measured::{
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,
 };
 pub use place::{LocalTime, Rate, Span};
+pub use progress::{Progress, STAGES};
 pub use quality::{LeadQuality, Quality, SecondQuality};
 pub use reading::Reading;
 pub use recording::{DiaryEntry, DiaryKind, Identity, Lead, OtherSignal, Recording, SampleSource, Unit};

@@ -16,8 +16,7 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use crate::model::{Quality, Recording, SecondQuality, Span};
-use crate::pipeline::Progress;
+use crate::model::{Progress, Quality, Recording, SecondQuality, Span};
 use window::{Judged, Smooth};
 
 /// Length of a window, s; one begins every second.

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use anyhow::Context as _;
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::Progress;
+use beatledger_core::pipeline;
 use beatledger_core::settings::Settings;
 
 use super::{Ending, print};

@@ -2,8 +2,7 @@
 
 use super::*;
 use crate::made::{Bench, MadeDay};
-use beatledger_core::model::BeatClass;
-use beatledger_core::pipeline::Progress;
+use beatledger_core::model::{BeatClass, Progress};
 use egui::{Modifiers, Pos2};
 
 /// The middle of the row that shows `sample`, as the last frame laid it out.

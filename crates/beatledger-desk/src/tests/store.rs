@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 
-use beatledger_core::model::Recording;
+use beatledger_core::model::{Progress, Recording};
 use beatledger_core::review::Entry;
 
 use super::*;
@@ -180,7 +180,7 @@ fn what_was_said_to_be_saved_is_there_when_the_window_is_closed_over_a_sheet() {
 
 #[test]
 fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the_day_is_opened() {
-    use beatledger_core::pipeline::{Progress, find};
+    use beatledger_core::pipeline::find;
     use beatledger_core::review::{Action, Edit};
     use beatledger_core::settings::Settings;
     let shelf = Shelf::default();

@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use beatledger_core::model::{EventKind, Recording, Span};
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{EventKind, Progress, Recording, Span};
+use beatledger_core::pipeline;
 use beatledger_core::session::{Session, Snapshot};
 use beatledger_core::settings::Settings;
 use beatledger_formats::wfdb::{self, Mapping};
