@@ -273,9 +273,9 @@ impl Session {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{BeatClass, Evidence, FigureValue, FoundBeat, Waves};
+    use crate::model::{BeatClass, Evidence, FigureId, FigureValue, FoundBeat, Waves};
     use crate::rhythm::testing::{Made, sinus};
-    use crate::summarise::{AWAITED, LATER};
+    use crate::summarise::AWAITED;
 
     /// Two hours of sinus rhythm with the limits of every wave, as if just opened.
     fn opened() -> Session {
@@ -342,17 +342,22 @@ mod tests {
         let first = session.push_first(&entry);
         let whole = first.whole();
         for (early, late) in first.summary.figures.iter().zip(&whole.summary.figures) {
-            match LATER.contains(&early.family) {
-                true => assert_eq!(early.value, FigureValue::NotComputable(AWAITED.into()), "{}", early.key),
-                false => assert_eq!(early, late, "{}", early.key),
+            match early.family().comes_later() {
+                true => {
+                    assert_eq!(early.value, FigureValue::NotComputable(AWAITED.into()), "{}", early.key())
+                }
+                false => assert_eq!(early, late, "{}", early.key()),
             }
-            assert_eq!((early.key, early.name), (late.key, late.name));
+            assert_eq!((early.key(), early.name), (late.key(), late.name));
         }
         assert_eq!(
             (&first.summary.hours, &first.summary.trend),
             (&whole.summary.hours, &whole.summary.trend)
         );
-        assert!(whole.summary.number("sdnn_ms").is_some() && first.summary.number("sdnn_ms").is_none());
+        assert!(
+            whole.summary.number(FigureId::SdnnMs).is_some()
+                && first.summary.number(FigureId::SdnnMs).is_none()
+        );
     }
 
     #[test]

@@ -5,6 +5,8 @@
 
 mod beat;
 mod event;
+mod figure;
+mod figures;
 mod found;
 mod measured;
 mod place;
@@ -19,6 +21,8 @@ mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Event, EventKind, EventState};
+pub use figure::{Basis, Figure, FigureValue, Needs, Proof, Shown};
+pub use figures::{FIGURES, Family, FigureId, FigureRow, SHORT_NAMES};
 pub use found::{AlternansFound, Averaged, Found, Group, Repolarisation, Timing};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,
@@ -29,5 +33,5 @@ pub use progress::{Progress, STAGES};
 pub use quality::{LeadQuality, Quality, SecondQuality};
 pub use reading::Reading;
 pub use recording::{DiaryEntry, DiaryKind, Identity, Lead, OtherSignal, Recording, SampleSource, Unit};
-pub use summary::{Basis, DayRow, Figure, FigureValue, HourRow, Proof, Strip, StripReason, Summary};
+pub use summary::{DayRow, HourRow, Strip, StripReason, Summary};
 pub use warning::Warning;

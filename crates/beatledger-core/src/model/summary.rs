@@ -1,79 +1,9 @@
 //! The summary of a day: figures that can each be asked what proves them.
 
-use std::sync::Arc;
-
-use serde::Serialize;
-
 use super::measured::{
     Alternans, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, StLead, Symptoms,
 };
-use super::{BeatClass, EventKind, Span};
-
-/// What proves a figure. Beat and event indices are into the same snapshot.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Proof {
-    /// All beats.
-    AllBeats,
-    /// All beats of one class.
-    Class(BeatClass),
-    /// These beats.
-    Beats(Arc<[u32]>),
-    /// All counting events of one kind.
-    Kind(EventKind),
-    /// These events.
-    Events(Arc<[u32]>),
-    /// These stretches of tracing.
-    Spans(Arc<[Span]>),
-    /// The whole recording.
-    Whole,
-}
-
-/// Value of a figure.
-#[derive(Clone, Debug, PartialEq)]
-pub enum FigureValue {
-    /// A count.
-    Count(u64),
-    /// A measured number; the unit stands in [`Figure::unit`], the decimals to print in the second field.
-    Number(f64, u8),
-    /// A clock or elapsed place: the sample.
-    Place(i64),
-    /// Could not be computed, and why. Never zero.
-    NotComputable(String),
-}
-
-/// The share of the data that a figure rests on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct Basis {
-    /// The share, %; `None` where there is nothing to take a share of.
-    pub percent: Option<f64>,
-    /// What of what, such as `of recorded time readable`.
-    pub of: &'static str,
-}
-
-/// One figure of the summary.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
-    /// Stable name for files, snake_case with the unit at the end, such as `longest_rr_ms`.
-    pub key: &'static str,
-    /// Family it stands under: `Rate`, `Ectopy`, `Rhythm`, `Pauses`, `Variability`, `Readable time`.
-    pub family: &'static str,
-    /// Name for a reader, in trade words.
-    pub name: &'static str,
-    /// The value.
-    pub value: FigureValue,
-    /// Unit in print, empty for counts.
-    pub unit: &'static str,
-    /// What proves it.
-    pub proof: Proof,
-    /// The place to look at first, when there is one.
-    pub place: Option<Span>,
-    /// Keys of the settings that decide it.
-    pub settings: &'static [&'static str],
-    /// Definition in one sentence, with its source.
-    pub definition: &'static str,
-    /// The share of the data that it rests on.
-    pub basis: Basis,
-}
+use super::{Figure, FigureId, Span};
 
 /// Counts and rates of one clock hour (or of the whole day).
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -183,18 +113,13 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// The figure of a key.
-    pub fn figure(&self, key: &str) -> Option<&Figure> {
-        self.figures.iter().find(|f| f.key == key)
+    /// A figure; `None` where the summary does not hold it, as that of a bare list of intervals.
+    pub fn figure(&self, id: FigureId) -> Option<&Figure> {
+        self.figures.iter().find(|f| f.id == id)
     }
 
     /// The number of a figure, counts included; `None` when absent or not computable.
-    pub fn number(&self, key: &str) -> Option<f64> {
-        match self.figure(key)?.value {
-            FigureValue::Count(n) => Some(n as f64),
-            FigureValue::Number(x, _) => Some(x),
-            FigureValue::Place(s) => Some(s as f64),
-            FigureValue::NotComputable(_) => None,
-        }
+    pub fn number(&self, id: FigureId) -> Option<f64> {
+        self.figure(id)?.number()
     }
 }

@@ -1,18 +1,18 @@
 //! Whether the recording is long enough for what is said of it.
 
 use crate::measure::{Day, rate::nights};
-use crate::model::{Enough, Summary};
+use crate::model::{Enough, FigureId, Summary};
 
 /// One entry a family of figures that asks for a length or a number. Looks at the figures of `summary`.
 pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
     let reading = day.reading();
     let settings = reading.settings;
     let hours = |samples: i64| reading.recording.rate.seconds_from_samples(samples) / 3600.0;
-    let readable_h = summary.number("readable_h").unwrap_or(0.0);
+    let readable_h = summary.number(FigureId::ReadableH).unwrap_or(0.0);
     let night = nights(reading).iter().map(|n| reading.readable_samples(*n)).max().unwrap_or(0);
     let night_h = (settings.night_to_h - settings.night_from_h).rem_euclid(24.0);
     let entry = |what, unit, asked, have, source| Enough { what, unit, asked, have, source };
-    let number = |key| summary.number(key).unwrap_or(0.0);
+    let number = |id| summary.number(id).unwrap_or(0.0);
     vec![
         entry(
             "Variability over 24 hours",
@@ -32,14 +32,14 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
             "Spectrum of five minutes",
             "windows",
             1.0,
-            number("window_count"),
+            number(FigureId::WindowCount),
             "Task Force 1996: recordings of five minutes",
         ),
         entry(
             "Ectopic burden",
             "h",
             24.0,
-            number("worn_h"),
+            number(FigureId::WornH),
             "2019 HRS/EHRA/APHRS/LAHRS consensus: preferably over 24 h",
         ),
         entry(
@@ -60,7 +60,7 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
             "Atrial fibrillation burden of the day",
             "h",
             24.0,
-            number("worn_h"),
+            number(FigureId::WornH),
             "common practice: a day at least; what comes seldom asks for longer",
         ),
         entry(
@@ -74,35 +74,38 @@ pub fn enough(day: &Day<'_>, summary: &Summary) -> Vec<Enough> {
             "Variability by hour, sample entropy",
             "windows",
             12.0,
-            number("window_count"),
+            number(FigureId::WindowCount),
             "design choice: an hour of five-minute windows",
         ),
         entry(
             "ST level",
             "min",
             5.0,
-            summary.figure("st_leads").and_then(|f| f.basis.percent).map_or(0.0, |p| 0.6 * p * readable_h),
+            summary
+                .figure(FigureId::StLeads)
+                .and_then(|f| f.basis.percent)
+                .map_or(0.0, |p| 0.6 * p * readable_h),
             "design choice: a course needs five minutes of levels",
         ),
         entry(
             "T-wave alternans",
             "windows",
             1.0,
-            number("twa_windows"),
+            number(FigureId::TwaWindows),
             "Nearing and Verrier 2002: windows of 15 s, from memory",
         ),
         entry(
             "Heart-rate turbulence",
             "beats",
             settings.hrt_min_beats,
-            number("hrt_beats"),
+            number(FigureId::HrtBeats),
             "common practice, from memory",
         ),
         entry(
             "QT for the rate",
             "windows",
             1.0,
-            number("qt_windows"),
+            number(FigureId::QtWindows),
             "design choice: means of five minutes",
         ),
     ]

@@ -1,7 +1,7 @@
 //! What a reader sees of rates by the clock, of rhythms and of repeats.
 
 use super::*;
-use crate::model::{EventKind, EventState, Found, Origin, Proof, Span};
+use crate::model::{EventKind, EventState, FIGURES, FigureId, Found, Origin, Proof, Span, Summary};
 use crate::rhythm::{self, testing::Made, testing::made, testing::sinus};
 use crate::settings::TABLE;
 
@@ -20,22 +20,19 @@ fn evening() -> Made {
 #[test]
 fn slowest_and_fastest_rates_are_told_of_the_waking_hours_and_of_the_night_with_their_places() {
     let found = summary(&evening());
-    for (key, bpm, hour) in [
-        ("day_min_bpm", 60.0, 0),
-        ("day_max_bpm", 75.0, 1),
-        ("night_min_bpm", 50.0, 2),
-        ("night_max_bpm", 100.0, 3),
+    for (id, bpm, hour) in [
+        (FigureId::DayMinBpm, 60.0, 0),
+        (FigureId::DayMaxBpm, 75.0, 1),
+        (FigureId::NightMinBpm, 50.0, 2),
+        (FigureId::NightMaxBpm, 100.0, 3),
     ] {
-        assert_eq!(found.number(key), Some(bpm), "{key}");
-        let place = found.figure(key).unwrap().place.unwrap();
-        assert!(
-            Span::new(hour * 3_600_000, (hour + 1) * 3_600_000).contains(place.start),
-            "{key}: {place:?}"
-        );
+        assert_eq!(found.number(id), Some(bpm), "{id}");
+        let place = found.figure(id).unwrap().place.unwrap();
+        assert!(Span::new(hour * 3_600_000, (hour + 1) * 3_600_000).contains(place.start), "{id}: {place:?}");
     }
     let mut unknown = evening();
     unknown.recording.start = None;
-    assert_eq!(summary(&unknown).number("night_min_bpm"), None);
+    assert_eq!(summary(&unknown).number(FigureId::NightMinBpm), None);
 }
 
 /// Sixteen hours awake and eight asleep, a V beat in four by night and none by day.
@@ -43,15 +40,15 @@ fn slowest_and_fastest_rates_are_told_of_the_waking_hours_and_of_the_night_with_
 fn ectopic_burden_is_told_of_the_waking_hours_and_of_the_night() {
     let letters = "N".repeat(16 * 3600) + &"NNNV".repeat(2 * 3600);
     let told = summary(&made(&letters, &[1000]).starting_at(7 * 3_600_000));
-    for (key, expected) in [
-        ("v_waking_beats", 0.0),
-        ("v_waking_percent", 0.0),
-        ("v_night_beats", 7200.0),
-        ("v_night_percent", 25.0),
-        ("v_night_per_hour", 900.0),
-        ("s_night_percent", 0.0),
+    for (id, expected) in [
+        (FigureId::VWakingBeats, 0.0),
+        (FigureId::VWakingPercent, 0.0),
+        (FigureId::VNightBeats, 7200.0),
+        (FigureId::VNightPercent, 25.0),
+        (FigureId::VNightPerHour, 900.0),
+        (FigureId::SNightPercent, 0.0),
     ] {
-        assert!((told.number(key).unwrap() - expected).abs() < 0.1, "{key}: {:?}", told.number(key));
+        assert!((told.number(id).unwrap() - expected).abs() < 0.1, "{id}: {:?}", told.number(id));
     }
 }
 
@@ -65,20 +62,20 @@ fn each_hour_knows_where_its_extremes_are_and_the_day_takes_them_over() {
     }
     let rr = found.day.longest_rr_place.unwrap();
     assert_eq!((found.day.longest_rr_ms, rr.len()), (Some(1200.0), 1201));
-    assert_eq!(found.day.min_place, found.figure("min_bpm").unwrap().place);
-    assert_eq!(found.day.max_place, found.figure("max_bpm").unwrap().place);
+    assert_eq!(found.day.min_place, found.figure(FigureId::MinBpm).unwrap().place);
+    assert_eq!(found.day.max_place, found.figure(FigureId::MaxBpm).unwrap().place);
 }
 
 #[test]
 fn time_beyond_a_limit_is_proven_by_the_stretches_beyond_it() {
     let found = summary(&evening());
-    let figure = found.figure("above_tachy_percent").unwrap();
+    let figure = found.figure(FigureId::AboveTachyPercent).unwrap();
     assert_eq!(figure.proof, Proof::Spans(Default::default()), "100 bpm is not above 100");
     let mut strict = evening();
     strict.settings.set("tachy_bpm", 95.0).unwrap();
     let found = summary(&strict);
-    assert!((found.number("above_tachy_min").unwrap() - 60.0).abs() < 0.1);
-    let place = found.figure("above_tachy_min").unwrap().place.unwrap();
+    assert!((found.number(FigureId::AboveTachyMin).unwrap() - 60.0).abs() < 0.1);
+    let place = found.figure(FigureId::AboveTachyMin).unwrap().place.unwrap();
     assert!((place.len() - 3_600_000).abs() < 10_000, "{place:?}");
 }
 
@@ -90,10 +87,10 @@ fn waves_without_beats_are_counted_and_timed() {
     let found = Found { ventricular_waves: waves.clone(), ..Found::default() };
     let reading = day.reading().with_found(&found);
     let told = summarise(&reading, &rhythm::events(&reading), &[]);
-    assert_eq!((told.number("vf_episodes"), told.number("vf_s")), (Some(2.0), Some(12.6)));
-    assert_eq!(told.number("vf_longest_s"), Some(8.6));
-    assert_eq!(told.figure("vf_longest_s").unwrap().place, Some(waves[1]));
-    assert_eq!(summary(&evening()).number("vf_episodes"), Some(0.0));
+    assert_eq!((told.number(FigureId::VfEpisodes), told.number(FigureId::VfS)), (Some(2.0), Some(12.6)));
+    assert_eq!(told.number(FigureId::VfLongestS), Some(8.6));
+    assert_eq!(told.figure(FigureId::VfLongestS).unwrap().place, Some(waves[1]));
+    assert_eq!(summary(&evening()).number(FigureId::VfEpisodes), Some(0.0));
 }
 
 /// The program does not tell flutter; what a reader names counts with fibrillation and is no sinus rhythm.
@@ -113,32 +110,35 @@ fn flutter_that_a_reader_names_joins_the_burden_and_leaves_variability() {
         note: String::new(),
     });
     let told = summarise(&reading, &events, &[]);
-    for (key, expected) in
-        [("af_episodes", 1.0), ("af_min", 60.0), ("af_percent", 25.0), ("flutter_min", 60.0)]
-    {
-        assert!((told.number(key).unwrap() - expected).abs() < 0.1, "{key}: {:?}", told.number(key));
+    for (id, expected) in [
+        (FigureId::AfEpisodes, 1.0),
+        (FigureId::AfMin, 60.0),
+        (FigureId::AfPercent, 25.0),
+        (FigureId::FlutterMin, 60.0),
+    ] {
+        assert!((told.number(id).unwrap() - expected).abs() < 0.1, "{id}: {:?}", told.number(id));
     }
     assert!(told.hrv_hours[3].withheld.is_some() && told.hrv_hours[0].withheld.is_none());
-    assert_eq!(summary(&day).number("flutter_min"), Some(0.0));
+    assert_eq!(summary(&day).number(FigureId::FlutterMin), Some(0.0));
 }
 
 #[test]
 fn supraventricular_repeats_and_fast_runs_have_their_figures() {
     let letters = "NNNSNSNSNNNNSNNSNNSNNNSSSNNNNNN";
     let told = summary(&made(letters, &[700]));
-    for (key, expected) in [
-        ("s_bigeminy_episodes", 1.0),
-        ("s_bigeminy_beats", 3.0),
-        ("s_trigeminy_episodes", 1.0),
-        ("s_trigeminy_beats", 3.0),
-        ("s_runs", 1.0),
-        ("svt_runs", 0.0),
+    for (id, expected) in [
+        (FigureId::SBigeminyEpisodes, 1.0),
+        (FigureId::SBigeminyBeats, 3.0),
+        (FigureId::STrigeminyEpisodes, 1.0),
+        (FigureId::STrigeminyBeats, 3.0),
+        (FigureId::SRuns, 1.0),
+        (FigureId::SvtRuns, 0.0),
     ] {
-        assert_eq!(told.number(key), Some(expected), "{key}");
+        assert_eq!(told.number(id), Some(expected), "{id}");
     }
-    assert_eq!(summary(&made("NNNNSSSNNNN", &[599])).number("svt_runs"), Some(1.0));
+    assert_eq!(summary(&made("NNNNSSSNNNN", &[599])).number(FigureId::SvtRuns), Some(1.0));
     assert_eq!(
-        summary(&made("NNNNSSSNNNN", &[600])).number("svt_runs"),
+        summary(&made("NNNNSSSNNNN", &[600])).number(FigureId::SvtRuns),
         Some(0.0),
         "100/min is not above 100"
     );
@@ -162,7 +162,7 @@ fn every_setting_that_decides_a_figure_is_named_by_one() {
         "unreadable_min_s",
     ];
     for setting in TABLE {
-        let named = catalogue::CATALOGUE.iter().any(|row| row.settings.contains(&setting.key));
+        let named = FIGURES.iter().any(|row| row.settings.contains(&setting.key));
         assert_eq!(named, !elsewhere.contains(&setting.key), "{}", setting.key);
     }
 }

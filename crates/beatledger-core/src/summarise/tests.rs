@@ -1,7 +1,10 @@
 //! What a reader sees in the summary of small made days.
 
 use super::*;
-use crate::model::{BeatClass, DiaryKind, EventKind, EventState, FigureValue, HourRow, Proof, Span};
+use crate::model::{
+    BeatClass, DiaryEntry, DiaryKind, EventKind, EventState, FIGURES, FigureId, FigureValue, HourRow, Proof,
+    Span, Summary,
+};
 use crate::rhythm::{self, testing::Made, testing::made, testing::sinus};
 
 fn summary(day: &Made) -> Summary {
@@ -9,8 +12,8 @@ fn summary(day: &Made) -> Summary {
     summarise(&reading, &rhythm::events(&reading), &[])
 }
 
-fn number(day: &Made, key: &str) -> Option<f64> {
-    summary(day).number(key)
+fn number(day: &Made, id: FigureId) -> Option<f64> {
+    summary(day).number(id)
 }
 
 /// Two and a half hours with a bit of everything, from 10:15.
@@ -26,10 +29,10 @@ fn mixed() -> Made {
 #[test]
 fn every_figure_of_the_catalogue_is_there_in_its_order_with_name_and_source() {
     for day in [mixed(), made("", &[]), made("N", &[])] {
-        let keys: Vec<_> = summary(&day).figures.iter().map(|f| f.key).collect();
-        assert_eq!(keys, catalogue::CATALOGUE.iter().map(|r| r.key).collect::<Vec<_>>());
+        let keys: Vec<_> = summary(&day).figures.iter().map(|f| f.id).collect();
+        assert_eq!(keys, FIGURES.iter().map(|r| r.id).collect::<Vec<_>>());
     }
-    for row in catalogue::CATALOGUE {
+    for row in FIGURES {
         assert!(row.definition.contains('(') && row.definition.ends_with(['.', ';']), "{}", row.key);
         let known = |key: &&str| crate::settings::TABLE.iter().any(|s| s.key == *key);
         assert!(row.settings.iter().all(known), "{}", row.key);
@@ -39,33 +42,33 @@ fn every_figure_of_the_catalogue_is_there_in_its_order_with_name_and_source() {
 #[test]
 fn counts_are_those_of_the_letters() {
     let day = made("NNVNNVVNNVVVNNFNSNNSSNSSSNNQN", &[500]);
-    for (key, expected) in [
-        ("beats_total", 29.),
-        ("v_beats", 6.),
-        ("f_beats", 1.),
-        ("v_singles", 2.),
-        ("v_couplets", 1.),
-        ("v_runs", 1.),
-        ("vt_runs", 1.),
-        ("v_longest_run_beats", 3.),
-        ("v_fastest_run_bpm", 120.),
-        ("s_beats", 6.),
-        ("s_singles", 1.),
-        ("s_couplets", 1.),
-        ("s_runs", 1.),
-        ("s_longest_run_beats", 3.),
-        ("q_beats", 1.),
-        ("pauses", 0.),
+    for (id, expected) in [
+        (FigureId::BeatsTotal, 29.),
+        (FigureId::VBeats, 6.),
+        (FigureId::FBeats, 1.),
+        (FigureId::VSingles, 2.),
+        (FigureId::VCouplets, 1.),
+        (FigureId::VRuns, 1.),
+        (FigureId::VtRuns, 1.),
+        (FigureId::VLongestRunBeats, 3.),
+        (FigureId::VFastestRunBpm, 120.),
+        (FigureId::SBeats, 6.),
+        (FigureId::SSingles, 1.),
+        (FigureId::SCouplets, 1.),
+        (FigureId::SRuns, 1.),
+        (FigureId::SLongestRunBeats, 3.),
+        (FigureId::QBeats, 1.),
+        (FigureId::Pauses, 0.),
     ] {
-        assert_eq!(number(&day, key), Some(expected), "{key}");
+        assert_eq!(number(&day, id), Some(expected), "{id}");
     }
-    assert!((number(&day, "v_percent").unwrap() - 100.0 * 6.0 / 29.0).abs() < 1e-9);
+    assert!((number(&day, FigureId::VPercent).unwrap() - 100.0 * 6.0 / 29.0).abs() < 1e-9);
 }
 
 #[test]
 fn the_mean_rate_is_that_of_the_mean_interval() {
     let rr = [800, 810, 790, 860, 750, 820, 805, 795, 900, 780];
-    let found = number(&sinus(&rr), "mean_bpm").unwrap();
+    let found = number(&sinus(&rr), FigureId::MeanBpm).unwrap();
     assert!((found - 73.9827).abs() < 5e-5);
     let mean_of_rates = rr.iter().map(|ms| 60_000.0 / *ms as f64).sum::<f64>() / 10.0;
     assert!((mean_of_rates - 74.156).abs() < 5e-4 && (found - mean_of_rates).abs() > 0.17);
@@ -78,28 +81,28 @@ fn hours_begin_on_the_clock_and_add_up_to_the_day() {
     assert_eq!((first.start, first.end), (0, 45 * 60_000));
     assert!(summary.hours.windows(2).all(|w| w[0].span.unwrap().end == w[1].span.unwrap().start));
     let sum = |of: fn(&HourRow) -> u64| summary.hours.iter().map(of).sum::<u64>();
-    for (key, of) in [
-        ("beats_total", (|h| h.beats) as fn(&HourRow) -> u64),
-        ("v_beats", |h| h.v_beats),
-        ("v_singles", |h| h.v_singles),
-        ("v_couplets", |h| h.v_couplets),
-        ("v_runs", |h| h.v_runs),
-        ("s_beats", |h| h.s_beats),
-        ("s_singles", |h| h.s_singles),
-        ("s_couplets", |h| h.s_couplets),
-        ("s_runs", |h| h.s_runs),
-        ("pauses", |h| h.pauses),
+    for (id, of) in [
+        (FigureId::BeatsTotal, (|h| h.beats) as fn(&HourRow) -> u64),
+        (FigureId::VBeats, |h| h.v_beats),
+        (FigureId::VSingles, |h| h.v_singles),
+        (FigureId::VCouplets, |h| h.v_couplets),
+        (FigureId::VRuns, |h| h.v_runs),
+        (FigureId::SBeats, |h| h.s_beats),
+        (FigureId::SSingles, |h| h.s_singles),
+        (FigureId::SCouplets, |h| h.s_couplets),
+        (FigureId::SRuns, |h| h.s_runs),
+        (FigureId::Pauses, |h| h.pauses),
     ] {
-        assert_eq!((sum(of), of(&summary.day)), (summary.number(key).unwrap() as u64, sum(of)), "{key}");
-        assert!(sum(of) > 0, "{key} is not exercised");
+        assert_eq!((sum(of), of(&summary.day)), (summary.number(id).unwrap() as u64, sum(of)), "{id}");
+        assert!(sum(of) > 0, "{id} is not exercised");
     }
     let readable: f64 = summary.hours.iter().map(|h| h.readable_s).sum();
     assert!((readable - summary.day.readable_s).abs() < 1e-6);
-    assert!((summary.day.readable_s / 3600.0 - summary.number("readable_h").unwrap()).abs() < 1e-9);
-    assert_eq!(summary.day.min_bpm, summary.number("min_bpm"));
-    assert_eq!(summary.day.max_bpm, summary.number("max_bpm"));
-    assert_eq!(summary.day.longest_rr_ms, summary.number("longest_rr_ms"));
-    assert_eq!(summary.day.mean_bpm, summary.number("mean_bpm"));
+    assert!((summary.day.readable_s / 3600.0 - summary.number(FigureId::ReadableH).unwrap()).abs() < 1e-9);
+    assert_eq!(summary.day.min_bpm, summary.number(FigureId::MinBpm));
+    assert_eq!(summary.day.max_bpm, summary.number(FigureId::MaxBpm));
+    assert_eq!(summary.day.longest_rr_ms, summary.number(FigureId::LongestRrMs));
+    assert_eq!(summary.day.mean_bpm, summary.number(FigureId::MeanBpm));
 }
 
 #[test]
@@ -107,9 +110,9 @@ fn the_same_day_an_hour_later_has_the_same_figures() {
     let (now, later) = (summary(&mixed()), summary(&mixed().later(3_600_000)));
     for figure in &now.figures {
         // An hour without beats was added, which is readable.
-        let by_time = ["worn_h", "readable_h", "readable_percent"].contains(&figure.key);
-        if !by_time && !figure.key.ends_with("_per_hour") && !figure.key.ends_with("_mean_bpm") {
-            assert_eq!(Some(&figure.value), later.figure(figure.key).map(|f| &f.value), "{}", figure.key);
+        let by_time = [FigureId::WornH, FigureId::ReadableH, FigureId::ReadablePercent].contains(&figure.id);
+        if !by_time && !figure.key().ends_with("_per_hour") && !figure.key().ends_with("_mean_bpm") {
+            assert_eq!(Some(&figure.value), later.figure(figure.id).map(|f| &f.value), "{}", figure.id);
         }
     }
 }
@@ -120,13 +123,15 @@ fn a_dropped_event_counts_nowhere() {
     let reading = day.reading();
     let all = rhythm::events(&reading);
     let before = summarise(&reading, &all, &[]);
-    for (kind, key) in [(EventKind::VentricularCouplet, "v_couplets"), (EventKind::Pause, "pauses")] {
+    for (kind, id) in
+        [(EventKind::VentricularCouplet, FigureId::VCouplets), (EventKind::Pause, FigureId::Pauses)]
+    {
         let mut events = all.clone();
         let hit = events.iter_mut().find(|e| e.kind == kind).unwrap();
         hit.state = EventState::Dropped;
         let after = summarise(&reading, &events, &[]);
-        assert_eq!(after.number(key).unwrap() + 1.0, before.number(key).unwrap(), "{key}");
-        assert_eq!(after.number("v_beats"), before.number("v_beats"));
+        assert_eq!(after.number(id).unwrap() + 1.0, before.number(id).unwrap(), "{id}");
+        assert_eq!(after.number(FigureId::VBeats), before.number(FigureId::VBeats));
     }
 }
 
@@ -137,27 +142,30 @@ fn dropping_the_only_pause_takes_it_out_of_the_longest_interval() {
     let day = sinus(&rr);
     let reading = day.reading();
     let mut events = rhythm::events(&reading);
-    assert_eq!(summarise(&reading, &events, &[]).number("longest_rr_ms"), Some(3400.0));
+    assert_eq!(summarise(&reading, &events, &[]).number(FigureId::LongestRrMs), Some(3400.0));
     let pause = events.iter_mut().find(|e| e.kind == EventKind::Pause).unwrap();
     pause.state = EventState::Dropped;
     let after = summarise(&reading, &events, &[]);
-    assert_eq!(after.number("longest_rr_ms"), Some(800.0));
-    assert_eq!((after.number("pauses"), after.number("pauses_critical")), (Some(0.0), Some(0.0)));
+    assert_eq!(after.number(FigureId::LongestRrMs), Some(800.0));
+    assert_eq!(
+        (after.number(FigureId::Pauses), after.number(FigureId::PausesCritical)),
+        (Some(0.0), Some(0.0))
+    );
 }
 
 #[test]
 fn what_cannot_be_computed_says_why() {
-    for (day, key, part) in [
-        (made("NNNN", &[800]), "v_fastest_run_bpm", "no ventricular run"),
-        (made("NNNN", &[800]), "night_mean_bpm", "no start time"),
-        (made("", &[]), "mean_bpm", "no readable interval"),
-        (made("", &[]), "af_percent", "no readable time"),
-        (made("NVNVNVNNNN", &[800]), "sdnn_ms", "% asked"),
-        (made("NN", &[800]), "rmssd_ms", "fewer than two"),
+    for (day, id, part) in [
+        (made("NNNN", &[800]), FigureId::VFastestRunBpm, "no ventricular run"),
+        (made("NNNN", &[800]), FigureId::NightMeanBpm, "no start time"),
+        (made("", &[]), FigureId::MeanBpm, "no readable interval"),
+        (made("", &[]), FigureId::AfPercent, "no readable time"),
+        (made("NVNVNVNNNN", &[800]), FigureId::SdnnMs, "% asked"),
+        (made("NN", &[800]), FigureId::RmssdMs, "fewer than two"),
     ] {
         let summary = summary(&day);
-        let value = &summary.figure(key).unwrap().value;
-        assert!(matches!(value, FigureValue::NotComputable(why) if why.contains(part)), "{key}: {value:?}");
+        let value = &summary.figure(id).unwrap().value;
+        assert!(matches!(value, FigureValue::NotComputable(why) if why.contains(part)), "{id}: {value:?}");
     }
 }
 
@@ -166,16 +174,16 @@ fn waking_hours_and_night_are_told_apart_by_the_clock() {
     let mut rr = vec![1000; 3600];
     rr.extend([500; 7200]);
     let day = sinus(&rr).starting_at(6 * 3_600_000);
-    let close = |key, expected: f64| assert!((number(&day, key).unwrap() - expected).abs() < 0.05, "{key}");
-    close("night_mean_bpm", 60.0);
-    close("day_mean_bpm", 120.0);
+    let close = |id, expected: f64| assert!((number(&day, id).unwrap() - expected).abs() < 0.05, "{id}");
+    close(FigureId::NightMeanBpm, 60.0);
+    close(FigureId::DayMeanBpm, 120.0);
 }
 
 #[test]
 fn short_recordings_mark_their_day_long_variability() {
     let summary = summary(&sinus(&[800, 810, 790, 820]));
-    assert_eq!(summary.figure("sdnn_ms").unwrap().name, "SDNN (short recording)");
-    assert_eq!(summary.figure("rmssd_ms").unwrap().name, "RMSSD");
+    assert_eq!(summary.figure(FigureId::SdnnMs).unwrap().name, "SDNN (short recording)");
+    assert_eq!(summary.figure(FigureId::RmssdMs).unwrap().name, "RMSSD");
 }
 
 #[test]
@@ -190,11 +198,11 @@ fn every_proof_points_at_something_that_is_there() {
             _ => {}
         }
         let whole = Span::new(0, day.recording.samples);
-        assert!(figure.place.is_none_or(|p| p.overlap(whole) == p && !p.is_empty()), "{}", figure.key);
+        assert!(figure.place.is_none_or(|p| p.overlap(whole) == p && !p.is_empty()), "{}", figure.id);
     }
-    let class = |key: &str| summary(&day).figure(key).unwrap().proof.clone();
-    assert_eq!(class("v_beats"), Proof::Class(BeatClass::V));
-    assert_eq!(class("pauses"), Proof::Kind(EventKind::Pause));
+    let class = |id: FigureId| summary(&day).figure(id).unwrap().proof.clone();
+    assert_eq!(class(FigureId::VBeats), Proof::Class(BeatClass::V));
+    assert_eq!(class(FigureId::Pauses), Proof::Kind(EventKind::Pause));
 }
 
 #[test]
@@ -243,8 +251,8 @@ fn time_above_and_below_the_limits_is_a_share_of_the_day() {
     rr.extend([800; 750]);
     rr.extend([500; 2400]);
     let day = sinus(&rr);
-    for (key, expected) in [("below_brady_percent", 25.0), ("above_tachy_percent", 50.0)] {
-        assert!((number(&day, key).unwrap() - expected).abs() < 0.3, "{key}");
+    for (id, expected) in [(FigureId::BelowBradyPercent, 25.0), (FigureId::AboveTachyPercent, 50.0)] {
+        assert!((number(&day, id).unwrap() - expected).abs() < 0.3, "{id}");
     }
 }
 
@@ -252,12 +260,12 @@ fn time_above_and_below_the_limits_is_a_share_of_the_day() {
 fn bands_of_short_windows_add_up_and_a_short_day_has_no_day_long_ones() {
     let rr: Vec<i64> = (0..2000).map(|i| 800 + 40 * (i % 9 - 4) + i % 7).collect();
     let found = summary(&sinus(&rr));
-    let n = |key| found.number(key).unwrap();
-    let sum = n("window_vlf_ms2") + n("window_lf_ms2") + n("window_hf_ms2");
-    assert!((sum - n("window_total_ms2")).abs() < 1e-9 * sum && sum > 100.0);
-    assert!((n("window_lf_nu") + n("window_hf_nu") - 100.0).abs() < 1e-9);
-    assert_eq!(n("window_count"), 5.0);
-    let why = &found.figure("day_ulf_ms2").unwrap().value;
+    let n = |id| found.number(id).unwrap();
+    let sum = n(FigureId::WindowVlfMs2) + n(FigureId::WindowLfMs2) + n(FigureId::WindowHfMs2);
+    assert!((sum - n(FigureId::WindowTotalMs2)).abs() < 1e-9 * sum && sum > 100.0);
+    assert!((n(FigureId::WindowLfNu) + n(FigureId::WindowHfNu) - 100.0).abs() < 1e-9);
+    assert_eq!(n(FigureId::WindowCount), 5.0);
+    let why = &found.figure(FigureId::DayUlfMs2).unwrap().value;
     assert!(matches!(why, FigureValue::NotComputable(why) if why.contains("18 h asked")), "{why:?}");
 }
 
@@ -267,8 +275,8 @@ fn turbulence_of_fewer_than_five_beats_says_how_many_there_are() {
     (rr[9], rr[10]) = (500, 1100);
     let day = made(&format!("{}V{}", "N".repeat(10), "N".repeat(20)), &rr);
     let found = summary(&day);
-    assert_eq!(found.number("hrt_beats"), Some(1.0));
-    let why = &found.figure("hrt_onset_percent").unwrap().value;
+    assert_eq!(found.number(FigureId::HrtBeats), Some(1.0));
+    let why = &found.figure(FigureId::HrtOnsetPercent).unwrap().value;
     assert!(matches!(why, FigureValue::NotComputable(why) if why.starts_with("1 ventricular")), "{why:?}");
 }
 
@@ -307,9 +315,9 @@ fn rows_of_hours_and_of_five_minutes_hold_each_interval_once() {
 #[test]
 fn every_figure_says_what_share_of_the_data_it_rests_on() {
     for figure in summary(&mixed()).figures {
-        assert!(!figure.basis.of.is_empty(), "{}", figure.key);
+        assert!(!figure.basis.of.is_empty(), "{}", figure.id);
         let share = figure.basis.percent.is_none_or(|p| (0.0..=100.0 + 1e-9).contains(&p));
-        assert!(share, "{}: {:?}", figure.key, figure.basis);
+        assert!(share, "{}: {:?}", figure.key(), figure.basis);
     }
 }
 
@@ -320,9 +328,12 @@ fn symptoms_stand_among_the_figures_with_their_windows() {
     let at =
         |sample| DiaryEntry { span: Span::new(sample, sample), kind: DiaryKind::Symptom, text: "a".into() };
     let found = summarise(&reading, &rhythm::events(&reading), &[at(300_000), at(600_000)]);
-    assert_eq!((found.number("symptoms"), found.number("symptoms_without_finding")), (Some(2.0), Some(2.0)));
+    assert_eq!(
+        (found.number(FigureId::Symptoms), found.number(FigureId::SymptomsWithoutFinding)),
+        (Some(2.0), Some(2.0))
+    );
     let windows = [Span::new(180_000, 420_001), Span::new(480_000, 720_001)];
-    assert_eq!(found.figure("symptoms").unwrap().proof, Proof::Spans(windows.into()));
+    assert_eq!(found.figure(FigureId::Symptoms).unwrap().proof, Proof::Spans(windows.into()));
 }
 
 /// Editing, denominator, bin, detrending and normalisation: where toolboxes differ, a setting says which way is taken.
@@ -331,23 +342,43 @@ fn each_choice_in_which_toolboxes_differ_moves_its_own_figures() {
     let rr: Vec<i64> = (0..2000).map(|i| 800 + i / 12 + 60 * (i % 5 - 2) + i % 7).collect();
     let plain = sinus(&rr);
     let before = summary(&plain);
-    let choices: [(&str, f64, &[&str], &[&str]); 5] = [
-        ("nn_jump_percent", 10.0, &["nn_percent", "sdnn_ms"], &["mean_bpm"]),
-        ("pnn50_per_difference", 1.0, &["pnn50_percent"], &["nn50", "sdnn_ms", "triangular_index"]),
-        ("histogram_bin_ms", 15.0, &["triangular_index", "tinn_ms"], &["sdnn_ms", "window_lf_ms2"]),
-        ("spectrum_detrend", 1.0, &["window_vlf_ms2", "even_vlf_ms2"], &["sdnn_ms", "triangular_index"]),
-        ("spectrum_nu_variance", 1.0, &["window_lf_nu", "window_hf_nu"], &["window_lf_ms2", "sdnn_ms"]),
+    let choices: [(&str, f64, &[FigureId], &[FigureId]); 5] = [
+        ("nn_jump_percent", 10.0, &[FigureId::NnPercent, FigureId::SdnnMs], &[FigureId::MeanBpm]),
+        (
+            "pnn50_per_difference",
+            1.0,
+            &[FigureId::Pnn50Percent],
+            &[FigureId::Nn50, FigureId::SdnnMs, FigureId::TriangularIndex],
+        ),
+        (
+            "histogram_bin_ms",
+            15.0,
+            &[FigureId::TriangularIndex, FigureId::TinnMs],
+            &[FigureId::SdnnMs, FigureId::WindowLfMs2],
+        ),
+        (
+            "spectrum_detrend",
+            1.0,
+            &[FigureId::WindowVlfMs2, FigureId::EvenVlfMs2],
+            &[FigureId::SdnnMs, FigureId::TriangularIndex],
+        ),
+        (
+            "spectrum_nu_variance",
+            1.0,
+            &[FigureId::WindowLfNu, FigureId::WindowHfNu],
+            &[FigureId::WindowLfMs2, FigureId::SdnnMs],
+        ),
     ];
     for (setting, value, moved, kept) in choices {
         let mut day = plain.clone();
         day.settings.set(setting, value).unwrap();
         let after = summary(&day);
-        for key in moved {
-            assert_ne!(before.number(key), after.number(key), "{setting} moves {key}");
-            assert!(after.figure(key).unwrap().settings.contains(&setting), "{key} names {setting}");
+        for id in moved {
+            assert_ne!(before.number(*id), after.number(*id), "{setting} moves {id}");
+            assert!(after.figure(*id).unwrap().settings().contains(&setting), "{id} names {setting}");
         }
-        for key in kept {
-            assert_eq!(before.number(key), after.number(key), "{setting} leaves {key}");
+        for id in kept {
+            assert_eq!(before.number(*id), after.number(*id), "{setting} leaves {id}");
         }
     }
 }

@@ -1,20 +1,19 @@
-//! The figures being filled in, row by row of the catalogue.
+//! The figures being filled in, in the order of the table.
 
 use std::sync::Arc;
 
-use super::catalogue::{CATALOGUE, SHORT_NAMES};
 use crate::measure::Day;
-use crate::model::{Basis, EventKind, Figure, FigureValue, Proof, Span};
+use crate::model::{Basis, EventKind, Figure, FigureId, FigureValue, Proof, SHORT_NAMES, Span};
 
 /// Figures so far.
 #[derive(Debug, Default)]
-pub struct Sheet {
+pub struct FigureList {
     figures: Vec<Figure>,
     basis: Basis,
     short: bool,
 }
 
-impl Sheet {
+impl FigureList {
     /// What figures rest on now.
     pub fn basis(&self) -> Basis {
         self.basis
@@ -30,53 +29,38 @@ impl Sheet {
         self.basis = Basis { percent, of };
     }
 
-    /// Adds the figure of `key`.
-    pub fn put(&mut self, key: &'static str, value: FigureValue, proof: Proof, place: Option<Span>) {
-        let Some(row) = CATALOGUE.iter().find(|row| row.key == key) else {
-            debug_assert!(false, "the catalogue has no figure '{key}'");
-            return;
-        };
-        let short = SHORT_NAMES.iter().find(|(short, _)| self.short && *short == key);
-        self.figures.push(Figure {
-            key: row.key,
-            family: row.family,
-            name: short.map_or(row.name, |(_, name)| name),
-            value,
-            unit: row.unit,
-            proof,
-            place,
-            settings: row.settings,
-            definition: row.definition,
-            basis: self.basis,
-        });
+    /// Adds a figure.
+    pub fn put(&mut self, id: FigureId, value: FigureValue, proof: Proof, place: Option<Span>) {
+        let short = SHORT_NAMES.iter().find(|(short, _)| self.short && *short == id);
+        let name = short.map_or(id.row().name, |(_, name)| name);
+        self.figures.push(Figure { id, name, value, proof, place, basis: self.basis });
     }
 
     /// Adds a count.
-    pub fn count(&mut self, key: &'static str, count: u64, proof: Proof, place: Option<Span>) {
-        self.put(key, FigureValue::Count(count), proof, place);
+    pub fn count(&mut self, id: FigureId, count: u64, proof: Proof, place: Option<Span>) {
+        self.put(id, FigureValue::Count(count), proof, place);
     }
 
     /// Adds a number, or why there is none.
     pub fn number(
         &mut self,
-        key: &'static str,
+        id: FigureId,
         value: Option<f64>,
-        decimals: u8,
         reason: &str,
         proof: Proof,
         place: Option<Span>,
     ) {
         let value = match value.filter(|v| v.is_finite()) {
-            Some(value) => FigureValue::Number(value, decimals),
+            Some(value) => FigureValue::Number(value),
             None => FigureValue::NotComputable(reason.to_owned()),
         };
-        self.put(key, value, proof, place);
+        self.put(id, value, proof, place);
     }
 
     /// Adds the number of counting events of `kind`; the place is the first of them.
-    pub fn events(&mut self, key: &'static str, day: &Day<'_>, kind: EventKind) {
+    pub fn events(&mut self, id: FigureId, day: &Day<'_>, kind: EventKind) {
         let found = day.events_of(&[kind]);
-        self.count(key, found.len() as u64, Proof::Kind(kind), first_place(day, &found));
+        self.count(id, found.len() as u64, Proof::Kind(kind), first_place(day, &found));
     }
 
     /// All figures, in the order in which they were added.
@@ -98,4 +82,10 @@ pub fn by_events(events: &[u32]) -> Proof {
 /// A proof by one stretch of tracing.
 pub fn by_span(span: Option<Span>) -> Proof {
     span.map_or(Proof::Whole, |span| Proof::Spans(Arc::from([span])))
+}
+
+/// Adds the number of `beats`, which prove it; the place is the first of them.
+pub fn singles(day: &Day<'_>, id: FigureId, beats: &[u32], list: &mut FigureList) {
+    let place = beats.first().map(|i| day.span_of_beats(*i as usize, *i as usize));
+    list.count(id, beats.len() as u64, Proof::Beats(Arc::from(beats)), place);
 }

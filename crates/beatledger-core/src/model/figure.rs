@@ -1,0 +1,126 @@
+//! One figure: its value, what proves it, and what it rests on.
+
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use super::figures::{Family, FigureId};
+use super::{BeatClass, EventKind, Span};
+
+/// Where a figure is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shown {
+    /// Among those that a summary turns on (common practice of ambulatory reports).
+    First,
+    /// Where a reader asks for every figure.
+    Full,
+}
+
+/// What a figure is worked out of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Needs {
+    /// The times of the beats alone: a bare list of intervals gives it too.
+    Times,
+    /// Classes of beats, or the tracing.
+    Day,
+}
+
+/// What proves a figure. Beat and event indices are into the same snapshot.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Proof {
+    /// All beats.
+    AllBeats,
+    /// All beats of one class.
+    Class(BeatClass),
+    /// These beats.
+    Beats(Arc<[u32]>),
+    /// All counting events of one kind.
+    Kind(EventKind),
+    /// These events.
+    Events(Arc<[u32]>),
+    /// These stretches of tracing.
+    Spans(Arc<[Span]>),
+    /// The whole recording.
+    Whole,
+}
+
+/// Value of a figure.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FigureValue {
+    /// A count.
+    Count(u64),
+    /// A measured number in the unit of the figure.
+    Number(f64),
+    /// A clock or elapsed place: the sample.
+    Place(i64),
+    /// Could not be computed, and why. Never zero.
+    NotComputable(String),
+}
+
+/// The share of the data that a figure rests on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Basis {
+    /// The share, %; `None` where there is nothing to take a share of.
+    pub percent: Option<f64>,
+    /// What of what, such as `of recorded time readable`.
+    pub of: &'static str,
+}
+
+/// One figure of the summary.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// Which figure.
+    pub id: FigureId,
+    /// Name for a reader, in trade words; that of a short recording may differ from the one of the table.
+    pub name: &'static str,
+    /// The value.
+    pub value: FigureValue,
+    /// What proves it.
+    pub proof: Proof,
+    /// The place to look at first, when there is one.
+    pub place: Option<Span>,
+    /// The share of the data that it rests on.
+    pub basis: Basis,
+}
+
+impl Figure {
+    /// Stable name for files.
+    pub fn key(&self) -> &'static str {
+        self.id.row().key
+    }
+
+    /// Family it stands under.
+    pub fn family(&self) -> Family {
+        self.id.row().family
+    }
+
+    /// Unit in print, empty for counts.
+    pub fn unit(&self) -> &'static str {
+        self.id.row().unit
+    }
+
+    /// Decimals in print.
+    pub fn decimals(&self) -> u8 {
+        self.id.row().decimals
+    }
+
+    /// Keys of the settings that decide it.
+    pub fn settings(&self) -> &'static [&'static str] {
+        self.id.row().settings
+    }
+
+    /// Definition in one sentence, with its source.
+    pub fn definition(&self) -> &'static str {
+        self.id.row().definition
+    }
+
+    /// Its number, counts included; `None` when it could not be computed.
+    pub fn number(&self) -> Option<f64> {
+        match self.value {
+            FigureValue::Count(n) => Some(n as f64),
+            FigureValue::Number(x) => Some(x),
+            FigureValue::Place(sample) => Some(sample as f64),
+            FigureValue::NotComputable(_) => None,
+        }
+    }
+}

@@ -1,0 +1,8 @@
+//! Why a figure is not there, where several figures share the reason.
+
+/// The figure is being worked out: the summary is the first part of [`super::summarise_first`].
+pub const AWAITED: &str = "being worked out";
+/// There is no rate.
+pub const NO_BEATS: &str = "no readable interval between two beats";
+/// Nothing is told by the clock.
+pub const NO_START: &str = "the recording has no start time";
