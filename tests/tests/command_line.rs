@@ -201,5 +201,5 @@ fn motion_is_no_pause_no_run_and_no_fibrillation() {
     let day = read_day("restless", 2.0);
     let read = day.read.events(&["pause", "ventricular-tachycardia", "atrial-fibrillation"]);
     assert_eq!(unmatched(&read, &day.truth.events(&WEIGHTY)), [], "found where nothing is");
-    assert!(day.figure("readable_percent") < 100.0, "the motion is seen");
+    assert!(day.figure(FigureId::ReadablePercent) < 100.0, "the motion is seen");
 }

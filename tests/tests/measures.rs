@@ -254,7 +254,7 @@ fn a_healthy_day_lies_inside_the_norms_of_the_task_force() {
         let found = summary.number(key).unwrap();
         assert!((found - mean).abs() <= 2.0 * sd, "{key}: {found}, the norm is {mean} +/- {sd}");
     }
-    assert!(summary.number("nn_percent").unwrap() > 99.0);
+    assert!(summary.number(FigureId::NnPercent).unwrap() > 99.0);
     let hours = summary.hrv_hours.iter().filter(|row| row.withheld.is_none()).count();
     assert!(hours >= 20, "{hours} hours have variability");
 }
@@ -299,7 +299,7 @@ fn days_in_fibrillation_withhold_their_variability() {
             read_annotation_file(folder.join(format!("afdb/{record}.qrs")), Some(Rate::whole_hz(250)));
         let beats: Vec<f64> = marks.unwrap().annotations.iter().map(|a| 4.0 * a.sample as f64).collect();
         let summary = rr_list(&beats, &[], &Settings::default());
-        assert!(summary.number("af_percent").unwrap() > 90.0, "{record}");
+        assert!(summary.number(FigureId::AfPercent).unwrap() > 90.0, "{record}");
         for figure in summary.figures.iter().filter(|f| f.family.starts_with("Variability")) {
             let withheld =
                 matches!(&figure.value, FigureValue::NotComputable(why) if why.contains("fibrillation"));

@@ -183,14 +183,22 @@ fn hours_of_any_day_add_up_to_the_day_and_to_the_figures() {
         let most = |of: fn(&beatledger_core::model::HourRow) -> Option<f64>| {
             told.hours.iter().filter_map(of).fold(f64::MIN, f64::max)
         };
-        assert_eq!(told.number("max_bpm"), Some(most(|h| h.max_bpm)), "seed {seed}");
-        assert_eq!(told.number("longest_rr_ms"), Some(most(|h| h.longest_rr_ms)), "seed {seed}");
+        assert_eq!(told.number(FigureId::MaxBpm), Some(most(|h| h.max_bpm)), "seed {seed}");
+        assert_eq!(told.number(FigureId::LongestRrMs), Some(most(|h| h.longest_rr_ms)), "seed {seed}");
         let intervals =
             |rows: &[beatledger_core::model::HrvRow]| rows.iter().map(|r| r.intervals).sum::<u32>();
         assert_eq!(intervals(&told.hrv_hours), intervals(&told.hrv_windows), "seed {seed}");
         let both = |a: &str, b: &str| told.number(a).unwrap() + told.number(b).unwrap();
-        assert_eq!(both("v_waking_beats", "v_night_beats"), told.number("v_beats").unwrap(), "seed {seed}");
-        assert_eq!(both("s_waking_beats", "s_night_beats"), told.number("s_beats").unwrap(), "seed {seed}");
+        assert_eq!(
+            both("v_waking_beats", "v_night_beats"),
+            told.number(FigureId::VBeats).unwrap(),
+            "seed {seed}"
+        );
+        assert_eq!(
+            both("s_waking_beats", "s_night_beats"),
+            told.number(FigureId::SBeats).unwrap(),
+            "seed {seed}"
+        );
     }
 }
 

@@ -171,7 +171,7 @@ fn motion_is_no_change_of_st_and_no_alternans() {
         let settings = Settings::default();
         let found = pipeline::find(&made.recording, &settings, &Progress::default()).unwrap();
         let day = Snapshot::new(Arc::new(made.recording), &settings, Arc::new(found), Fold::default());
-        assert_eq!(day.summary.number("st_changes"), Some(0.0), "seed {seed}");
+        assert_eq!(day.summary.number(FigureId::StChanges), Some(0.0), "seed {seed}");
         for lead in &day.summary.st {
             let course = lead.course.as_ref().unwrap();
             let off = [course.lowest.0, course.highest.0].map(|mv| (mv - course.reference_mv).abs());

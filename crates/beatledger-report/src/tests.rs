@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{BeatClass, Figure, FigureValue, Proof};
+use beatledger_core::model::{BeatClass, Figure, FigureId, FigureValue, Proof};
 use beatledger_core::review::Edit;
 
 use crate::made::{self, V_AT};
@@ -52,7 +52,7 @@ fn the_summary_file_is_read_back_as_it_was_written() {
     let mut snapshot = made::snapshot(&[Edit::Conclude { text: "Sinus \"rhythm\".".into() }]);
     let mut summary = (*snapshot.summary).clone();
     summary.figures[0].value = FigureValue::NotComputable("too short".into());
-    summary.figures[1].value = FigureValue::Number(f64::NAN, 1);
+    summary.figures[1].value = FigureValue::Number(f64::NAN);
     snapshot.summary = Arc::new(summary);
     let text = json::summary_text(&snapshot).unwrap();
     let file = json::read(&text).unwrap();
@@ -79,25 +79,21 @@ fn a_summary_of_a_later_version_or_another_kind_is_refused_and_unknown_fields_ar
 
 #[test]
 fn figures_print_with_their_decimals_units_and_reasons() {
-    let figure = |value, unit| Figure {
-        key: "k",
-        family: "f",
-        name: "n",
-        value,
-        unit,
-        proof: Proof::Whole,
-        place: None,
-        settings: &[],
-        definition: "",
-        basis: beatledger_core::model::Basis::default(),
-    };
     let recording = made::recording();
-    let text = |value, unit| figure_text(&figure(value, unit), &recording);
-    assert_eq!(text(FigureValue::Count(104_233), ""), "104\u{a0}233");
-    assert_eq!(text(FigureValue::Number(73.983, 1), "bpm"), "74.0\u{a0}bpm");
-    assert_eq!(text(FigureValue::Number(23.51, 2), "h"), "23 h 31 min");
-    assert_eq!(text(FigureValue::Place(8_000), ""), "23:59:02");
-    assert_eq!(text(FigureValue::NotComputable("no beats".into()), "ms"), "not computable: no beats");
+    let text = |id: FigureId, value| {
+        let basis = beatledger_core::model::Basis::default();
+        let figure = Figure { id, name: id.row().name, value, proof: Proof::Whole, place: None, basis };
+        figure_text(&figure, &recording)
+    };
+    assert_eq!(text(FigureId::BeatsTotal, FigureValue::Count(104_233)), "104\u{a0}233");
+    assert_eq!(text(FigureId::VPercent, FigureValue::Number(7.397)), "7.40\u{a0}%");
+    assert_eq!(text(FigureId::MeanBpm, FigureValue::Number(73.983)), "74\u{a0}bpm");
+    assert_eq!(text(FigureId::WornH, FigureValue::Number(23.51)), "23 h 31 min");
+    assert_eq!(text(FigureId::BeatsTotal, FigureValue::Place(8_000)), "23:59:02");
+    assert_eq!(
+        text(FigureId::PrMs, FigureValue::NotComputable("no beats".into())),
+        "not computable: no beats"
+    );
 }
 
 #[test]
@@ -118,7 +114,7 @@ fn the_terminal_shows_every_figure_under_its_family() {
     let snapshot = made::snapshot(&[]);
     let table = text::table(&snapshot);
     for figure in &snapshot.summary.figures {
-        assert!(table.contains(&format!("  {}", figure.name)), "{}", figure.key);
+        assert!(table.contains(&format!("  {}", figure.name)), "{}", figure.id);
     }
     assert!(table.contains("\nReadable time\n") && table.contains("\nVariability\n"));
     assert!(table.contains("not computable: "), "three minutes hold no day-long variability\n{table}");

@@ -20,8 +20,8 @@ pub fn table(snapshot: &Snapshot) -> String {
     let _ = writeln!(out, "{}  {start}  {}", recording.name, duration_text(recording.hours() * 3600.0));
     let wide = snapshot.summary.figures.iter().map(|f| f.name.chars().count()).max().unwrap_or(0);
     for family in crate::document::families(snapshot) {
-        let _ = writeln!(out, "\n{family}");
-        for figure in snapshot.summary.figures.iter().filter(|f| f.family == family) {
+        let _ = writeln!(out, "\n{}", family.title());
+        for figure in snapshot.summary.figures.iter().filter(|f| f.family() == family) {
             let value = figure_text(figure, recording).replace('\u{a0}', " ");
             let value = value.trim_end();
             let place =

@@ -61,17 +61,17 @@ pub fn duration_text(seconds: f64) -> String {
 /// The value of a figure in print with its unit: the one wording for window, report and terminal.
 /// Hours and long minutes stay readable; a value that could not be computed says why.
 pub fn figure_text(figure: &Figure, recording: &Recording) -> String {
-    let number = |text: String| match figure.unit {
+    let number = |text: String| match figure.unit() {
         "" => text,
         "%" => format!("{text}\u{00a0}%"),
         unit => format!("{text}\u{00a0}{unit}"),
     };
     match &figure.value {
         FigureValue::Count(n) => number(grouped(*n)),
-        FigureValue::Number(x, _) if !x.is_finite() => "not computable: no finite value".to_owned(),
-        FigureValue::Number(x, _) if figure.unit == "h" => duration_text(x * 3600.0),
-        FigureValue::Number(x, _) if figure.unit == "min" && *x >= 1.0 => duration_text(x * 60.0),
-        FigureValue::Number(x, decimals) => number(format!("{x:.*}", usize::from(*decimals))),
+        FigureValue::Number(x) if !x.is_finite() => "not computable: no finite value".to_owned(),
+        FigureValue::Number(x) if figure.unit() == "h" => duration_text(x * 3600.0),
+        FigureValue::Number(x) if figure.unit() == "min" && *x >= 1.0 => duration_text(x * 60.0),
+        FigureValue::Number(x) => number(format!("{x:.*}", usize::from(figure.decimals()))),
         FigureValue::Place(sample) => place_text(recording, *sample),
         FigureValue::NotComputable(reason) => format!("not computable: {reason}"),
     }

@@ -1,6 +1,6 @@
 //! Figures counted straight from the truth, by plain code of their own: nothing here calls the analysis.
 
-use beatledger_core::model::{BeatClass, EventKind, LocalTime, Recording};
+use beatledger_core::model::{BeatClass, EventKind, FigureId, LocalTime, Recording};
 
 use crate::truth::{BeatKind, Truth, TruthFigure};
 
@@ -108,15 +108,8 @@ pub(crate) fn figures(truth: &Truth, recording: &Recording) -> Vec<TruthFigure> 
     out
 }
 
-fn put(
-    out: &mut Vec<TruthFigure>,
-    family: &'static str,
-    key: &'static str,
-    name: &'static str,
-    value: impl Into<Option<f64>>,
-    unit: &'static str,
-) {
-    out.push(TruthFigure { key, family, name, value: value.into(), unit });
+fn put(out: &mut Vec<TruthFigure>, id: FigureId, value: impl Into<Option<f64>>) {
+    out.push(TruthFigure { id, value: value.into() });
 }
 
 fn readable_time(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
@@ -125,20 +118,19 @@ fn readable_time(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure
     let longest = truth.unreadable.iter().map(|s| s.len()).max().unwrap_or(0);
     let worn_h = recording.hours();
     let readable_h = worn_h - hours(dark);
-    let family = "Readable time";
-    put(out, family, "worn_h", "Worn", worn_h, "h");
-    put(out, family, "readable_h", "Readable", readable_h, "h");
-    put(out, family, "readable_percent", "Readable share", 100.0 * readable_h / worn_h, "%");
-    put(out, family, "longest_gap_min", "Longest unreadable stretch", hours(longest) * 60.0, "min");
+    put(out, FigureId::WornH, worn_h);
+    put(out, FigureId::ReadableH, readable_h);
+    put(out, FigureId::ReadablePercent, 100.0 * readable_h / worn_h);
+    put(out, FigureId::LongestGapMin, hours(longest) * 60.0);
 }
 
 fn rate(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
     let night = |h: u32| h >= NIGHT_H.0 || h < NIGHT_H.1;
     let beats = truth.beats.iter().filter(|b| b.readable).count();
-    put(out, "Rate", "beats_total", "Beats", beats as f64, "");
-    put(out, "Rate", "mean_bpm", "Mean rate", mean_bpm(truth, recording, |_| true), "bpm");
-    put(out, "Rate", "day_mean_bpm", "Mean rate by day", mean_bpm(truth, recording, |h| !night(h)), "bpm");
-    put(out, "Rate", "night_mean_bpm", "Mean rate by night", mean_bpm(truth, recording, night), "bpm");
+    put(out, FigureId::BeatsTotal, beats as f64);
+    put(out, FigureId::MeanBpm, mean_bpm(truth, recording, |_| true));
+    put(out, FigureId::DayMeanBpm, mean_bpm(truth, recording, |h| !night(h)));
+    put(out, FigureId::NightMeanBpm, mean_bpm(truth, recording, night));
 }
 
 fn ectopy(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
@@ -153,27 +145,26 @@ fn ectopy(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
     let fastest = |rows: &[Row]| {
         rows.iter().filter(|r| r.beats >= 3).map(|r| bpm_of(r, truth, recording)).reduce(f64::max)
     };
-    let family = "Ectopy";
-    put(out, family, "v_beats", "Ventricular beats", of(BeatClass::V), "");
-    put(out, family, "v_percent", "Ventricular share", 100.0 * of(BeatClass::V) / total, "%");
-    put(out, family, "v_singles", "Ventricular singles", with(&v, 1), "");
-    put(out, family, "v_couplets", "Ventricular couplets", with(&v, 2), "");
-    put(out, family, "v_runs", "Ventricular runs", runs(&v), "");
-    put(out, family, "v_longest_run_beats", "Longest ventricular run", longest(&v), "beats");
-    put(out, family, "v_fastest_run_bpm", "Fastest ventricular run", fastest(&v), "bpm");
-    put(out, family, "v_bigeminy_episodes", "Bigeminy episodes", gemini(truth, 2) as f64, "");
-    put(out, family, "v_trigeminy_episodes", "Trigeminy episodes", gemini(truth, 3) as f64, "");
+    put(out, FigureId::VBeats, of(BeatClass::V));
+    put(out, FigureId::VPercent, 100.0 * of(BeatClass::V) / total);
+    put(out, FigureId::VSingles, with(&v, 1));
+    put(out, FigureId::VCouplets, with(&v, 2));
+    put(out, FigureId::VRuns, runs(&v));
+    put(out, FigureId::VLongestRunBeats, longest(&v));
+    put(out, FigureId::VFastestRunBpm, fastest(&v));
+    put(out, FigureId::VBigeminyEpisodes, gemini(truth, 2) as f64);
+    put(out, FigureId::VTrigeminyEpisodes, gemini(truth, 3) as f64);
     let interpolated = truth.beats.iter().filter(|b| b.readable && b.kind == BeatKind::Interpolated).count();
-    put(out, family, "v_interpolated", "Interpolated ventricular beats", interpolated as f64, "");
-    put(out, family, "f_beats", "Fusion beats", of(BeatClass::F), "");
-    put(out, family, "s_beats", "Supraventricular ectopic beats", of(BeatClass::S), "");
-    put(out, family, "s_percent", "Supraventricular ectopic share", 100.0 * of(BeatClass::S) / total, "%");
-    put(out, family, "s_singles", "Supraventricular singles", with(&s, 1), "");
-    put(out, family, "s_couplets", "Supraventricular couplets", with(&s, 2), "");
-    put(out, family, "s_runs", "Supraventricular runs", runs(&s), "");
-    put(out, family, "s_longest_run_beats", "Longest supraventricular run", longest(&s), "beats");
-    put(out, family, "s_fastest_run_bpm", "Fastest supraventricular run", fastest(&s), "bpm");
-    put(out, family, "q_beats", "Unclassifiable beats", of(BeatClass::Q), "");
+    put(out, FigureId::VInterpolated, interpolated as f64);
+    put(out, FigureId::FBeats, of(BeatClass::F));
+    put(out, FigureId::SBeats, of(BeatClass::S));
+    put(out, FigureId::SPercent, 100.0 * of(BeatClass::S) / total);
+    put(out, FigureId::SSingles, with(&s, 1));
+    put(out, FigureId::SCouplets, with(&s, 2));
+    put(out, FigureId::SRuns, runs(&s));
+    put(out, FigureId::SLongestRunBeats, longest(&s));
+    put(out, FigureId::SFastestRunBpm, fastest(&s));
+    put(out, FigureId::QBeats, of(BeatClass::Q));
 }
 
 fn rhythm(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
@@ -189,21 +180,20 @@ fn rhythm(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
     let dark: i64 = truth.unreadable.iter().map(|s| s.len()).sum();
     let readable = (recording.samples - dark).max(1);
     let total: i64 = af.iter().sum();
-    let family = "Rhythm";
-    put(out, family, "vt_runs", "Ventricular tachycardia", vt as f64, "");
-    put(out, family, "af_episodes", "Atrial fibrillation episodes", af.len() as f64, "");
-    put(out, family, "af_min", "Atrial fibrillation", minutes(total), "min");
-    put(out, family, "af_percent", "Atrial fibrillation share", 100.0 * total as f64 / readable as f64, "%");
+    put(out, FigureId::VtRuns, vt as f64);
+    put(out, FigureId::AfEpisodes, af.len() as f64);
+    put(out, FigureId::AfMin, minutes(total));
+    put(out, FigureId::AfPercent, 100.0 * total as f64 / readable as f64);
     let longest = af.iter().max().map_or(0.0, |n| minutes(*n));
-    put(out, family, "af_longest_min", "Longest atrial fibrillation", longest, "min");
+    put(out, FigureId::AfLongestMin, longest);
     let dropped = truth.of_kind(EventKind::DroppedBeatCandidate).count();
-    put(out, family, "dropped_candidates", "Dropped-beat candidates", dropped as f64, "");
+    put(out, FigureId::DroppedCandidates, dropped as f64);
 }
 
 fn pauses(truth: &Truth, recording: &Recording, out: &mut Vec<TruthFigure>) {
     let rr_ms: Vec<f64> = intervals(truth).map(|(_, rr)| recording.rate.ms_from_samples(rr)).collect();
     let at_least = |limit: f64| rr_ms.iter().filter(|rr| **rr >= limit).count() as f64;
-    put(out, "Pauses", "pauses", "Pauses", at_least(PAUSE_MS), "");
-    put(out, "Pauses", "pauses_critical", "Pauses of 3 s and more", at_least(CRITICAL_PAUSE_MS), "");
-    put(out, "Pauses", "longest_rr_ms", "Longest RR", rr_ms.iter().copied().reduce(f64::max), "ms");
+    put(out, FigureId::Pauses, at_least(PAUSE_MS));
+    put(out, FigureId::PausesCritical, at_least(CRITICAL_PAUSE_MS));
+    put(out, FigureId::LongestRrMs, rr_ms.iter().copied().reduce(f64::max));
 }

@@ -1,6 +1,6 @@
 //! What is truly in a made recording.
 
-use beatledger_core::model::{BeatClass, EventKind, Span};
+use beatledger_core::model::{BeatClass, EventKind, FigureId, Span};
 
 /// Why a beat is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -82,16 +82,10 @@ pub struct TruthEvent {
 /// One figure counted from the truth.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TruthFigure {
-    /// Key as in the summary.
-    pub key: &'static str,
-    /// Family as in the summary.
-    pub family: &'static str,
-    /// Name for a reader.
-    pub name: &'static str,
+    /// Which figure of the summary.
+    pub id: FigureId,
     /// The value; `None` where there is nothing to count it from.
     pub value: Option<f64>,
-    /// Unit in print, empty for counts.
-    pub unit: &'static str,
 }
 
 /// What is truly in a made recording.
@@ -113,8 +107,8 @@ pub struct Truth {
 
 impl Truth {
     /// The value of a figure.
-    pub fn number(&self, key: &str) -> Option<f64> {
-        self.figures.iter().find(|f| f.key == key)?.value
+    pub fn number(&self, id: FigureId) -> Option<f64> {
+        self.figures.iter().find(|f| f.id == id)?.value
     }
 
     /// Events of one kind that count.

@@ -102,13 +102,13 @@ fn number(value: f64, decimals: i32) -> Option<serde_json::Number> {
 }
 
 fn figure(figure: &TruthFigure) -> FigurePart {
-    let TruthFigure { key, family, name, value, unit } = figure.clone();
+    let (row, value) = (figure.id.row(), figure.value);
     FigurePart {
-        key,
-        family,
-        name,
+        key: row.key,
+        family: row.family.title(),
+        name: row.name,
         value: value.and_then(|v| number(v, 6)),
-        unit,
+        unit: row.unit,
         reason: value.is_none().then_some("there is nothing in this recording to count it from"),
         settings: Vec::new(),
         definition: "Counted from the script of the made recording.",

@@ -56,8 +56,8 @@ fn a_short_day_still_has_one_of_most_things() {
         ] {
             assert!(made.truth.of_kind(kind).count() > 0, "{hours} h without {}", kind.words());
         }
-        assert_eq!(made.truth.number("pauses_critical"), Some(1.0));
-        assert!(made.truth.number("readable_percent").unwrap() > 80.0);
+        assert_eq!(made.truth.number(FigureId::PausesCritical), Some(1.0));
+        assert!(made.truth.number(FigureId::ReadablePercent).unwrap() > 80.0);
     }
 }
 
@@ -100,7 +100,7 @@ fn the_quiet_day_has_nothing_to_find() {
     let made = make(&Request { rate_hz: 100, ..Request::usual(Scenario::Quiet) });
     assert!(made.truth.beats.iter().all(|b| b.class == BeatClass::N && b.readable));
     assert!(made.truth.events.iter().all(|e| e.kind == EventKind::LongestRr));
-    assert_eq!(made.truth.number("readable_percent"), Some(100.0));
+    assert_eq!(made.truth.number(FigureId::ReadablePercent), Some(100.0));
 }
 
 #[test]
@@ -117,7 +117,7 @@ fn the_patch_is_small_and_upside_down() {
     }
     let mean = sum / sinus.len() as f64;
     assert!((-0.9..-0.3).contains(&mean), "main deflection {mean} mV");
-    assert!(made.truth.number("af_episodes") == Some(1.0));
+    assert!(made.truth.number(FigureId::AfEpisodes) == Some(1.0));
 }
 
 #[test]
@@ -131,17 +131,17 @@ fn the_restless_night_is_unreadable_in_large_part_and_its_day_is_not() {
         made.recording.whole().covered_by(&made.truth.unreadable),
         night.covered_by(&made.truth.unreadable)
     );
-    assert!(made.truth.number("v_beats").unwrap() <= 14.0);
-    assert_eq!(made.truth.number("pauses"), Some(0.0));
-    assert_eq!(made.truth.number("v_runs"), Some(0.0));
+    assert!(made.truth.number(FigureId::VBeats).unwrap() <= 14.0);
+    assert_eq!(made.truth.number(FigureId::Pauses), Some(0.0));
+    assert_eq!(made.truth.number(FigureId::VRuns), Some(0.0));
 }
 
 #[test]
 fn the_long_recording_has_other_findings_on_other_days() {
     let made = make(&Request { hours: 9.0 * 24.0, rate_hz: 100, ..Request::usual(Scenario::Long) });
-    assert_eq!(made.truth.number("af_episodes"), Some(2.0));
-    assert_eq!(made.truth.number("pauses"), Some(1.0));
-    assert_eq!(made.truth.number("v_runs"), Some(1.0));
+    assert_eq!(made.truth.number(FigureId::AfEpisodes), Some(2.0));
+    assert_eq!(made.truth.number(FigureId::Pauses), Some(1.0));
+    assert_eq!(made.truth.number(FigureId::VRuns), Some(1.0));
     assert_eq!(Request::usual(Scenario::Long).hours, 336.0);
     assert!(made.recording.clock(0).starts_with("08:00:00"));
 }
@@ -169,5 +169,5 @@ fn the_critical_day_has_waves_without_beats_that_are_no_pause() {
     assert_eq!(waves.len(), 2);
     assert_eq!(made.truth.of_kind(EventKind::VentricularFibrillation).count(), 2);
     assert!(made.truth.beats.iter().all(|b| !waves.iter().any(|w| w.contains(b.sample))));
-    assert_eq!(made.truth.number("pauses"), Some(1.0), "the pause of the script and no other");
+    assert_eq!(made.truth.number(FigureId::Pauses), Some(1.0), "the pause of the script and no other");
 }

@@ -51,12 +51,12 @@ fn a_day_holds_every_finding_it_promises() {
     for (key, value) in exact {
         assert_eq!(number(day(), key), value, "{key}");
     }
-    assert!((39.5..40.5).contains(&number(day(), "af_min")));
-    assert!((3395.0..3405.0).contains(&number(day(), "longest_rr_ms")));
-    assert!((140.0..160.0).contains(&number(day(), "v_fastest_run_bpm")));
-    assert!((133.0..147.0).contains(&number(day(), "s_fastest_run_bpm")));
-    assert!((300.0..500.0).contains(&number(day(), "v_singles")));
-    assert!((90.0..200.0).contains(&number(day(), "s_singles")));
+    assert!((39.5..40.5).contains(&number(day(), FigureId::AfMin)));
+    assert!((3395.0..3405.0).contains(&number(day(), FigureId::LongestRrMs)));
+    assert!((140.0..160.0).contains(&number(day(), FigureId::VFastestRunBpm)));
+    assert!((133.0..147.0).contains(&number(day(), FigureId::SFastestRunBpm)));
+    assert!((300.0..500.0).contains(&number(day(), FigureId::VSingles)));
+    assert!((90.0..200.0).contains(&number(day(), FigureId::SSingles)));
     let kinds = |kind| day().truth.beats.iter().filter(|b| b.kind == kind).count();
     assert_eq!(kinds(BeatKind::Interpolated), 1);
     assert!(kinds(BeatKind::VentricularB) >= 40);
@@ -69,9 +69,9 @@ fn a_day_holds_every_finding_it_promises() {
 
 #[test]
 fn the_rate_follows_day_and_night() {
-    assert!((66.0..74.0).contains(&number(day(), "mean_bpm")));
-    assert!((72.0..80.0).contains(&number(day(), "day_mean_bpm")));
-    assert!((55.0..63.0).contains(&number(day(), "night_mean_bpm")));
+    assert!((66.0..74.0).contains(&number(day(), FigureId::MeanBpm)));
+    assert!((72.0..80.0).contains(&number(day(), FigureId::DayMeanBpm)));
+    assert!((55.0..63.0).contains(&number(day(), FigureId::NightMeanBpm)));
 }
 
 #[test]
@@ -79,16 +79,19 @@ fn the_figures_agree_with_a_recount() {
     let made = day();
     let rr = rr_ms(made);
     let mean = rr.iter().map(|(_, ms)| ms).sum::<f64>() / rr.len() as f64;
-    assert!((60_000.0 / mean - number(made, "mean_bpm")).abs() < 1e-9);
-    assert_eq!(rr.iter().filter(|(_, ms)| *ms >= 2000.0).count() as f64, number(made, "pauses"));
+    assert!((60_000.0 / mean - number(made, FigureId::MeanBpm)).abs() < 1e-9);
+    assert_eq!(rr.iter().filter(|(_, ms)| *ms >= 2000.0).count() as f64, number(made, FigureId::Pauses));
     for (class, key) in [(BeatClass::V, "v_beats"), (BeatClass::S, "s_beats"), (BeatClass::F, "f_beats")] {
         let n = made.truth.beats.iter().filter(|b| b.readable && b.class == class).count();
         assert_eq!(n as f64, number(made, key), "{key}");
     }
-    let v = number(made, "v_beats") + number(made, "f_beats");
+    let v = number(made, FigureId::VBeats) + number(made, FigureId::FBeats);
     let in_runs: u32 =
         made.truth.of_kind(EventKind::VentricularTachycardia).map(|e| e.beats.1 - e.beats.0).sum();
-    assert_eq!(v, number(made, "v_singles") + 2.0 * number(made, "v_couplets") + f64::from(in_runs));
+    assert_eq!(
+        v,
+        number(made, FigureId::VSingles) + 2.0 * number(made, FigureId::VCouplets) + f64::from(in_runs)
+    );
     for (kind, key) in [
         (EventKind::VentricularCouplet, "v_couplets"),
         (EventKind::VentricularTachycardia, "v_runs"),
@@ -128,9 +131,9 @@ fn nothing_lies_near_the_limit_of_a_definition() {
                 _ => {}
             }
         }
-        assert_eq!(made.truth.number("dropped_candidates"), Some(1.0), "seed {seed}");
-        assert_eq!(made.truth.number("pauses"), Some(2.0), "seed {seed}");
-        assert_eq!(made.truth.number("v_couplets"), Some(6.0), "seed {seed}");
+        assert_eq!(made.truth.number(FigureId::DroppedCandidates), Some(1.0), "seed {seed}");
+        assert_eq!(made.truth.number(FigureId::Pauses), Some(2.0), "seed {seed}");
+        assert_eq!(made.truth.number(FigureId::VCouplets), Some(6.0), "seed {seed}");
     }
 }
 
@@ -179,7 +182,7 @@ fn lost_contact_is_flat_on_every_lead_and_beats_inside_are_not_required() {
     assert!(made.truth.beats.iter().filter(|b| flat.contains(b.sample)).all(|b| !b.readable));
     assert!(made.truth.beats.iter().any(|b| !b.readable));
     let counted = made.truth.beats.iter().filter(|b| b.readable).count();
-    assert_eq!(counted as f64, number(made, "beats_total"));
+    assert_eq!(counted as f64, number(made, FigureId::BeatsTotal));
 }
 
 #[test]

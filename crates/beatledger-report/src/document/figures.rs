@@ -1,6 +1,6 @@
 //! All figures with their definitions, and variability.
 
-use beatledger_core::model::{Basis, Figure};
+use beatledger_core::model::{Basis, Family, Figure};
 use beatledger_core::session::Snapshot;
 
 use super::reader::provenance;
@@ -9,7 +9,7 @@ use super::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::{figure_text, place_text};
 
 /// Families that stand under heart rate variability, in printing order.
-const VARIABILITY: [&str; 3] = ["Variability", "Variability spectrum", "Turbulence and deceleration"];
+const VARIABILITY: [Family; 3] = [Family::Variability, Family::Spectrum, Family::Turbulence];
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let mut blocks = Vec::new();
@@ -40,11 +40,11 @@ pub(super) fn variability(snapshot: &Snapshot) -> Section {
 }
 
 /// Families in printing order.
-pub(crate) fn families(snapshot: &Snapshot) -> Vec<&'static str> {
-    let mut families: Vec<&'static str> = Vec::new();
+pub(crate) fn families(snapshot: &Snapshot) -> Vec<Family> {
+    let mut families: Vec<Family> = Vec::new();
     for figure in &snapshot.summary.figures {
-        if !families.contains(&figure.family) {
-            families.push(figure.family);
+        if !families.contains(&figure.family()) {
+            families.push(figure.family());
         }
     }
     families
@@ -58,10 +58,10 @@ struct Common<'a> {
 
 impl<'a> Common<'a> {
     fn of(figures: &[&'a Figure]) -> Self {
-        let named = |key: &&str| figures.iter().all(|f| f.settings.contains(key));
+        let named = |key: &&str| figures.iter().all(|f| f.settings().contains(key));
         let first = figures.first();
         Self {
-            settings: first.map_or(Vec::new(), |f| f.settings.iter().copied().filter(named).collect()),
+            settings: first.map_or(Vec::new(), |f| f.settings().iter().copied().filter(named).collect()),
             basis: first.map_or(Basis::default(), |f| f.basis),
         }
     }
@@ -80,23 +80,23 @@ fn rests_words(basis: &Basis, but: &str) -> String {
 /// Definition of a figure, and where it differs from what the family has in common its settings in force and the share
 /// of the data that it rests on.
 fn about(figure: &Figure, common: &Common<'_>, snapshot: &Snapshot) -> String {
-    let own: Vec<&str> = figure.settings.iter().copied().filter(|k| !common.settings.contains(k)).collect();
+    let own: Vec<&str> = figure.settings().iter().copied().filter(|k| !common.settings.contains(k)).collect();
     let rests = if figure.basis == common.basis { String::new() } else { rests_words(&figure.basis, "") };
-    format!("{}{}{rests}", figure.definition, settings_words(snapshot, &own))
+    format!("{}{}{rests}", figure.definition(), settings_words(snapshot, &own))
 }
 
 /// A family with its heading and what its figures have in common.
-fn blocks_of(snapshot: &Snapshot, family: &str) -> [Block; 3] {
-    let figures: Vec<&Figure> = snapshot.summary.figures.iter().filter(|f| f.family == family).collect();
+fn blocks_of(snapshot: &Snapshot, family: Family) -> [Block; 3] {
+    let figures: Vec<&Figure> = snapshot.summary.figures.iter().filter(|f| f.family() == family).collect();
     let common = Common::of(&figures);
     [
-        Block::Subheading(family.to_owned()),
+        Block::Subheading(family.title().to_owned()),
         Block::Table(table(snapshot, family, &figures, &common)),
         Block::Paragraph(Style::Note, common.words(snapshot)),
     ]
 }
 
-fn table(snapshot: &Snapshot, family: &str, figures: &[&Figure], common: &Common<'_>) -> Table {
+fn table(snapshot: &Snapshot, family: Family, figures: &[&Figure], common: &Common<'_>) -> Table {
     let row = |f: &&Figure| {
         let place = f.place.map_or(String::new(), |p| place_text(&snapshot.recording, p.start));
         Row::plain(vec![
@@ -108,7 +108,10 @@ fn table(snapshot: &Snapshot, family: &str, figures: &[&Figure], common: &Common
         ])
     };
     Table {
-        summary: format!("Figures of the family {family}: name, value, place, who said so, definition"),
+        summary: format!(
+            "Figures of the family {}: name, value, place, who said so, definition",
+            family.title()
+        ),
         groups: Vec::new(),
         columns: vec![
             Column::left("Figure", 38.0),

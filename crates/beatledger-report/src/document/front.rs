@@ -1,6 +1,6 @@
 //! The first page: who, when, how much could be read, the main figures, the conclusion, who said what.
 
-use beatledger_core::model::{EventKind, EventState, FigureValue, Recording};
+use beatledger_core::model::{EventKind, EventState, FigureId, FigureValue, Recording};
 use beatledger_core::session::Snapshot;
 
 use super::reader::{is_landmark, provenance};
@@ -11,19 +11,19 @@ use super::{
 use crate::values::{date_text, duration_text, figure_text, grouped, place_text, short_number};
 
 /// Keys of the main figures, in order, and their plain names.
-const MAIN: [(&str, &str); 12] = [
-    ("readable_h", "Readable time"),
-    ("beats_total", "Beats"),
-    ("mean_bpm", "Mean rate"),
-    ("min_bpm", "Slowest rate"),
-    ("max_bpm", "Fastest rate"),
-    ("longest_rr_ms", "Longest RR interval"),
-    ("v_beats", "Ventricular beats (V)"),
-    ("v_percent", "Ventricular burden"),
-    ("s_beats", "Supraventricular beats (S)"),
-    ("vt_runs", "Ventricular tachycardia"),
-    ("af_percent", "Atrial fibrillation"),
-    ("pauses", "Pauses"),
+const MAIN: [(FigureId, &str); 12] = [
+    (FigureId::ReadableH, "Readable time"),
+    (FigureId::BeatsTotal, "Beats"),
+    (FigureId::MeanBpm, "Mean rate"),
+    (FigureId::MinBpm, "Slowest rate"),
+    (FigureId::MaxBpm, "Fastest rate"),
+    (FigureId::LongestRrMs, "Longest RR interval"),
+    (FigureId::VBeats, "Ventricular beats (V)"),
+    (FigureId::VPercent, "Ventricular burden"),
+    (FigureId::SBeats, "Supraventricular beats (S)"),
+    (FigureId::VtRuns, "Ventricular tachycardia"),
+    (FigureId::AfPercent, "Atrial fibrillation"),
+    (FigureId::Pauses, "Pauses"),
 ];
 
 pub(super) fn section(snapshot: &Snapshot, context: &ReportContext) -> Section {
@@ -107,16 +107,16 @@ fn identity(snapshot: &Snapshot) -> Vec<(String, String)> {
         "Format, rate",
         &format!("{}, {} samples a second", recording.format, short_number(recording.rate.hz())),
     );
-    let readable = |key| snapshot.summary.figure(key).map(|f| figure_text(f, recording));
-    put("Readable", &readable("readable_percent").unwrap_or_default());
-    put("Longest gap", &readable("longest_gap_min").unwrap_or_default());
+    let readable = |id| snapshot.summary.figure(id).map(|f| figure_text(f, recording));
+    put("Readable", &readable(FigureId::ReadablePercent).unwrap_or_default());
+    put("Longest gap", &readable(FigureId::LongestGapMin).unwrap_or_default());
     pairs
 }
 
 fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
     MAIN.iter()
-        .filter_map(|(key, name)| {
-            let figure = snapshot.summary.figure(key)?;
+        .filter_map(|(id, name)| {
+            let figure = snapshot.summary.figure(*id)?;
             let mut note = provenance(figure, snapshot);
             let (value, unit) = match &figure.value {
                 FigureValue::NotComputable(reason) => {
@@ -125,8 +125,8 @@ fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
                 }
                 FigureValue::Count(n) => (grouped(*n), String::new()),
                 // Hours read as a duration, and a long interval reads in seconds.
-                FigureValue::Number(x, _) if figure.unit == "h" => (duration_text(x * 3600.0), String::new()),
-                FigureValue::Number(x, _) if *key == "longest_rr_ms" && x.is_finite() => {
+                FigureValue::Number(x) if figure.unit() == "h" => (duration_text(x * 3600.0), String::new()),
+                FigureValue::Number(x) if *id == FigureId::LongestRrMs && x.is_finite() => {
                     (format!("{:.2}", x / 1000.0), "s".to_owned())
                 }
                 _ => match figure_text(figure, &snapshot.recording).rsplit_once('\u{a0}') {
@@ -134,8 +134,9 @@ fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
                     None => (figure_text(figure, &snapshot.recording), String::new()),
                 },
             };
-            if let Some(place) =
-                figure.place.filter(|_| ["min_bpm", "max_bpm", "longest_rr_ms"].contains(key))
+            if let Some(place) = figure
+                .place
+                .filter(|_| [FigureId::MinBpm, FigureId::MaxBpm, FigureId::LongestRrMs].contains(id))
             {
                 note = format!("at {}, {note}", place_text(&snapshot.recording, place.start));
             }

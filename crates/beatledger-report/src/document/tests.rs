@@ -1,6 +1,6 @@
 //! What the report says, word for word where it matters.
 
-use beatledger_core::model::{BeatClass, EventKind, FigureValue, Proof};
+use beatledger_core::model::{BeatClass, EventKind, FigureId, FigureValue, Proof};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 
@@ -77,7 +77,7 @@ fn what_a_reader_did_is_counted_apart_from_what_was_found() {
 fn a_figure_that_cannot_be_computed_gives_its_reason_and_no_number() {
     let mut snapshot = made::snapshot(&[]);
     let mut summary = (*snapshot.summary).clone();
-    let figure = summary.figures.iter_mut().find(|f| f.key == "mean_bpm").unwrap();
+    let figure = summary.figures.iter_mut().find(|f| f.id == FigureId::MeanBpm).unwrap();
     figure.value = FigureValue::NotComputable("no readable interval".into());
     snapshot.summary = summary.into();
     let text = report(&snapshot, SignState::NotSigned).to_text();
@@ -92,7 +92,7 @@ fn a_confirmed_event_is_told_from_one_that_was_only_found() {
     let snapshot = made::snapshot(&[added]);
     let index = snapshot.events.iter().position(|e| e.kind == kind && e.span == span).unwrap();
     assert_eq!(super::reader::said(&snapshot.events[index]), "set by reader");
-    let mut figure = snapshot.summary.figure("pauses").unwrap().clone();
+    let mut figure = snapshot.summary.figure(FigureId::Pauses).unwrap().clone();
     figure.proof = Proof::Events(vec![index as u32].into());
     assert_eq!(super::reader::provenance(&figure, &snapshot), "confirmed by reader");
 }

@@ -1,6 +1,6 @@
 //! Code systems: LOINC where a code is sure to mean the figure, our own for all the rest. Units are UCUM.
 
-use beatledger_core::model::Figure;
+use beatledger_core::model::{Figure, FigureId};
 
 use super::types::{CodeableConcept, Coding, Decimal, Quantity};
 
@@ -15,24 +15,24 @@ pub const UCUM: &str = "http://unitsofmeasure.org";
 
 /// LOINC codes of figures of any length. 8634-8, 8636-3, 8625-6, 8633-0: US Core ECG value set;
 /// 80404-7 is SDNN and nothing else; 76126-2 counts ventricular beats.
-const LOINC_CODES: [(&str, &str, &str); 10] = [
-    ("qt_ms", "8634-8", "Q-T interval"),
-    ("qtc_bazett_ms", "8636-3", "Q-T interval corrected"),
-    ("qtc_fridericia_ms", "8636-3", "Q-T interval corrected"),
-    ("qtc_framingham_ms", "8636-3", "Q-T interval corrected"),
-    ("qtc_hodges_ms", "8636-3", "Q-T interval corrected"),
-    ("pr_ms", "8625-6", "P-R interval"),
-    ("qrs_ms", "8633-0", "QRS duration"),
-    ("sdnn_ms", "80404-7", "R-R interval.standard deviation (Heart rate variability)"),
-    ("v_beats", "76126-2", "Premature ventricular contractions [#]"),
-    ("mean_bpm", "8867-4", "Heart rate"),
+const LOINC_CODES: [(FigureId, &str, &str); 10] = [
+    (FigureId::QtMs, "8634-8", "Q-T interval"),
+    (FigureId::QtcBazettMs, "8636-3", "Q-T interval corrected"),
+    (FigureId::QtcFridericiaMs, "8636-3", "Q-T interval corrected"),
+    (FigureId::QtcFraminghamMs, "8636-3", "Q-T interval corrected"),
+    (FigureId::QtcHodgesMs, "8636-3", "Q-T interval corrected"),
+    (FigureId::PrMs, "8625-6", "P-R interval"),
+    (FigureId::QrsMs, "8633-0", "QRS duration"),
+    (FigureId::SdnnMs, "80404-7", "R-R interval.standard deviation (Heart rate variability)"),
+    (FigureId::VBeats, "76126-2", "Premature ventricular contractions [#]"),
+    (FigureId::MeanBpm, "8867-4", "Heart rate"),
 ];
 
 /// LOINC codes that say 24 hours in their name.
-const LOINC_DAY: [(&str, &str, &str); 3] = [
-    ("mean_bpm", "41924-2", "Heart rate 24 hour mean"),
-    ("max_bpm", "8873-2", "Heart rate 24 hour maximum"),
-    ("min_bpm", "8883-1", "Heart rate 24 hour minimum"),
+const LOINC_DAY: [(FigureId, &str, &str); 3] = [
+    (FigureId::MeanBpm, "41924-2", "Heart rate 24 hour mean"),
+    (FigureId::MaxBpm, "8873-2", "Heart rate 24 hour maximum"),
+    (FigureId::MinBpm, "8883-1", "Heart rate 24 hour minimum"),
 ];
 
 /// Recordings from 23 to 25 hours take the codes that say 24 hours.
@@ -41,8 +41,8 @@ const DAY_H: std::ops::RangeInclusive<f64> = 23.0..=25.0;
 /// Code of a figure: our own first, then LOINC where there is one.
 pub fn of_figure(figure: &Figure, hours: f64) -> CodeableConcept {
     let day = LOINC_DAY.iter().filter(|_| DAY_H.contains(&hours));
-    let loinc = day.chain(&LOINC_CODES).find(|(key, ..)| *key == figure.key);
-    let mut coding = vec![own(figure.key, figure.name)];
+    let loinc = day.chain(&LOINC_CODES).find(|(id, ..)| *id == figure.id);
+    let mut coding = vec![own(figure.key(), figure.name)];
     coding.extend(loinc.map(|(_, code, display)| coded(LOINC, code, display)));
     CodeableConcept { coding, text: Some(figure.name.to_owned()) }
 }

@@ -85,7 +85,7 @@ fn bundle(snapshot: &Snapshot, context: &ReportContext, pdf: Option<&[u8]>) -> B
     let mut results = Vec::new();
     for figure in &snapshot.summary.figures {
         let observation = observe::figure(snapshot, figure, &links);
-        results.push(pile.put(figure.key, Resource::Observation(Box::new(observation))));
+        results.push(pile.put(figure.key(), Resource::Observation(Box::new(observation))));
     }
     for (i, observation) in observe::events(snapshot, &links).into_iter().enumerate() {
         results.push(pile.put(&format!("event {i}"), Resource::Observation(Box::new(observation))));
@@ -135,7 +135,7 @@ fn own_codes(snapshot: &Snapshot, context: &ReportContext) -> CodeSystem {
         display: display.to_owned(),
         definition: (!definition.is_empty()).then(|| definition.to_owned()),
     };
-    let figures = snapshot.summary.figures.iter().map(|f| concept(f.key, f.name, f.definition));
+    let figures = snapshot.summary.figures.iter().map(|f| concept(f.key(), f.name, f.definition()));
     let events = EventKind::ALL.into_iter().map(|k| concept(k.key(), k.words(), ""));
     let parts = observe::PARTS.into_iter().map(|(code, words)| concept(code, words, ""));
     CodeSystem {

@@ -31,7 +31,7 @@ pub fn figure(snapshot: &Snapshot, figure: &Figure, links: &Links) -> Observatio
         Err(reason) => (None, Some(absent(&reason))),
     };
     let mut note: Vec<String> = figure
-        .settings
+        .settings()
         .iter()
         .filter_map(|key| TABLE.iter().find(|row| row.key == *key))
         .map(|row| {
@@ -49,7 +49,7 @@ pub fn figure(snapshot: &Snapshot, figure: &Figure, links: &Links) -> Observatio
         value_quantity,
         data_absent_reason,
         note: note.into_iter().map(|text| Annotation { text }).collect(),
-        method: (!figure.definition.is_empty()).then(|| words(figure.definition)),
+        method: (!figure.definition().is_empty()).then(|| words(figure.definition())),
         effective_period: period(recording, recording.whole(), links.recorder_utc_offset_min),
         ..blank(of_figure(figure, recording.hours()), links)
     }
@@ -58,8 +58,8 @@ pub fn figure(snapshot: &Snapshot, figure: &Figure, links: &Links) -> Observatio
 fn value(figure: &Figure, recording: &Recording) -> Result<super::types::Quantity, String> {
     let number = |x, decimals, unit| quantity(x, decimals, unit).ok_or_else(|| "no finite value".to_owned());
     match &figure.value {
-        FigureValue::Count(n) => number(*n as f64, 0, figure.unit),
-        FigureValue::Number(x, decimals) => number(*x, *decimals, figure.unit),
+        FigureValue::Count(n) => number(*n as f64, 0, figure.unit()),
+        FigureValue::Number(x) => number(*x, figure.decimals(), figure.unit()),
         FigureValue::Place(sample) => number(recording.rate.seconds_from_samples(*sample), 3, "s"),
         FigureValue::NotComputable(reason) => Err(reason.clone()),
     }

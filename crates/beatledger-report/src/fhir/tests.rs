@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use beatledger_core::model::{EventKind, FigureValue, Identity, Span};
+use beatledger_core::model::{EventKind, FigureId, FigureValue, Identity, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 use serde_json::Value;
@@ -159,10 +159,10 @@ fn numbers_keep_the_decimals_in_which_they_are_printed() {
     let mut snapshot = made::snapshot(&[]);
     let mut summary = (*snapshot.summary).clone();
     for figure in &mut summary.figures {
-        match figure.key {
-            "mean_bpm" => figure.value = FigureValue::Number(75.0, 1),
-            "v_percent" => figure.value = FigureValue::Number(0.1, 2),
-            "sdnn_ms" => figure.value = FigureValue::Number(f64::NAN, 1),
+        match figure.id {
+            FigureId::ReadablePercent => figure.value = FigureValue::Number(75.0),
+            FigureId::VPercent => figure.value = FigureValue::Number(0.1),
+            FigureId::SdnnMs => figure.value = FigureValue::Number(f64::NAN),
             _ => {}
         }
     }

@@ -136,28 +136,28 @@ fn figure_part(figure: &Figure) -> FigurePart {
     let (value, reason) = match &figure.value {
         FigureValue::Count(n) => (Some((*n).into()), None),
         FigureValue::Place(sample) => (Some((*sample).into()), None),
-        FigureValue::Number(x, _) => match serde_json::Number::from_f64(*x) {
+        FigureValue::Number(x) => match serde_json::Number::from_f64(*x) {
             Some(n) => (Some(n), None),
             None => (None, Some("no finite value".to_owned())),
         },
         FigureValue::NotComputable(reason) => (None, Some(reason.clone())),
     };
     FigurePart {
-        key: figure.key.to_owned(),
-        family: figure.family.to_owned(),
+        key: figure.key().to_owned(),
+        family: figure.family().title().to_owned(),
         name: figure.name.to_owned(),
         value,
         decimals: match figure.value {
-            FigureValue::Number(_, decimals) => Some(decimals),
+            FigureValue::Number(_) => Some(figure.decimals()),
             _ => None,
         },
-        unit: figure.unit.to_owned(),
+        unit: figure.unit().to_owned(),
         basis_percent: figure.basis.percent.filter(|x| x.is_finite()),
         basis_of: figure.basis.of.to_owned(),
         place_sample: figure.place.map(|p| [p.start, p.end]),
         reason,
-        settings: figure.settings.iter().map(|s| (*s).to_owned()).collect(),
-        definition: figure.definition.to_owned(),
+        settings: figure.settings().iter().map(|s| (*s).to_owned()).collect(),
+        definition: figure.definition().to_owned(),
     }
 }
 

@@ -1,8 +1,8 @@
 //! The tables of a snapshot as they lie in the file.
 
 use beatledger_core::model::{
-    AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, Recording, RrCause,
-    Span, StCourse, StLead, SymptomRow,
+    AlternansPoint, ConductionRow, Enough, FigureId, HrvRow, LeadTime, LongestRr, PauseTier, QtRow,
+    Recording, RrCause, Span, StCourse, StLead, SymptomRow,
 };
 use beatledger_core::session::Snapshot;
 
@@ -24,16 +24,16 @@ fn table<T>(what: &Explained, (percent, of): Rests, rows: impl IntoIterator<Item
     }
 }
 
-/// What the figure of `key` rests on: a table of the same family rests on the same.
-fn rests(snapshot: &Snapshot, key: &str) -> Rests {
-    snapshot.summary.figure(key).map_or((None, ""), |f| (f.basis.percent, f.basis.of))
+/// What a figure rests on: a table of the same family rests on the same.
+fn rests(snapshot: &Snapshot, id: FigureId) -> Rests {
+    snapshot.summary.figure(id).map_or((None, ""), |f| (f.basis.percent, f.basis.of))
 }
 
 /// The tables of a snapshot.
 pub fn tables(snapshot: &Snapshot) -> TablesPart {
     let (recording, summary) = (&*snapshot.recording, &*snapshot.summary);
-    let of = |key| rests(snapshot, key);
-    let time = of("readable_percent");
+    let of = |id| rests(snapshot, id);
+    let time = of(FigureId::ReadablePercent);
     TablesPart {
         pause_tiers: table(
             &explain::PAUSE_TIERS,
@@ -47,12 +47,12 @@ pub fn tables(snapshot: &Snapshot) -> TablesPart {
         ),
         hrv_windows: hrv_windows(snapshot),
         hrv_hours: hrv_hours(snapshot),
-        st: table(&explain::ST, of("st_changes"), summary.st.iter().map(|s| st(recording, s))),
+        st: table(&explain::ST, of(FigureId::StChanges), summary.st.iter().map(|s| st(recording, s))),
         alternans: alternans(snapshot),
         conduction: conduction_hours(snapshot),
         qt_hours: table(
             &explain::QT_HOURS,
-            of("qt_windows"),
+            of(FigureId::QtWindows),
             summary.qt_hours.iter().enumerate().map(|(i, q)| qt(recording, readable(snapshot, i), q)),
         ),
         symptoms: symptoms(snapshot),
@@ -65,20 +65,20 @@ pub fn tables(snapshot: &Snapshot) -> TablesPart {
 /// Variability by five minutes alone.
 pub fn hrv_windows(snapshot: &Snapshot) -> TablePart<HrvPart> {
     let rows = snapshot.summary.hrv_windows.iter().map(|h| hrv(&snapshot.recording, h));
-    table(&explain::HRV_WINDOWS, rests(snapshot, "nn_percent"), rows)
+    table(&explain::HRV_WINDOWS, rests(snapshot, FigureId::NnPercent), rows)
 }
 
 /// Variability by hour alone.
 pub fn hrv_hours(snapshot: &Snapshot) -> TablePart<HrvPart> {
     let rows = snapshot.summary.hrv_hours.iter().map(|h| hrv(&snapshot.recording, h));
-    table(&explain::HRV_HOURS, rests(snapshot, "nn_percent"), rows)
+    table(&explain::HRV_HOURS, rests(snapshot, FigureId::NnPercent), rows)
 }
 
 /// Conduction by hour alone.
 pub fn conduction_hours(snapshot: &Snapshot) -> TablePart<ConductionPart> {
     let rows = snapshot.summary.conduction.iter().enumerate();
     let rows = rows.map(|(i, c)| conduction(&snapshot.recording, readable(snapshot, i), c));
-    table(&explain::CONDUCTION, rests(snapshot, "pr_ms"), rows)
+    table(&explain::CONDUCTION, rests(snapshot, FigureId::PrMs), rows)
 }
 
 /// Share of an hour that could be read, %: the rows by hour of all tables are those of the same hours.
@@ -225,7 +225,7 @@ fn alternans(snapshot: &Snapshot) -> TablePart<AlternansPart> {
         uv: exact(p.uv),
         control_uv: exact(p.control_uv),
     };
-    let mut out = table(&explain::ALTERNANS, rests(snapshot, "twa_uv"), []);
+    let mut out = table(&explain::ALTERNANS, rests(snapshot, FigureId::TwaUv), []);
     match &snapshot.summary.alternans {
         None => out.reason = Some("not looked for".to_owned()),
         Some(Err(reason)) => out.reason = Some(reason.clone()),
@@ -283,7 +283,7 @@ fn symptoms(snapshot: &Snapshot) -> TablePart<SymptomPart> {
             .map(|e| e.kind.key().to_owned())
             .collect(),
     };
-    table(&explain::SYMPTOMS, rests(snapshot, "symptoms"), found.rows.iter().enumerate().map(part))
+    table(&explain::SYMPTOMS, rests(snapshot, FigureId::Symptoms), found.rows.iter().enumerate().map(part))
 }
 
 fn silent(snapshot: &Snapshot) -> TablePart<SilentPart> {
@@ -296,7 +296,7 @@ fn silent(snapshot: &Snapshot) -> TablePart<SilentPart> {
     };
     table(
         &explain::SYMPTOMS,
-        rests(snapshot, "symptoms"),
+        rests(snapshot, FigureId::Symptoms),
         events.filter_map(|i| snapshot.events.get(*i as usize)).map(part),
     )
 }
