@@ -1,5 +1,11 @@
 //! Lists, summary file and terminal text say what stands.
 
+mod dropped;
+mod midnight;
+mod summary_file;
+mod summary_tables;
+mod values;
+
 use std::sync::Arc;
 
 use beatledger_core::model::{BeatClass, Figure, FigureValue, Proof};
