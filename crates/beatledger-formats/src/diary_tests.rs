@@ -126,6 +126,8 @@ fn the_first_time_after_midnight_belongs_to_the_next_day() {
     assert_eq!(seconds_from_14("14:00\n00:00\n13:59:59\n"), [0.0, 36_000.0, 86_399.0]);
     // A second midnight: 00:05 of the day after next.
     assert_eq!(seconds_from_14("00:05\n23:00\n00:05\n"), [36_300.0, 118_800.0, 122_700.0]);
+    // Two entries of one minute are no day apart.
+    assert_eq!(seconds_from_14("22:00\n22:00\n"), [28_800.0, 28_800.0]);
     // A note shortly before the start stays there.
     assert_eq!(seconds_from_14("13:50\n"), [-600.0]);
 }

@@ -5,6 +5,8 @@ mod back;
 mod context;
 mod day;
 mod events;
+#[cfg(test)]
+mod figure_tests;
 mod figures;
 mod front;
 mod plain;

@@ -1,6 +1,6 @@
 //! What the report must say, and why: each statement here keeps a reader from taking a page for more than it is.
 
-use beatledger_core::model::{EventKind, EventState, Origin, OtherSignal, Warning};
+use beatledger_core::model::{Event, EventKind, EventState, Origin, OtherSignal, Warning};
 use beatledger_core::review::{Edit, Orphan};
 use beatledger_core::session::Snapshot;
 
@@ -257,4 +257,34 @@ fn variability_and_st_carry_their_own_warnings() {
     let st = "Change of position imitates ST change: look at the tracing. A level is a measurement, not a diagnosis, and 'ST \
               change' names no cause.";
     assert!(paragraphs(section(&report, "Intervals, ST and leads").unwrap()).contains(&(Style::Strong, st)));
+}
+
+/// A list that is cut must say so: what is not printed is not absent.
+#[test]
+fn more_than_twelve_events_of_a_kind_are_counted_below_the_list() {
+    let mut snapshot = made::snapshot(&[]);
+    let event = Event {
+        kind: EventKind::VentricularCouplet,
+        rate_bpm: Some(133.6),
+        beats: (40, 42),
+        note: "multiform".into(),
+        ..snapshot.events[0].clone()
+    };
+    let mut rows = |count: usize| {
+        snapshot.events = vec![event.clone(); count].into();
+        let report = report(&snapshot, SignState::NotSigned);
+        let section = section(&report, "Events").unwrap();
+        let note = "Found by the program unless the last column says that a reader set them. At most 12 of a kind are \
+                    printed, in order of time; the event list file holds all.";
+        assert_eq!(paragraphs(section), [(Style::Note, note)]);
+        let Some(Block::Table(table)) = section.blocks.last() else { panic!("the events are a table") };
+        table.rows.iter().map(|r| r.cells.join(" | ")).collect::<Vec<_>>()
+    };
+    assert_eq!(rows(12).len(), 12);
+    let fifteen = rows(15);
+    assert_eq!((fifteen.len(), fifteen[12].as_str()), (13, "and 3 more |  |  |  |  |  | "));
+    assert!(
+        fifteen[0].starts_with("Ventricular couplet | ")
+            && fifteen[0].ends_with(" | 2 | 134 | multiform | not confirmed")
+    );
 }

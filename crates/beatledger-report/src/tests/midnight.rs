@@ -95,8 +95,13 @@ fn the_trend_puts_the_entry_ten_hours_and_five_minutes_after_the_start() {
     assert_eq!(chart.diary.iter().map(|d| d.1).collect::<Vec<_>>(), [1, 2]);
     near(chart.diary[0].0, 9.0 + 50.0 / 60.0);
     near(chart.diary[1].0, 10.0 + 5.0 / 60.0);
-    let midnight = chart.ticks.iter().find(|t| t.1 == "00:00").unwrap();
-    near(midnight.0, 10.0);
+    let clocks: Vec<&str> = chart.ticks.iter().map(|t| t.1.as_str()).collect();
+    let expected = [
+        "14:00", "15:00", "16:00", "17:00", "18:00", "19:00", "20:00", "21:00", "22:00", "23:00", "00:00",
+        "01:00",
+    ];
+    assert_eq!(clocks, expected);
+    near(chart.ticks[10].0, 10.0);
     // From 23:00 to the end at 01:00.
     assert_eq!(chart.night.len(), 1);
     near(chart.night[0].0, 9.0);
