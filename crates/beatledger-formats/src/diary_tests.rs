@@ -110,3 +110,61 @@ fn a_diary_beside_a_recording_is_picked_up_and_said() {
     file("made.diary.csv", b"no,diary\n");
     assert_eq!(crate::open(folder.path()).unwrap().warnings[0].code, "diary-unreadable");
 }
+
+/// Seconds from a start at 14:00:00 of the entries that these times of day give.
+fn seconds_from_14(times: &str) -> Vec<f64> {
+    let start = local_time_from_ymd_hms((2024, 3, 4), (14, 0, 0, 0));
+    seconds(&parse(Path::new("made"), format!("time\n{times}").as_bytes(), start, RATE).unwrap())
+}
+
+#[test]
+fn the_first_time_after_midnight_belongs_to_the_next_day() {
+    // 00:05 is 10 h 5 min after 14:00, as the first entry and after one of the evening.
+    assert_eq!(seconds_from_14("00:05\n"), [36_300.0]);
+    assert_eq!(seconds_from_14("23:50\n00:05\n"), [35_400.0, 36_300.0]);
+    assert_eq!(seconds_from_14("00:05\n00:30:30\n"), [36_300.0, 37_830.0]);
+    assert_eq!(seconds_from_14("14:00\n00:00\n13:59:59\n"), [0.0, 36_000.0, 86_399.0]);
+    // A second midnight: 00:05 of the day after next.
+    assert_eq!(seconds_from_14("00:05\n23:00\n00:05\n"), [36_300.0, 118_800.0, 122_700.0]);
+    // Two entries of one minute are no day apart.
+    assert_eq!(seconds_from_14("22:00\n22:00\n"), [28_800.0, 28_800.0]);
+    // A note shortly before the start stays there.
+    assert_eq!(seconds_from_14("13:50\n"), [-600.0]);
+}
+
+#[test]
+fn a_time_after_midnight_is_written_with_its_own_date() {
+    let start = local_time_from_ymd_hms((2024, 3, 4), (14, 0, 0, 0));
+    let entry = |second: i64, length: i64, kind, text: &str| DiaryEntry {
+        span: Span::new(second * 200, (second + length) * 200),
+        kind,
+        text: text.into(),
+    };
+    let entries = [
+        entry(35_400, 0, DiaryKind::Activity, "to bed"),
+        entry(36_300, 0, DiaryKind::Symptom, "woke up, heart races"),
+        entry(36_600, 5_400, DiaryKind::Sleep, ""),
+        entry(42_000, 0, DiaryKind::Button, ""),
+        entry(42_060, 0, DiaryKind::Medication, "tablet"),
+        entry(42_120, 0, DiaryKind::Note, "milk"),
+    ];
+    let text = String::from_utf8(text_of(&entries, start, RATE).unwrap()).unwrap();
+    assert_eq!(
+        text.lines().collect::<Vec<_>>(),
+        [
+            "time,elapsed_s,duration_s,kind,text,source",
+            "2024-03-04T23:50:00.000,35400.000000,,activity,to bed,patient",
+            "2024-03-05T00:05:00.000,36300.000000,,symptom,\"woke up, heart races\",patient",
+            "2024-03-05T00:10:00.000,36600.000000,5400.000000,sleep,,patient",
+            "2024-03-05T01:40:00.000,42000.000000,,button,,device",
+            "2024-03-05T01:41:00.000,42060.000000,,medication,tablet,patient",
+            "2024-03-05T01:42:00.000,42120.000000,,note,milk,patient",
+        ]
+    );
+    // A date in the file is that of the entry, whatever stands before it.
+    let dated = b"time\n2024-03-05T00:05:00\n2024-03-04T23:50:00\n05.03.2024 00:06\n";
+    assert_eq!(
+        seconds(&parse(Path::new("made"), dated, start, RATE).unwrap()),
+        [35_400.0, 36_300.0, 36_360.0]
+    );
+}

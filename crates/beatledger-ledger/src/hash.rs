@@ -56,4 +56,13 @@ mod tests {
         std::fs::write(file.path(), b"abc").unwrap();
         assert_eq!(sha256_of_file(file.path()).unwrap(), (published.to_owned(), 3));
     }
+
+    /// FIPS 180-4 example of one million letters 'a': longer than a piece that is read at once.
+    #[test]
+    fn the_hash_of_a_million_letters_is_the_published_one() {
+        let published = "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0";
+        let file = tempfile::NamedTempFile::new().unwrap();
+        std::fs::write(file.path(), vec![b'a'; 1_000_000]).unwrap();
+        assert_eq!(sha256_of_file(file.path()).unwrap(), (published.to_owned(), 1_000_000));
+    }
 }

@@ -14,6 +14,10 @@ use crate::hash::normal;
 use crate::lock::Lock;
 use crate::read::{Contents, Header, Torn, contents_of};
 
+#[cfg(test)]
+#[path = "tests/torn.rs"]
+mod torn_tests;
+
 /// What was in the ledger when it was opened.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Loaded {

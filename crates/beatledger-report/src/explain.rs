@@ -200,4 +200,56 @@ mod tests {
             assert!(table.definition.ends_with('.'));
         }
     }
+
+    #[test]
+    fn every_table_names_the_settings_that_decide_it_and_no_other() {
+        let hrv = "nn_min_ms nn_max_ms nn_jump_percent nn_min_share_percent pnn50_per_difference histogram_bin_ms \
+                   spectrum_detrend spectrum_nu_variance entropy_tolerance";
+        let expected = [
+            ("hours", "rate_window_beats run_beats pause_ms af_min_s prematurity_percent wide_qrs_ms"),
+            ("pause_tiers", "pause_ms pause_middle_ms critical_pause_ms"),
+            ("longest_rr", "pause_ms"),
+            ("hrv_windows", hrv),
+            ("hrv_hours", hrv),
+            (
+                "st",
+                "st_offset_ms st_fast_offset_ms st_fast_bpm st_lowest_hz st_unknown_filter st_uncertain_mv \
+                 st_change_mv st_hold_s",
+            ),
+            ("st_changes", "st_change_mv st_hold_s"),
+            ("alternans", "twa_max_bpm twa_noise_uv"),
+            ("conduction", "wide_qrs_ms qt_min_quality qt_min_beats"),
+            ("qt_hours", "qt_min_beats qt_min_quality wide_qrs_ms af_min_s"),
+            ("symptoms", "symptom_min"),
+            ("symptom_classes", "symptom_min"),
+            ("leads", "flat_mv"),
+            (
+                "enough",
+                "hrv_min_hours nn_min_share_percent night_from_h night_to_h af_min_s hrt_min_beats qt_min_beats",
+            ),
+        ];
+        assert_eq!(ALL.map(|table| table.key), expected.map(|(key, _)| key));
+        for (table, (key, settings)) in ALL.iter().zip(expected) {
+            assert_eq!(table.settings, settings.split_whitespace().collect::<Vec<_>>(), "{key}");
+        }
+    }
+
+    /// Sources as in the papers and standards themselves.
+    #[test]
+    fn a_definition_names_its_source() {
+        for (table, source) in [
+            (HOURS, "(ANSI/AAMI EC57 runs)"),
+            (PAUSE_TIERS, "(reporting tiers 2.0, 2.5 and 3.0 s, common practice)"),
+            (HRV_WINDOWS, "(Task Force 1996)"),
+            (HRV_HOURS, "(Task Force 1996)"),
+            (ST, "(European ST-T Database annotation rule)"),
+            (ST_CHANGES, "(1 x 1 x 1 rule, from memory)"),
+            (ALTERNANS, "(Nearing and Verrier 2002)"),
+            (CONDUCTION, "(wide from 120 ms, AHA/ACCF/HRS 2009, second hand)"),
+            (QT_HOURS, "by Bazett 1920, Fridericia 1920, Sagie 1992 (Framingham) and Hodges 1983"),
+        ] {
+            let definition = table.definition.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(definition.contains(source), "{}: {definition}", table.key);
+        }
+    }
 }

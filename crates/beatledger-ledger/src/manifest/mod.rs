@@ -9,6 +9,8 @@ mod verify;
 mod write;
 
 #[cfg(test)]
+mod field_tests;
+#[cfg(test)]
 mod tests;
 
 use std::path::{Path, PathBuf};

@@ -129,3 +129,30 @@ fn a_link_is_neither_listed_nor_followed() {
     assert!(!check.is_intact());
     assert!(matches!(write(folder.path(), &meta()), Err(ManifestError::Unlistable { .. })));
 }
+
+#[test]
+fn a_key_that_stands_twice_inside_the_list_of_files_is_refused_too() {
+    let folder = export();
+    rewritten(
+        folder.path(),
+        "\"path\": \"report.pdf\"",
+        "\"note\": 1, \"path\": \"report.pdf\", \"note\": 2",
+    );
+    assert!(verify(folder.path()).unwrap_err().to_string().contains("the key 'note' stands twice"));
+}
+
+#[cfg(unix)]
+#[test]
+fn names_that_another_system_would_not_keep_apart_are_not_signed() {
+    for (name, why) in [
+        ("REPORT.pdf", "it is named twice, or differs from another in case only"),
+        ("a:b", "it holds a character that some systems take for a separator"),
+    ] {
+        let folder = export();
+        let before = std::fs::read(folder.path().join(FILE_NAME)).unwrap();
+        std::fs::write(folder.path().join(name), b"abc").unwrap();
+        let error = write(folder.path(), &meta()).unwrap_err().to_string();
+        assert!(error.ends_with(&format!("which is refused because {why}")), "{error}");
+        assert_eq!(std::fs::read(folder.path().join(FILE_NAME)).unwrap(), before, "the old manifest stays");
+    }
+}

@@ -1,6 +1,8 @@
 //! Tests of the ledger as a reader of a day meets it: reopen, two writers, another recording, a newer program.
 
+mod bytes;
 mod damage;
+mod words;
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -13,7 +15,7 @@ use crate::frame::framed;
 use crate::ledger::record_bytes;
 use crate::{Ledger, LedgerError, path_for, read, verify};
 
-const DAY: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+pub(crate) const DAY: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
 const OTHER: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
 fn entry(seq: u64, action: Action) -> Entry {
@@ -55,13 +57,13 @@ fn every_kind() -> Vec<Entry> {
     (1..).zip(actions).map(|(seq, action)| entry(seq, action)).collect()
 }
 
-fn relabels(count: u64) -> Vec<Entry> {
+pub(crate) fn relabels(count: u64) -> Vec<Entry> {
     let edit = |seq: u64| Edit::Relabel { beats: vec![seq as i64 * 100], class: BeatClass::V };
     (1..=count).map(|seq| entry(seq, Action::Do(edit(seq)))).collect()
 }
 
 /// A folder with a ledger of these entries.
-fn written(entries: &[Entry]) -> (tempfile::TempDir, PathBuf) {
+pub(crate) fn written(entries: &[Entry]) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let path = path_for(&folder.path().join("day.edf"));
     let (mut ledger, _) = Ledger::open(&path, DAY).unwrap();

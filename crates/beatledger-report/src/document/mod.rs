@@ -5,16 +5,26 @@ mod back;
 mod context;
 mod day;
 mod events;
+#[cfg(test)]
+mod figure_tests;
 mod figures;
 mod front;
 mod plain;
 mod reader;
+#[cfg(test)]
+mod row_tests;
 mod rows;
+#[cfg(test)]
+mod sign_tests;
 mod st_chart;
+#[cfg(test)]
+mod statement_tests;
 mod strips;
 mod symptoms;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod wave_tests;
 mod waves;
 
 pub use back::CAUTIONS;

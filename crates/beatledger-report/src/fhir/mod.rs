@@ -12,6 +12,10 @@ mod time;
 mod types;
 
 #[cfg(test)]
+mod code_tests;
+#[cfg(test)]
+mod content_tests;
+#[cfg(test)]
 mod tests;
 
 use base64::Engine as _;

@@ -12,7 +12,7 @@ use super::bundle_text;
 use crate::document::{ReportContext, SignOff, SignState};
 use crate::made;
 
-fn context(sign: SignState) -> ReportContext {
+pub(super) fn context(sign: SignState) -> ReportContext {
     ReportContext {
         program: "beatledger 0.1.0".into(),
         created_utc_ms: 1_709_700_000_000,
@@ -24,7 +24,7 @@ fn context(sign: SignState) -> ReportContext {
     }
 }
 
-fn signed() -> SignOff {
+pub(super) fn signed() -> SignOff {
     SignOff {
         reader: "A. Reader".into(),
         role: "cardiologist".into(),
@@ -34,16 +34,16 @@ fn signed() -> SignOff {
     }
 }
 
-fn bundle(snapshot: &Snapshot, sign: SignState) -> Value {
+pub(super) fn bundle(snapshot: &Snapshot, sign: SignState) -> Value {
     serde_json::from_str(&bundle_text(snapshot, &context(sign), Some(b"%PDF-1.7 abc")).unwrap()).unwrap()
 }
 
-fn of_type<'a>(bundle: &'a Value, kind: &str) -> Vec<&'a Value> {
+pub(super) fn of_type<'a>(bundle: &'a Value, kind: &str) -> Vec<&'a Value> {
     let entries = bundle["entry"].as_array().unwrap();
     entries.iter().map(|e| &e["resource"]).filter(|r| r["resourceType"] == kind).collect()
 }
 
-fn observation<'a>(bundle: &'a Value, code: &str) -> &'a Value {
+pub(super) fn observation<'a>(bundle: &'a Value, code: &str) -> &'a Value {
     let all = of_type(bundle, "Observation");
     all.into_iter().find(|o| o["code"]["coding"][0]["code"] == code).unwrap_or_else(|| panic!("no {code}"))
 }
