@@ -4,6 +4,7 @@ pub mod made;
 pub mod picture;
 pub mod resample;
 pub mod st;
+pub mod syntax;
 pub mod truth;
 pub mod window;
 
