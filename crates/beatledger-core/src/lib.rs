@@ -22,3 +22,5 @@ pub mod summarise;
 pub mod pipeline;
 pub mod review;
 pub mod session;
+#[cfg(test)]
+mod session_tests;

@@ -141,6 +141,24 @@ mod tests {
         assert!(said("[pauses]\npause_ms = 2000\n").contains("there is no setting named 'pauses'"));
     }
 
+    /// Both ends of every range are read, the next numbers beyond them are refused with their line.
+    #[test]
+    fn the_lowest_and_the_highest_value_of_every_setting_are_read_and_the_next_ones_beyond_refused() {
+        for row in TABLE {
+            for value in [row.min, row.max] {
+                let mut expected = Settings::default();
+                expected.set(row.key, value).unwrap();
+                assert_eq!(row.value(&expected), value, "{}", row.key);
+                assert_eq!(parse(&format!("{} = {value:?}", row.key)), Ok(expected), "{}", row.key);
+            }
+            for value in [row.min.next_down(), row.max.next_up(), f64::NEG_INFINITY, f64::INFINITY] {
+                let (line, what) = parse(&format!("# mine\n{} = {value:?}\n", row.key)).unwrap_err();
+                let range = format!("allowed is {} to {}", row.min, row.max);
+                assert!(line == 2 && what.contains(row.key) && what.contains(&range), "{line}: {what}");
+            }
+        }
+    }
+
     #[test]
     fn nothing_in_a_file_leaves_the_defaults() {
         assert_eq!(parse("").unwrap(), Settings::default());
