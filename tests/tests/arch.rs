@@ -12,10 +12,10 @@ use beatledger_tests::{files, root};
 const STAGES: [&str; 10] = [
     "condition",
     "detect",
-    "oscillate",
+    "ventricular_waves",
     "delineate",
     "classify",
-    "levels",
+    "repolarisation",
     "group",
     "rhythm",
     "measure",

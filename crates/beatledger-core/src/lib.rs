@@ -13,11 +13,11 @@ pub mod condition;
 pub mod delineate;
 pub mod detect;
 pub mod group;
-pub mod levels;
 pub mod measure;
-pub mod oscillate;
+pub mod repolarisation;
 pub mod rhythm;
 pub mod summarise;
+pub mod ventricular_waves;
 
 pub mod pipeline;
 pub mod review;

@@ -2,7 +2,7 @@
 
 use crate::model::{Found, FoundBeat, Progress, Recording, Span};
 use crate::settings::Settings;
-use crate::{classify, condition, delineate, detect, group, levels, oscillate};
+use crate::{classify, condition, delineate, detect, group, repolarisation, ventricular_waves};
 
 /// Finds everything that needs no reader. A pure function of recording and settings, on one thread or many;
 /// `None` when it was cancelled.
@@ -12,15 +12,17 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     progress.enter(1)?;
     let detected = detect::detect(recording, &quality, settings, progress);
     let mut quality = detected.quality.unwrap_or(quality);
-    let ventricular_waves = oscillate::ventricular(recording, &quality, &detected.samples, progress);
-    quality.unreadable = Span::without(&quality.unreadable, &ventricular_waves);
+    let waves_without_beats =
+        ventricular_waves::ventricular(recording, &quality, &detected.samples, progress);
+    quality.unreadable = Span::without(&quality.unreadable, &waves_without_beats);
     progress.enter(2)?;
-    let waves = delineate::delineate(recording, &quality, settings, &detected.samples, progress);
+    let waves = delineate::delineate(recording, &quality, &detected.samples, progress);
     progress.enter(3)?;
     let mut labels = classify::classify(recording, &quality, settings, &detected.samples, &waves, progress);
     classify::paced::mark(recording, &detected.samples, &mut labels);
     let classes = &labels.classes;
-    let levels = levels::levels(recording, &quality, settings, &detected.samples, classes, &waves, progress);
+    let repolarisation =
+        repolarisation::repolarisation(recording, settings, &detected.samples, classes, &waves, progress);
     let labelled = delineate::Labelled {
         samples: &detected.samples,
         classes,
@@ -43,11 +45,11 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
         .collect();
     Some(Found {
         quality,
-        ventricular_waves,
+        ventricular_waves: waves_without_beats,
         beats,
         groups,
         looks_inverted: detected.looks_inverted,
-        levels,
+        repolarisation,
         averaged,
         in_average,
     })

@@ -19,7 +19,7 @@ mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Event, EventKind, EventState};
-pub use found::{AlternansFound, Averaged, Found, Group, Levels, Timing};
+pub use found::{AlternansFound, Averaged, Found, Group, Repolarisation, Timing};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,

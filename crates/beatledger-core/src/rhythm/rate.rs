@@ -5,11 +5,9 @@
 //! ventricular beat, lie inside a supraventricular run, are pauses, or cross unreadable time: the extremes are
 //! those of the underlying rhythm, not of ectopy or of a hole.
 
-use super::{columns::Columns, event_over, pauses, runs};
+use super::calibration::RATE_BRIDGE_S;
+use super::{columns::Columns, event::event_over, pauses, runs};
 use crate::model::{Event, EventKind};
-
-/// A held rate may leave its limit, or be hidden by ectopy, for this long without ending.
-const BRIDGE_S: f64 = 10.0;
 
 /// Mean rate of the intervals between beats `first` and `last`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,7 +106,7 @@ fn hold(
     beyond: impl Fn(f64) -> bool,
     events: &mut Vec<Event>,
 ) {
-    let bridge = columns.reading.recording.rate.samples_from_seconds(BRIDGE_S);
+    let bridge = columns.reading.recording.rate.samples_from_seconds(RATE_BRIDGE_S);
     let mut open: Option<(usize, usize)> = None;
     for window in windows {
         if !beyond(window.bpm) || in_af[window.first] || in_af[window.last] {

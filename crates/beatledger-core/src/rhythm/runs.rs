@@ -10,7 +10,7 @@
 
 use std::ops::Range;
 
-use super::{columns::Columns, event_over};
+use super::{columns::Columns, event::event_over};
 use crate::model::{BeatClass, Event, EventKind};
 
 /// Appends ventricular couplets and runs.

@@ -8,31 +8,16 @@
 
 use std::ops::Range;
 
-use super::{Beats, trace::Trace};
+use super::beats::Beats;
+use super::calibration::{
+    FARTHEST_NEIGHBOUR_MS, FEWEST_BEATS, FIRST_POINT_MS, FOLLOW_SHARE, LARGEST_STEP_UV,
+    LAST_POINT_SHARE_OF_RR, POINT_STEP_MS, POINTS, RESTART_S, SETTLED_BEATS, SMALLEST_STEP_UV,
+};
+use super::trace::Trace;
 use crate::model::{AlternansFound, BeatClass};
 
 /// Length of a window, s.
 pub const WINDOW_S: f64 = 15.0;
-/// Points of ST and T that are followed.
-const POINTS: usize = 24;
-/// The first point lies this long after the beat, ms: behind a narrow QRS.
-const FIRST_MS: f64 = 80.0;
-/// From point to point, ms.
-const STEP_MS: f64 = 16.0;
-/// Points later than this share of the interval may lie on the next P wave.
-const LAST_SHARE: f64 = 0.62;
-/// The averages follow by this share of a difference.
-const SHARE: f64 = 1.0 / 8.0;
-/// Largest step of an average, uV.
-const LARGEST_UV: f64 = 32.0;
-/// Smallest step of an average, uV.
-const SMALLEST_UV: f64 = 1.0;
-/// The averages stand for a rhythm after this many beats each way.
-const SETTLED: usize = 32;
-/// Beats further apart than this begin new averages, s.
-const APART_S: f64 = 10.0;
-/// A window needs this many beats.
-const FEWEST: u16 = 8;
 
 /// ST and T of many beats, one after another.
 #[derive(Debug, Default)]
@@ -53,8 +38,9 @@ impl Shapes {
 /// ST and T of the beats of `part`. Only N beats between N beats, less than two seconds apart, take part.
 pub(super) fn shapes(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -> Shapes {
     let mut out = Shapes { points: vec![0.0; part.len() * POINTS], usable: Vec::with_capacity(part.len()) };
-    let offsets: [i64; POINTS] = std::array::from_fn(|k| trace.samples(FIRST_MS + STEP_MS * k as f64));
-    let apart = trace.samples(2000.0);
+    let offsets: [i64; POINTS] =
+        std::array::from_fn(|k| trace.samples(FIRST_POINT_MS + POINT_STEP_MS * k as f64));
+    let apart = trace.samples(FARTHEST_NEIGHBOUR_MS);
     for (i, points) in part.clone().zip(out.points.chunks_exact_mut(POINTS)) {
         out.usable.push(shape(beats, trace, i, (&offsets, apart), points).unwrap_or(0));
     }
@@ -80,7 +66,7 @@ fn shape(
     }
     let (level, next_level) = (trace.before_qrs_uv(on)?, trace.before_qrs_uv(next_on)?);
     let slope = (next_level - level) / (next_on - on) as f64;
-    let last = at + (LAST_SHARE * (next - at) as f64) as i64;
+    let last = at + (LAST_POINT_SHARE_OF_RR * (next - at) as f64) as i64;
     let mut usable = 0;
     trace.all_around_uv(offsets.iter().map(|offset| at + offset), last, |uv| {
         let place = at + offsets[usable];
@@ -92,12 +78,13 @@ fn shape(
 
 /// The step of an average towards a beat that lies `difference_uv` away, without limits.
 fn unlimited_uv(difference_uv: f64) -> f64 {
-    SHARE * difference_uv
+    FOLLOW_SHARE * difference_uv
 }
 
 /// The step of an average towards a beat that lies `difference_uv` away.
 fn step_uv(difference_uv: f64) -> f64 {
-    let size = unlimited_uv(difference_uv).abs().clamp(SMALLEST_UV, LARGEST_UV).min(difference_uv.abs());
+    let size =
+        unlimited_uv(difference_uv).abs().clamp(SMALLEST_STEP_UV, LARGEST_STEP_UV).min(difference_uv.abs());
     size.copysign(difference_uv)
 }
 
@@ -144,8 +131,8 @@ impl Averages {
 
     /// Ends the window; `control` holds the same beats two by two.
     fn close(&mut self, control: &mut Self, out: &mut Vec<AlternansFound>) {
-        let settled = self.beats.iter().all(|n| *n >= SETTLED);
-        if settled && self.in_window >= FEWEST && self.compared > 0 {
+        let settled = self.beats.iter().all(|n| *n >= SETTLED_BEATS);
+        if settled && self.in_window >= FEWEST_BEATS && self.compared > 0 {
             out.push(AlternansFound {
                 window: self.window,
                 uv: self.apart_uv(),
@@ -163,7 +150,7 @@ impl Averages {
 /// Alternans at the end of every window that has enough beats.
 pub(super) fn windows(beats: &Beats<'_>, shapes: &Shapes) -> Vec<AlternansFound> {
     let rate = beats.recording.rate;
-    let (length, apart) = (rate.samples_from_seconds(WINDOW_S).max(1), rate.samples_from_seconds(APART_S));
+    let (length, apart) = (rate.samples_from_seconds(WINDOW_S).max(1), rate.samples_from_seconds(RESTART_S));
     let mut out = Vec::new();
     let (mut averages, mut control) = (Averages::new(), Averages::new());
     let mut before = None;

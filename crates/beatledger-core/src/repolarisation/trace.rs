@@ -2,23 +2,17 @@
 
 use std::ops::Range;
 
+use super::calibration::{BEATS_READ, HALF_MS, LEVEL_GAP_MS, LEVEL_MS, MARGIN_S, READ_APART_S};
 use crate::condition::raw::read_bridged;
 use crate::model::{Recording, Span};
 
-/// Beats read together.
-const BEATS: usize = 512;
-/// Beats further apart than this are not read together, s.
-const APART_S: f64 = 30.0;
-/// Read this far before the first and after the last beat, s.
-const MARGIN_S: f64 = 1.0;
-
 /// Stretches of consecutive beats that are read together.
 pub(super) fn stretches(recording: &Recording, samples: &[i64]) -> Vec<Range<usize>> {
-    let apart = recording.rate.samples_from_seconds(APART_S);
+    let apart = recording.rate.samples_from_seconds(READ_APART_S);
     let mut parts = Vec::new();
     let mut start = 0;
     for i in 1..=samples.len() {
-        if i == samples.len() || i - start == BEATS || samples[i] - samples[i - 1] > apart {
+        if i == samples.len() || i - start == BEATS_READ || samples[i] - samples[i - 1] > apart {
             parts.push(start..i);
             start = i;
         }
@@ -38,7 +32,7 @@ impl Trace {
     /// Reads what lies around the beats of `part`, the beat after it included where it is near.
     pub(super) fn read(recording: &Recording, lead: usize, samples: &[i64], part: &Range<usize>) -> Self {
         let margin = recording.rate.samples_from_seconds(MARGIN_S);
-        let near = recording.rate.samples_from_seconds(APART_S);
+        let near = recording.rate.samples_from_seconds(READ_APART_S);
         let last = samples[part.end - 1];
         let after = samples.get(part.end).copied().filter(|next| next - last <= near).unwrap_or(last);
         let span = Span::new(samples[part.start] - margin, after + margin);
@@ -83,7 +77,7 @@ impl Trace {
         last: i64,
         mut to: impl FnMut(f64),
     ) {
-        let half = self.samples(8.0);
+        let half = self.samples(HALF_MS);
         let share = self.uv_per_unit / (2 * half + 1) as f64;
         for at in places.take_while(|at| *at <= last) {
             match self.sum(at - half, at + half + 1) {
@@ -93,15 +87,15 @@ impl Trace {
         }
     }
 
-    /// Level before a QRS complex that begins at `onset`: the mean of the 20 ms that end 6 ms before it, uV.
+    /// Level before a QRS complex that begins at `onset`: a mean that ends just before it, uV.
     pub(super) fn before_qrs_uv(&self, onset: i64) -> Option<f64> {
-        let end = onset - self.samples(6.0);
-        self.mean_uv(end - self.samples(20.0).max(1), end)
+        let end = onset - self.samples(LEVEL_GAP_MS);
+        self.mean_uv(end - self.samples(LEVEL_MS).max(1), end)
     }
 
-    /// Mean of 16 ms around `at`, uV.
+    /// Mean of some ms around `at`, uV.
     pub(super) fn around_uv(&self, at: i64) -> Option<f64> {
-        let half = self.samples(8.0);
+        let half = self.samples(HALF_MS);
         self.mean_uv(at - half, at + half + 1)
     }
 }

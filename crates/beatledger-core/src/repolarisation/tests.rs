@@ -50,11 +50,10 @@ fn made(st_uv: f64, alternans_uv: f64, wander_uv: f64) -> (Recording, Vec<i64>) 
     (recording, beats)
 }
 
-fn measured(recording: &Recording, beats: &[i64]) -> Levels {
+fn measured(recording: &Recording, beats: &[i64]) -> Repolarisation {
     let waves = Waves { qrs_on: Some(-10), qrs_off: Some(10), ..Waves::default() };
-    levels(
+    repolarisation(
         recording,
-        &Quality::default(),
         &Settings::default(),
         beats,
         &vec![BeatClass::N; beats.len()],
@@ -85,8 +84,7 @@ fn st_is_measured_sooner_when_the_rate_is_fast() {
     let settings = Settings { st_fast_bpm: 75.0, ..Settings::default() };
     let waves = vec![Waves { qrs_on: Some(-10), qrs_off: Some(10), ..Waves::default() }; beats.len()];
     let classes = vec![BeatClass::N; beats.len()];
-    let quiet = (Quality::default(), Progress::default());
-    let found = levels(&recording, &quiet.0, &settings, &beats, &classes, &waves, &quiet.1);
+    let found = repolarisation(&recording, &settings, &beats, &classes, &waves, &Progress::default());
     assert_eq!(found.st_uv[0][5..8], [100, 100, 100]);
 }
 
@@ -105,8 +103,8 @@ fn the_shorter_offset_begins_at_120_a_minute() {
         let beats: Vec<i64> = (0..200).map(|k| 100 + rr * k).collect();
         let waves = vec![Waves { qrs_on: Some(-40), qrs_off: Some(40), ..Waves::default() }; beats.len()];
         let classes = vec![BeatClass::N; beats.len()];
-        let (quality, quiet) = (Quality::default(), Progress::default());
-        let found = levels(&recording, &quality, &Settings::default(), &beats, &classes, &waves, &quiet);
+        let (settings, quiet) = (Settings::default(), Progress::default());
+        let found = repolarisation(&recording, &settings, &beats, &classes, &waves, &quiet);
         found.st_uv[0][50]
     };
     assert!((of(500) - 100).abs() <= 2, "120 a minute: {} uV", of(500));
@@ -117,7 +115,7 @@ fn the_shorter_offset_begins_at_120_a_minute() {
 fn a_beat_whose_st_runs_into_the_next_has_none() {
     let (recording, mut beats) = made(0.0, 0.0, 0.0);
     beats.insert(6, beats[5] + 35);
-    assert_eq!(measured(&recording, &beats).st_uv[0][5], Levels::NONE);
+    assert_eq!(measured(&recording, &beats).st_uv[0][5], Repolarisation::NO_LEVEL);
 }
 
 /// Nearing and Verrier 2002 tell made alternans to the microvolt; the steps of the recorder are 2 uV here.
@@ -142,5 +140,5 @@ fn a_recording_without_beats_or_leads_has_no_levels() {
     let (mut recording, beats) = made(0.0, 0.0, 0.0);
     assert_eq!(measured(&recording, &[]).alternans, [vec![]]);
     recording.leads.clear();
-    assert_eq!(measured(&recording, &beats), Levels::default());
+    assert_eq!(measured(&recording, &beats), Repolarisation::default());
 }

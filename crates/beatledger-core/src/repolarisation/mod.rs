@@ -1,36 +1,31 @@
-//! Beats and their wave limits to what only the tracing tells of ST and T: measured once, so that no edit waits for
-//! samples. Which of it counts is asked later, of the beats as they stand.
+//! Beats and their wave limits to ST levels and T-wave alternans.
+//!
+//! Both need the samples, so they are measured once for every beat and no edit waits for them. Which beats count is
+//! decided later, in `measure`, from the beats as they stand. No figure and no event is made here.
 
 pub mod alternans;
+mod beats;
+mod calibration;
 mod st;
 mod trace;
 
 use rayon::prelude::*;
 
-use crate::model::{BeatClass, Levels, Progress, Quality, Recording, Waves};
+use crate::model::{BeatClass, Progress, Recording, Repolarisation, Waves};
 use crate::settings::Settings;
 use alternans::Shapes;
+use beats::Beats;
 use trace::{Trace, stretches};
 
-/// The beats that are measured.
-struct Beats<'a> {
-    recording: &'a Recording,
-    settings: &'a Settings,
-    samples: &'a [i64],
-    classes: &'a [BeatClass],
-    waves: &'a [Waves],
-}
-
 /// ST levels and alternans of every lead. `samples` (rising), `classes` and `waves` have one entry a beat.
-pub fn levels(
+pub fn repolarisation(
     recording: &Recording,
-    _quality: &Quality,
     settings: &Settings,
     samples: &[i64],
     classes: &[BeatClass],
     waves: &[Waves],
     progress: &Progress,
-) -> Levels {
+) -> Repolarisation {
     let beats = Beats { recording, settings, samples, classes, waves };
     let parts = stretches(recording, samples);
     let of_lead = |lead: usize| {
@@ -53,7 +48,7 @@ pub fn levels(
         (st_uv, alternans::windows(&beats, &shapes))
     };
     let (st_uv, alternans) = (0..recording.leads.len()).into_par_iter().map(of_lead).unzip();
-    Levels { st_uv, alternans }
+    Repolarisation { st_uv, alternans }
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use crate::model::{Event, EventKind, EventState, Origin, Reading};
 
 /// Appends every stretch of waves without beats. All of them must be read before signing.
-pub fn ventricular(reading: &Reading<'_>, events: &mut Vec<Event>) {
+pub fn candidates(reading: &Reading<'_>, events: &mut Vec<Event>) {
     for span in reading.ventricular_waves() {
         let inside = reading.beats_in(*span);
         events.push(Event {

@@ -1,28 +1,13 @@
 //! One window of one lead: how much it swings like a sine.
 
 use std::f32::consts::PI;
-use std::ops::RangeInclusive;
 
+use super::calibration::{LONG_S, NEAR_ZERO_SHARE, RATE_HZ, SHORT_S};
 use crate::model::{Recording, Span};
-
-/// Waves leave less than this of themselves when they are shifted by half their period and added.
-pub(super) const LEAKAGE: f32 = 0.45;
-/// Waves rest near zero for less than this share of the time.
-pub(super) const REST: f32 = 0.3;
-/// Swings a second: 132 to 540 a minute.
-pub(super) const PER_SECOND: RangeInclusive<f32> = 2.2..=9.0;
-/// Near zero is below this share of the mean size.
-const NEAR_ZERO: f32 = 0.3;
-/// Rate at which windows are judged at least, Hz.
-const RATE_HZ: f64 = 100.0;
-/// Moving mean that takes hum and muscle noise away, taken twice, s.
-const SHORT_S: f64 = 0.02;
-/// Moving mean that is taken away, taken twice, s: -3 dB at about 1.4 Hz.
-const LONG_S: f64 = 0.4;
 
 /// What a window measures.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Judged {
+pub(super) struct Measured {
     /// What is left when the window is shifted by half its mean period and added, 0 to 1.
     pub leakage: f32,
     /// Swings a second.
@@ -35,14 +20,14 @@ pub(super) struct Judged {
 
 /// The filter for one rate.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Smooth {
+pub(super) struct WindowFilter {
     step: usize,
     rate_hz: f64,
     short: usize,
     long: usize,
 }
 
-impl Smooth {
+impl WindowFilter {
     /// The filter for a recording at `hz`.
     pub fn new(hz: f64) -> Self {
         let step = (hz / RATE_HZ).floor().max(1.0);
@@ -55,8 +40,8 @@ impl Smooth {
         }
     }
 
-    /// Judges `span` of a lead; `None` where samples are missing or nothing moves.
-    pub fn judge(&self, recording: &Recording, lead: usize, span: Span) -> Option<Judged> {
+    /// Measures `span` of a lead; `None` where samples are missing or nothing moves.
+    pub fn measure(&self, recording: &Recording, lead: usize, span: Span) -> Option<Measured> {
         let reach = ((self.short + self.long) * self.step) as i64;
         let mut mv = Vec::new();
         recording.leads.get(lead)?.read_mv(Span::new(span.start - reach, span.end + reach), &mut mv);
@@ -67,7 +52,7 @@ impl Smooth {
         let drift = mean_twice(&short, self.long);
         let skip = (short.len().saturating_sub(drift.len())) / 2;
         let window: Vec<f32> = drift.iter().zip(short.get(skip..)?).map(|(d, s)| s - d).collect();
-        measure(&window, self.rate_hz as f32)
+        measured(&window, self.rate_hz as f32)
     }
 }
 
@@ -108,7 +93,7 @@ fn mean_twice(x: &[f32], width: usize) -> Vec<f32> {
     once(&once(x))
 }
 
-fn measure(window: &[f32], rate_hz: f32) -> Option<Judged> {
+fn measured(window: &[f32], rate_hz: f32) -> Option<Measured> {
     let size: f32 = window.iter().map(|v| v.abs()).sum();
     let way: f32 = window.windows(2).map(|w| (w[1] - w[0]).abs()).sum();
     if size <= 0.0 || way <= 0.0 {
@@ -126,8 +111,8 @@ fn measure(window: &[f32], rate_hz: f32) -> Option<Judged> {
         all += a.abs() + b.abs();
     }
     let n = window.len() as f32;
-    let near = NEAR_ZERO * size / n;
-    Some(Judged {
+    let near = NEAR_ZERO_SHARE * size / n;
+    Some(Measured {
         leakage: left / all.max(f32::MIN_POSITIVE),
         per_second: rate_hz / period,
         rest_share: window.iter().filter(|v| v.abs() < near).count() as f32 / n,

@@ -4,13 +4,9 @@
 //! not after an ectopic beat, in readable time. It is a candidate and never called block: no P wave was
 //! followed through. An interval that is a pause is reported once, as a pause, whose note then says so.
 
-use super::{columns::Columns, event_over};
+use super::calibration::{FEWEST_FOR_MEDIAN, LONGER_THAN_NEIGHBOUR, MEDIAN_SIDE};
+use super::{columns::Columns, event::event_over};
 use crate::model::{Event, EventKind};
-
-/// Intervals on each side that the local median is taken over.
-const SIDE: usize = 8;
-/// The local median needs at least this many intervals.
-const FEWEST: usize = 6;
 
 /// Appends the dropped-beat candidates that are not pauses.
 pub fn dropped(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>) {
@@ -18,7 +14,8 @@ pub fn dropped(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>) {
     for i in 1..columns.len() {
         let rr = columns.rr_ms[i];
         // The shorter neighbour is a cheap bound that spares nearly every interval its median.
-        let longer = |at: usize| columns.rr_ms.get(at).is_some_and(|other| rr > 1.3 * other);
+        let longer =
+            |at: usize| columns.rr_ms.get(at).is_some_and(|other| rr > LONGER_THAN_NEIGHBOUR * other);
         if (longer(i - 1) || longer(i + 1))
             && f64::from(rr) < pause_ms
             && !in_af[i - 1]
@@ -42,15 +39,15 @@ pub fn fits_one_dropped(columns: &Columns<'_>, i: usize) -> bool {
 
 /// Median of the intervals around the one that ends at beat `i` that touch no ectopic beat, ms.
 fn local_median_ms(columns: &Columns<'_>, i: usize) -> Option<f64> {
-    let mut near = [0f32; 2 * SIDE];
+    let mut near = [0f32; 2 * MEDIAN_SIDE];
     let mut count = 0;
-    for j in i.saturating_sub(SIDE).max(1)..(i + SIDE + 1).min(columns.len()) {
+    for j in i.saturating_sub(MEDIAN_SIDE).max(1)..(i + MEDIAN_SIDE + 1).min(columns.len()) {
         if j != i && columns.joined(j) && !columns.is_ectopic(j - 1) && !columns.is_ectopic(j) {
             near[count] = columns.rr_ms[j];
             count += 1;
         }
     }
-    if count < FEWEST {
+    if count < FEWEST_FOR_MEDIAN {
         return None;
     }
     near[..count].sort_unstable_by(f32::total_cmp);

@@ -5,11 +5,12 @@
 //! between them, do not. The share that is left is the leakage of Kuo and Dillman (Computers in Cardiology 1978,
 //! from memory). Flutter and fibrillation leave little, hardly ever rest near zero, swing at 130 to 540 a minute
 //! and are as large as beats. The limits hold no record of the MIT-BIH Arrhythmia, Noise Stress Test, CPSC 2021
-//! and CinC 2017 data but the one with ventricular flutter; doubt falls on the side of no fibrillation, for what is
-//! told here takes beats away from the reader's eye.
+//! and CinC 2017 data but the one with ventricular flutter; a doubtful window is not reported, because the beats
+//! inside a reported stretch are hidden from the reader.
 //!
 //! Only windows that may hold it are looked at: very many beats, hardly any, or time that cannot be read.
 
+mod calibration;
 mod window;
 
 use std::ops::Range;
@@ -17,24 +18,11 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use crate::model::{Progress, Quality, Recording, SecondQuality, Span};
-use window::{Judged, Smooth};
-
-/// Length of a window, s; one begins every second.
-const WINDOW_S: i64 = 4;
-/// From this many beats in a window on they may be waves (above 120/min).
-const MANY: usize = 9;
-/// Up to this many beats in a window the rest may be waves that no beat was found in.
-const FEW: usize = 1;
-/// Waves must be at least this large against the usual window of the lead, as root mean squares.
-const LARGE: f32 = 0.6;
-/// Waves smaller than this are never told, mV root mean square; common practice.
-const LEAST_MV: f32 = 0.05;
-/// Windows from which the usual size of a lead is taken.
-const SAMPLED: usize = 64;
-/// Stretches closer than a window are one, s.
-const JOIN_S: f64 = 4.0;
-/// Shorter stretches are not told, s: one window alone may be chance.
-const LEAST_S: f64 = 5.0;
+use calibration::{
+    FEW_BEATS, JOIN_S, LEAST_S, LEAST_SIZE_MV, LEAST_SIZE_SHARE, MANY_BEATS, MOST_LEAKAGE, MOST_REST,
+    SWINGS_PER_SECOND, WINDOW_S, WINDOWS_SAMPLED,
+};
+use window::{Measured, WindowFilter};
 
 /// Finds stretches of ventricular flutter or fibrillation, sorted and disjoint; `beats` are the samples of the
 /// beats that were found.
@@ -44,7 +32,7 @@ pub fn ventricular(
     beats: &[i64],
     progress: &Progress,
 ) -> Vec<Span> {
-    let smooth = Smooth::new(recording.rate.hz());
+    let filter = WindowFilter::new(recording.rate.hz());
     let wanted = wanted(recording, quality, beats);
     if wanted.is_empty() || progress.is_cancelled() {
         return Vec::new();
@@ -55,13 +43,13 @@ pub fn ventricular(
     }
     let usual: Vec<Option<f32>> = (0..recording.leads.len())
         .into_par_iter()
-        .map(|lead| usual_mv(recording, quality, &smooth, lead))
+        .map(|lead| usual_mv(recording, quality, &filter, lead))
         .collect();
     let found: Vec<Vec<Span>> = jobs
         .par_iter()
         .map(|(lead, seconds)| match usual[*lead] {
             Some(usual_mv) if !progress.is_cancelled() => {
-                windows_of(recording, quality, &smooth, *lead, seconds.clone(), usual_mv)
+                windows_of(recording, quality, &filter, *lead, seconds.clone(), usual_mv)
             }
             _ => Vec::new(),
         })
@@ -80,7 +68,7 @@ fn wanted(recording: &Recording, quality: &Quality, beats: &[i64]) -> Vec<Range<
         let span = window_span(recording, second);
         let from = beats.partition_point(|b| *b < span.start);
         let count = beats[from..].partition_point(|b| *b < span.end);
-        if count >= MANY || count <= FEW || span.covered_by(&quality.unreadable) > 0 {
+        if count >= MANY_BEATS || count <= FEW_BEATS || span.covered_by(&quality.unreadable) > 0 {
             match out.last_mut() {
                 Some(range) if range.end == second => range.end = second + 1,
                 _ => out.push(second..second + 1),
@@ -99,7 +87,7 @@ fn window_span(recording: &Recording, second: i64) -> Span {
 fn windows_of(
     recording: &Recording,
     quality: &Quality,
-    smooth: &Smooth,
+    filter: &WindowFilter,
     lead: usize,
     seconds: Range<i64>,
     usual_mv: f32,
@@ -108,18 +96,18 @@ fn windows_of(
         .filter(|second| is_connected(quality, lead, *second))
         .filter_map(|second| {
             let span = window_span(recording, second);
-            let judged = smooth.judge(recording, lead, span)?;
-            is_waves(&judged, usual_mv).then_some(span)
+            let measured = filter.measure(recording, lead, span)?;
+            is_waves(&measured, usual_mv).then_some(span)
         })
         .collect()
 }
 
 /// True when a window is one swing after the other, and large.
-fn is_waves(judged: &Judged, usual_mv: f32) -> bool {
-    judged.leakage < window::LEAKAGE
-        && judged.rest_share < window::REST
-        && window::PER_SECOND.contains(&judged.per_second)
-        && judged.size_mv > (LARGE * usual_mv).max(LEAST_MV)
+fn is_waves(measured: &Measured, usual_mv: f32) -> bool {
+    measured.leakage < MOST_LEAKAGE
+        && measured.rest_share < MOST_REST
+        && SWINGS_PER_SECOND.contains(&measured.per_second)
+        && measured.size_mv > (LEAST_SIZE_SHARE * usual_mv).max(LEAST_SIZE_MV)
 }
 
 /// True when the electrode has contact throughout the window.
@@ -136,17 +124,17 @@ fn is_connected(quality: &Quality, lead: usize, second: i64) -> bool {
 }
 
 /// The usual size of the lead where it can be read.
-fn usual_mv(recording: &Recording, quality: &Quality, smooth: &Smooth, lead: usize) -> Option<f32> {
+fn usual_mv(recording: &Recording, quality: &Quality, filter: &WindowFilter, lead: usize) -> Option<f32> {
     let kinds = &quality.leads.get(lead)?.kind;
     let readable: Vec<i64> = (0..kinds.len().saturating_sub(WINDOW_S as usize))
         .filter(|s| kinds[*s..*s + WINDOW_S as usize].iter().all(|k| k.is_readable()))
         .map(|s| s as i64)
         .collect();
-    let every = readable.len().div_ceil(SAMPLED).max(1);
-    let judged = readable.iter().step_by(every);
-    let mut sizes: Vec<f32> = judged
-        .filter_map(|s| smooth.judge(recording, lead, window_span(recording, *s)))
-        .map(|j| j.size_mv)
+    let every = readable.len().div_ceil(WINDOWS_SAMPLED).max(1);
+    let some = readable.iter().step_by(every);
+    let mut sizes: Vec<f32> = some
+        .filter_map(|s| filter.measure(recording, lead, window_span(recording, *s)))
+        .map(|m| m.size_mv)
         .collect();
     sizes.sort_by(f32::total_cmp);
     sizes.get(sizes.len() / 2).copied()

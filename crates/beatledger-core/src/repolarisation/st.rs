@@ -3,12 +3,14 @@
 
 use std::ops::Range;
 
-use super::{Beats, trace::Trace};
-use crate::model::Levels;
+use super::beats::Beats;
+use super::calibration::{HALF_MS, ST_SHARE_OF_RR};
+use super::trace::Trace;
+use crate::model::Repolarisation;
 
 /// ST level of each beat of `part`, uV.
 pub(super) fn levels_uv(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -> Vec<i16> {
-    part.clone().map(|i| level_uv(beats, trace, i).unwrap_or(Levels::NONE)).collect()
+    part.clone().map(|i| level_uv(beats, trace, i).unwrap_or(Repolarisation::NO_LEVEL)).collect()
 }
 
 fn level_uv(beats: &Beats<'_>, trace: &Trace, i: usize) -> Option<i16> {
@@ -19,8 +21,11 @@ fn level_uv(beats: &Beats<'_>, trace: &Trace, i: usize) -> Option<i16> {
     let offset = if is_fast { settings.st_fast_offset_ms } else { settings.st_offset_ms };
     let place = at + off + trace.samples(offset);
     // The P wave of the next beat is no ST.
-    let next = beats.samples.get(i + 1).map_or(i64::MAX, |next| at + (next - at) * 4 / 5);
-    if place + trace.samples(8.0) > next {
+    let next = beats
+        .samples
+        .get(i + 1)
+        .map_or(i64::MAX, |next| at + (next - at) * ST_SHARE_OF_RR.0 / ST_SHARE_OF_RR.1);
+    if place + trace.samples(HALF_MS) > next {
         return None;
     }
     let level = trace.around_uv(place)? - trace.before_qrs_uv(at + on)?;

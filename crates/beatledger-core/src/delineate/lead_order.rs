@@ -3,17 +3,11 @@
 //! The lead with the cleanest signal may see P and T from the side, as V1 often does. Among leads of about the same
 //! quality the one is taken on which both stand out most from its noise, told from beats spread over the recording.
 
+use super::calibration::{BEATS_LOOKED_AT, LEAST_QUALITY_SHARE_OF_DAY, RESOLUTION_MV};
 use super::window::Window;
-use super::{humps, qrs};
+use super::{level, p_wave, qrs, t_wave};
 use crate::detect::lead_order;
 use crate::model::{Quality, Recording};
-
-/// Beats looked at on each lead.
-const LOOKS: usize = 96;
-/// A lead with less than this share of the best lead's quality is not preferred for its waves.
-const LEAST_QUALITY: f64 = 0.8;
-/// Added to heights and noise, mV: what cannot be told apart.
-const FLOOR_MV: f32 = 0.005;
 
 /// Leads, the one that shows P and T best first.
 pub(super) fn by_waves(recording: &Recording, quality: &Quality, samples: &[i64]) -> Vec<usize> {
@@ -25,7 +19,7 @@ pub(super) fn by_waves(recording: &Recording, quality: &Quality, samples: &[i64]
         |l: &usize| quality.leads.get(*l).map_or(0.0, |q| q.score.iter().map(|s| f64::from(*s)).sum::<f64>());
     let best = order.first().map_or(0.0, score);
     let (mut good, rest): (Vec<usize>, Vec<usize>) =
-        order.into_iter().partition(|l| score(l) >= LEAST_QUALITY * best);
+        order.into_iter().partition(|l| score(l) >= LEAST_QUALITY_SHARE_OF_DAY * best);
     let clarity: Vec<f32> = (0..recording.leads.len())
         .map(|l| if good.contains(&l) { clarity(recording, quality, samples, l) } else { 0.0 })
         .collect();
@@ -39,7 +33,7 @@ pub(super) fn by_waves(recording: &Recording, quality: &Quality, samples: &[i64]
 fn clarity(recording: &Recording, quality: &Quality, samples: &[i64], lead: usize) -> f32 {
     let mut window = Window::default();
     let (mut p, mut t, mut noise) = (Vec::new(), Vec::new(), Vec::new());
-    let step = (samples.len() / LOOKS).max(1);
+    let step = (samples.len() / BEATS_LOOKED_AT).max(1);
     for i in (1..samples.len() - 1).step_by(step) {
         let second = recording.rate.seconds_from_samples(samples[i]).max(0.0) as usize;
         let kind = quality.leads.get(lead).and_then(|q| q.kind.get(second));
@@ -49,13 +43,14 @@ fn clarity(recording: &Recording, quality: &Quality, samples: &[i64], lead: usiz
         }
         window.read(recording, &[lead], samples[i], Some(samples[i - 1]), Some(samples[i + 1]));
         let Some(limits) = qrs::limits(&window) else { continue };
-        let level = humps::level_before(&window, limits);
+        let level = level::level_before(&window, limits);
         let height = |peak: Option<usize>| peak.map_or(0.0, |at| (window.smooth_mv[at] - level).abs());
-        p.push(height(humps::p_wave(&window, limits).map(|p| p.peak)));
-        t.push(height(humps::t_wave(&window, limits).map(|t| t.peak)));
+        p.push(height(p_wave::p_wave(&window, limits).map(|p| p.peak)));
+        t.push(height(t_wave::t_wave(&window, limits).map(|t| t.peak)));
         noise.push(window.noise_mv);
     }
-    let (p, t, noise) = (median(&mut p) + FLOOR_MV, median(&mut t) + FLOOR_MV, median(&mut noise) + FLOOR_MV);
+    let (p, t, noise) =
+        (median(&mut p) + RESOLUTION_MV, median(&mut t) + RESOLUTION_MV, median(&mut noise) + RESOLUTION_MV);
     p * t / (noise * noise)
 }
 
