@@ -13,7 +13,7 @@ fn day() -> Made {
 /// Beats as they stand, and edits without a target, with `unreadable` time.
 fn after_in(unreadable: &[Span], edits: &[Edit]) -> (Vec<Beat>, Vec<Orphan>) {
     let day = day();
-    apply_beats(&day.recording, &day.settings, &day.found(), unreadable, &numbered(edits))
+    apply_beats(&day.recording, &day.found(), unreadable, &numbered(edits))
 }
 
 fn after(edits: &[Edit]) -> (Vec<Beat>, Vec<Orphan>) {
@@ -87,7 +87,7 @@ fn targets_that_are_not_there_are_counted_and_the_others_are_labelled() {
 #[test]
 fn of_two_beats_side_by_side_the_named_one_is_labelled_removed_and_moved() {
     let day = made("NNNN", &[900, 1, 1100]);
-    let stand = |edit| apply_beats(&day.recording, &day.settings, &day.found(), &[], &numbered(&[edit])).0;
+    let stand = |edit| apply_beats(&day.recording, &day.found(), &[], &numbered(&[edit])).0;
     let labelled = stand(relabel(&[901], V));
     assert_eq!((labelled[1].class, labelled[2].class), (N, V));
     assert_eq!(places(&stand(remove(&[900]))), [0, 901, 2001]);

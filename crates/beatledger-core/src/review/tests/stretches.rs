@@ -87,7 +87,7 @@ fn beats_come_back_where_noise_is_marked_readable_and_never_in_a_gap() {
     let beats = |edits: &[Edit]| {
         let edits = numbered(edits);
         let unreadable = unreadable_in_force(&day.recording, &found, &edits);
-        let (beats, orphans) = apply_beats(&day.recording, &day.settings, &found, &unreadable, &edits);
+        let (beats, orphans) = apply_beats(&day.recording, &found, &unreadable, &edits);
         (beats.iter().map(|b| b.sample).collect::<Vec<_>>(), orphans)
     };
     assert_eq!(beats(&[]).0, [3000, 4000, 5000]);

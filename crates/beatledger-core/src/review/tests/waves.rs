@@ -12,7 +12,7 @@ use crate::rhythm::testing::made;
 fn standing(edits: &[Edit]) -> [usize; 3] {
     let day = made(&"N".repeat(60), &[800]);
     let found = Found { ventricular_waves: vec![span(10_000, 16_000), span(30_000, 34_000)], ..day.found() };
-    let (beats, _) = apply_beats(&day.recording, &day.settings, &found, &[], &numbered(edits));
+    let (beats, _) = apply_beats(&day.recording, &found, &[], &numbered(edits));
     let inside = |s: Span| beats.iter().filter(|b| s.contains(b.sample)).count();
     [inside(span(10_000, 16_000)), inside(span(30_000, 34_000)), beats.len()]
 }
