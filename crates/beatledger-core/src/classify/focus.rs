@@ -21,8 +21,8 @@ use super::cluster::{Cluster, level_weights};
 use super::guess::is_even;
 use super::shape::{PRE, PRE_BEFORE, STEP_MS, Shapes, distance};
 use super::timing::median;
-use crate::condition::quality::quantile;
 use crate::model::BeatClass;
+use crate::statistics::quantile;
 use p_waves::MeanP;
 
 /// Beats that get one answer.
@@ -125,7 +125,7 @@ impl<'a> Stretch<'a> {
         if finite.len() < LEAST[0] + LEAST[1] {
             return None;
         }
-        let quartile = quantile(finite.iter().copied(), 0.25);
+        let quartile = quantile(finite.iter().copied(), 0.25)?;
         if finite.iter().filter(|r| **r >= SLOW * quartile).count() < LEAST[0] {
             return None;
         }
@@ -133,7 +133,7 @@ impl<'a> Stretch<'a> {
         let slow_ms = SLOW * quartile;
         let mut stretch = Self { rr, near, quartile, slow_ms, conducted, interval: f32::NAN };
         // The first beat of a run may come later than those that follow it, but not as late as a sinus beat.
-        let usual_ms = quantile(stretch.slow().map(|i| rr[i]), 0.5);
+        let usual_ms = quantile(stretch.slow().map(|i| rr[i]), 0.5).unwrap_or(0.0);
         stretch.slow_ms = stretch.slow_ms.max((quartile * usual_ms).sqrt());
         let mut within: Vec<f32> = stretch.within().map(|i| rr[i]).collect();
         let enough = stretch.slow().count() >= LEAST[0] && within.len() >= LEAST[1];
@@ -173,7 +173,9 @@ impl<'a> Stretch<'a> {
     fn sinus_ms(&self) -> f32 {
         let (pairs, pauses): (Vec<usize>, Vec<usize>) = self.slow().partition(|i| self.is_slow(*i - 1));
         let rr = |beats: Vec<usize>| beats.into_iter().map(|i| self.rr[i]);
-        if pairs.len() >= LEAST[0] / 2 { quantile(rr(pairs), 0.75) } else { quantile(rr(pauses), 0.25) }
+        let interval_ms =
+            if pairs.len() >= LEAST[0] / 2 { quantile(rr(pairs), 0.75) } else { quantile(rr(pauses), 0.25) };
+        interval_ms.unwrap_or(0.0)
     }
 
     fn has_second_focus(&self, shapes: &Shapes) -> bool {

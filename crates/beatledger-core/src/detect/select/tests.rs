@@ -1,8 +1,7 @@
 //! Which candidates are beats, on candidates of known height, sharpness and shape.
 
-use super::candidates::{Candidate, Candidates};
-use super::choose::choose;
-use super::marks::Marks;
+use super::select;
+use crate::detect::envelope::{Candidate, Candidates, LeadMarks};
 
 const RATE_HZ: f64 = 100.0;
 const BEAT: [i8; 5] = [-20, 60, 127, -40, 0];
@@ -16,12 +15,12 @@ struct Odd {
     sharpness: f32,
     clearness: f32,
     shape: [i8; 5],
-    marks: Marks,
+    marks: LeadMarks,
 }
 
 impl Odd {
     fn new(step: i64, height: f32, shape: [i8; 5]) -> Self {
-        Self { step, height, sharpness: height, clearness: 0.9, shape, marks: Marks::default() }
+        Self { step, height, sharpness: height, clearness: 0.9, shape, marks: LeadMarks::default() }
     }
 }
 
@@ -32,11 +31,11 @@ fn found(skip: &[i64], odd: &[Odd]) -> Vec<i64> {
     all.sort_by_key(|o| o.step);
     let mut candidates = Candidates { shape_len: 5, lead_len: 5, ..Candidates::default() };
     for Odd { step, height, sharpness, clearness, shape, marks } in all {
-        candidates.places.push(Candidate { step, height, rest: 0.07, sharpness, clearness });
+        candidates.places.push(Candidate { step, height, background: 0.07, sharpness, clearness });
         candidates.marks.push(marks);
         candidates.shapes.extend(shape);
     }
-    choose(&candidates, RATE_HZ, 0.2).beats.iter().map(|i| candidates.places[*i].step).collect()
+    select(&candidates, RATE_HZ, 0.2).beats.iter().map(|i| candidates.places[*i].step).collect()
 }
 
 fn every_second() -> Vec<i64> {
@@ -68,8 +67,8 @@ fn a_small_blunt_wave_is_no_beat() {
 
 #[test]
 fn a_strange_beat_between_two_is_kept_in_calm_tracing_and_dropped_in_noise() {
-    let with = |clearness: f32, second: f32| {
-        let marks = Marks { second, step: 0.0, asked: true };
+    let with = |clearness: f32, second_height: f32| {
+        let marks = LeadMarks { second_height, level_change: 0.0, is_compared: true };
         found(&[], &[Odd { clearness, marks, ..Odd::new(1250, 0.6, OTHER) }])
     };
     assert_eq!(with(0.9, 0.8).len(), 25);
@@ -79,8 +78,8 @@ fn a_strange_beat_between_two_is_kept_in_calm_tracing_and_dropped_in_noise() {
 
 #[test]
 fn a_large_step_on_one_lead_is_no_beat_even_where_one_is_missing() {
-    let with = |second: f32| {
-        let marks = Marks { second, step: 9.0, asked: true };
+    let with = |second_height: f32| {
+        let marks = LeadMarks { second_height, level_change: 9.0, is_compared: true };
         found(&[12], &[Odd { marks, ..Odd::new(1215, 0.95, OTHER) }])
     };
     assert_eq!(with(0.2).len(), 23);

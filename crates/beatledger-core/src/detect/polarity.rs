@@ -1,27 +1,26 @@
-//! Whether a lead looks upside down, from its average beat.
+//! Polarity of the leads: whether a lead looks inverted, from its average beat.
 
 use rayon::prelude::*;
 
 use crate::condition::raw::read_bridged;
+use crate::detect::calibration::polarity::{
+    AFTER_S, BEATS, BEFORE_S, LEVEL_FROM_S, LEVEL_TO_S, MIN_BEATS, MIN_WAVE_MV, P_FROM_S, QRS_DOWN_RATIO,
+    QRS_HALF_S, T_FROM_S, T_TO_S, WAVE_DOWN_RATIO,
+};
 use crate::model::{Lead, Recording, Span};
-
-/// Beats that the average is taken over.
-const BEATS: usize = 400;
-/// The average reaches from this before to this after the beat, s.
-const WINDOW_S: (f64, f64) = (0.3, 0.45);
-/// Waves smaller than this say nothing, mV.
-const LEAST_MV: f32 = 0.03;
 
 /// Per lead: true when QRS, P and T of the average beat all point down. An rS complex of a right precordial
 /// lead has an upright P or T or a clear R wave and is left alone, and so are leads whose names say that they
 /// look at the heart from behind or from the right.
-pub(super) fn looks_inverted(recording: &Recording, beats: &[i64]) -> Vec<bool> {
+pub fn looks_inverted(recording: &Recording, beats: &[i64]) -> Vec<bool> {
     let stride = beats.len().div_ceil(BEATS).max(1);
     let some: Vec<i64> = beats.iter().copied().step_by(stride).collect();
     (0..recording.leads.len())
         .into_par_iter()
         .map(|l| {
-            some.len() >= 5 && !points_down_by_nature(&recording.leads[l]) && points_down(recording, l, &some)
+            some.len() >= MIN_BEATS
+                && !points_down_by_nature(&recording.leads[l])
+                && points_down(recording, l, &some)
         })
         .collect()
 }
@@ -33,7 +32,7 @@ fn points_down_by_nature(lead: &Lead) -> bool {
 
 fn points_down(recording: &Recording, lead: usize, beats: &[i64]) -> bool {
     let rate = recording.rate;
-    let (before, after) = (rate.samples_from_seconds(WINDOW_S.0), rate.samples_from_seconds(WINDOW_S.1));
+    let (before, after) = (rate.samples_from_seconds(BEFORE_S), rate.samples_from_seconds(AFTER_S));
     let mut sums = vec![0.0f64; (before + after) as usize];
     for beat in beats {
         let span = Span::new(beat - before, beat + after);
@@ -48,13 +47,15 @@ fn points_down(recording: &Recording, lead: usize, beats: &[i64]) -> bool {
         let values = &mean_mv[at(from_s)..at(to_s)];
         (values.iter().copied().fold(0.0, f32::max), -values.iter().copied().fold(0.0, f32::min))
     };
-    let down = |(up, down): (f32, f32), factor: f32| down >= LEAST_MV && down > factor * up;
-    down(part(-0.07, 0.07), 2.0) && down(part(-0.24, -0.07), 1.5) && down(part(0.14, 0.42), 1.5)
+    let is_down = |(up, down): (f32, f32), factor: f32| down >= MIN_WAVE_MV && down > factor * up;
+    is_down(part(-QRS_HALF_S, QRS_HALF_S), QRS_DOWN_RATIO)
+        && is_down(part(P_FROM_S, -QRS_HALF_S), WAVE_DOWN_RATIO)
+        && is_down(part(T_FROM_S, T_TO_S), WAVE_DOWN_RATIO)
 }
 
 /// Level just before the QRS complex, ADC units.
 fn level_adc(raw: &[i32], rate_hz: f64, before: i64) -> f64 {
     let at = |s: f64| ((before as f64 + s * rate_hz).max(0.0) as usize).min(raw.len());
-    let part = &raw[at(-0.085)..at(-0.06)];
+    let part = &raw[at(LEVEL_FROM_S)..at(LEVEL_TO_S)];
     part.iter().map(|v| f64::from(*v)).sum::<f64>() / part.len().max(1) as f64
 }

@@ -2,18 +2,12 @@
 
 use rayon::prelude::*;
 
+use super::lead_choice::readable_lead;
 use crate::condition::raw::read_bridged;
+use crate::detect::calibration::fiducial::{LEVEL_REACH_S, REACH_S, SMOOTH_HALF_S, TAPER, USUAL_DIRECTION};
+use crate::detect::calibration::work::MIN_BEATS_PER_THREAD;
 use crate::model::{Quality, Recording, Span};
-
-/// The main deflection lies this near to the middle of the complex, s.
-const NEAR_S: f64 = 0.1;
-/// At that distance a deflection counts by this much less than in the middle, in between by the square of the
-/// distance: the trough that follows a wide complex is no part of it.
-const TAPER: f32 = 0.7;
-/// The level between waves is taken from this far around, s.
-const AROUND_S: f64 = 0.3;
-/// A deflection of the usual direction counts although it is this much smaller than the other one.
-const USUAL_SHARE: f32 = 0.6;
+use crate::statistics::upper_median;
 
 /// Both extremes of one complex on one lead: height in ADC units above the level, and sample.
 #[derive(Clone, Copy, Debug, Default)]
@@ -27,10 +21,15 @@ struct Extremes {
 
 /// Samples of the main deflections near `middles` (samples), in the same order. `order` lists the leads,
 /// clearest first; a beat is placed on the first one that is readable at its second.
-pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], middles: &[i64]) -> Vec<i64> {
+pub fn main_deflections(
+    recording: &Recording,
+    quality: &Quality,
+    order: &[usize],
+    middles: &[i64],
+) -> Vec<i64> {
     let found: Vec<Extremes> = middles
         .par_iter()
-        .with_min_len(256)
+        .with_min_len(MIN_BEATS_PER_THREAD)
         .map_init(Scratch::default, |scratch, m| {
             extremes(recording, readable_lead(recording, quality, order, *m), *m, scratch)
         })
@@ -48,21 +47,13 @@ pub(super) fn place(recording: &Recording, quality: &Quality, order: &[usize], m
         .iter()
         .map(|e| {
             let up = if points_up.get(e.lead).copied().unwrap_or(true) {
-                e.up >= USUAL_SHARE * e.down
+                e.up >= USUAL_DIRECTION * e.down
             } else {
-                USUAL_SHARE * e.up > e.down
+                USUAL_DIRECTION * e.up > e.down
             };
             if up { e.up_at } else { e.down_at }
         })
         .collect()
-}
-
-/// The first lead of `order` that is readable at `sample`; the first of all when none is.
-pub(crate) fn readable_lead(recording: &Recording, quality: &Quality, order: &[usize], sample: i64) -> usize {
-    let second = recording.rate.seconds_from_samples(sample).max(0.0) as usize;
-    let is_readable =
-        |l: &usize| quality.leads.get(*l).and_then(|q| q.kind.get(second)).is_none_or(|k| k.is_readable());
-    order.iter().copied().find(is_readable).or(order.first().copied()).unwrap_or(0)
 }
 
 /// Room for the moving sums around a beat, in order and sorted.
@@ -74,23 +65,20 @@ struct Scratch {
 
 fn extremes(recording: &Recording, lead: usize, middle: i64, scratch: &mut Scratch) -> Extremes {
     let rate = recording.rate;
-    let around = rate.samples_from_seconds(AROUND_S);
-    let near = rate.samples_from_seconds(NEAR_S);
-    // A mean over about 12 ms keeps noise from shifting the peak, and the peak from shifting.
-    let smooth = (0.006 * rate.hz()).round() as i64;
+    let around = rate.samples_from_seconds(LEVEL_REACH_S);
+    let near = rate.samples_from_seconds(REACH_S);
+    let smooth = (SMOOTH_HALF_S * rate.hz()).round() as i64;
     let span = Span::new(middle - around - smooth, middle + around + smooth + 1);
     let raw = read_bridged(recording, lead, span, around).raw;
     let width = (2 * smooth + 1) as usize;
     let Scratch { sums, sorted } = scratch;
     moving_sums_of(&raw, width, sums);
     sorted.clone_from(sums);
-    let share = width as f32;
-    let half = sorted.len() / 2;
-    let level = *sorted.select_nth_unstable(half).1 as f32 / share;
+    let level = upper_median(sorted).unwrap_or(0) as f32 / width as f32;
     let mut out = Extremes { up_at: middle, down_at: middle, lead, ..Extremes::default() };
     for at in (around - near)..=(around + near) {
         let off = (at - around) as f32 / near as f32;
-        let v = (sums[at as usize] as f32 / share - level) * (1.0 - TAPER * off * off);
+        let v = (sums[at as usize] as f32 / width as f32 - level) * (1.0 - TAPER * off * off);
         if v > out.up {
             (out.up, out.up_at) = (v, middle - around + at);
         }
