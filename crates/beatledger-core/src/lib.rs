@@ -7,6 +7,7 @@
 
 pub mod model;
 pub mod settings;
+pub mod statistics;
 
 pub mod classify;
 pub mod condition;

@@ -16,6 +16,7 @@ use rayon::prelude::*;
 use super::band::{Band, STEPS_PER_MV, envelope, largest, step_sums};
 use crate::model::{LeadQuality, Progress, Quality, Recording, SecondQuality, Span};
 use crate::settings::Settings;
+use crate::statistics::quantile;
 
 /// Seconds read at a time.
 const BLOCK_S: i64 = 300;
@@ -145,22 +146,12 @@ fn roughness(coarse: &[i64], step: usize) -> f32 {
     tenths[2] / step as f32
 }
 
-/// The value at `share` (0 to 1) of the sorted values; 0 when there is none.
-pub(crate) fn quantile(values: impl Iterator<Item = f32>, share: f64) -> f32 {
-    let mut sorted: Vec<f32> = values.collect();
-    if sorted.is_empty() {
-        return 0.0;
-    }
-    let at = ((sorted.len() - 1) as f64 * share).round() as usize;
-    *sorted.select_nth_unstable_by(at, f32::total_cmp).1
-}
-
 fn judge(seconds: &[Second], settings: &Settings) -> LeadQuality {
     let flat_mv = settings.flat_mv as f32;
     let alive = || seconds.iter().filter(|s| s.missing < 0.5 && s.railed < 0.2 && s.size_mv >= flat_mv);
-    let usual_rough_mv = quantile(alive().map(|s| s.rough_mv), 0.5);
-    let usual_beat_mv = quantile(alive().map(|s| s.beat_mv), 0.5).max(1e-4);
-    let usual_size_mv = quantile(alive().map(|s| s.size_mv), 0.5);
+    let usual_rough_mv = quantile(alive().map(|s| s.rough_mv), 0.5).unwrap_or(0.0);
+    let usual_beat_mv = quantile(alive().map(|s| s.beat_mv), 0.5).unwrap_or(0.0).max(1e-4);
+    let usual_size_mv = quantile(alive().map(|s| s.size_mv), 0.5).unwrap_or(0.0);
     let huge_mv = (HUGE_RATIO * usual_size_mv).max(3.0);
     let mut kind: Vec<SecondQuality> = Vec::with_capacity(seconds.len());
     let mut score = Vec::with_capacity(seconds.len());

@@ -6,6 +6,7 @@ use super::alike::{ALIKE, likeness, likeness_at};
 use super::candidates::{Candidate, Candidates};
 use super::extras::without_extras;
 use super::second::second_look;
+use crate::statistics::upper_median;
 
 /// A candidate this far up from the background to a beat is clear.
 const CLEAR_SHARE: f32 = 0.35;
@@ -203,9 +204,5 @@ pub(super) fn usual_interval(places: &[Candidate], clear: &[usize], k: usize, ra
     let around = k.saturating_sub(6)..(k + 6).min(clear.len());
     let mut gaps: Vec<i64> =
         clear[around].windows(2).map(|w| places[w[1]].step - places[w[0]].step).collect();
-    if gaps.is_empty() {
-        return 0.9 * rate_hz;
-    }
-    gaps.sort_unstable();
-    (gaps[gaps.len() / 2] as f64).clamp(0.25 * rate_hz, 2.0 * rate_hz)
+    upper_median(&mut gaps).map_or(0.9 * rate_hz, |gap| (gap as f64).clamp(0.25 * rate_hz, 2.0 * rate_hz))
 }

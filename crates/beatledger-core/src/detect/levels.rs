@@ -1,6 +1,7 @@
 //! How large beats and the rest are on one lead, second by second.
 
 use crate::condition::band::largest;
+use crate::statistics::{rank_at, ranked_by_bits};
 
 /// Seconds to either side that the level of a second is taken from.
 const WINDOW_S: usize = 8;
@@ -39,8 +40,7 @@ pub(super) fn levels(size: &[f32], starts: &[usize], usable: &[bool], rate_hz: f
             kept[n] = values[i].to_bits();
             n += 1;
         }
-        let at = (n.saturating_sub(1) as f64 * share).round() as usize;
-        if n == 0 { 0.0 } else { f32::from_bits(*kept[..n].select_nth_unstable(at).1) }
+        ranked_by_bits(&mut kept[..n], rank_at(n, share)).unwrap_or(0.0)
     };
     // Levels change slowly: every other second is enough.
     let every_other = |values: &[f32], share: f64| {

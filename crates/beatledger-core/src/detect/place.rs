@@ -4,6 +4,7 @@ use rayon::prelude::*;
 
 use crate::condition::raw::read_bridged;
 use crate::model::{Quality, Recording, Span};
+use crate::statistics::upper_median;
 
 /// The main deflection lies this near to the middle of the complex, s.
 const NEAR_S: f64 = 0.1;
@@ -85,8 +86,7 @@ fn extremes(recording: &Recording, lead: usize, middle: i64, scratch: &mut Scrat
     moving_sums_of(&raw, width, sums);
     sorted.clone_from(sums);
     let share = width as f32;
-    let half = sorted.len() / 2;
-    let level = *sorted.select_nth_unstable(half).1 as f32 / share;
+    let level = upper_median(sorted).unwrap_or(0) as f32 / share;
     let mut out = Extremes { up_at: middle, down_at: middle, lead, ..Extremes::default() };
     for at in (around - near)..=(around + near) {
         let off = (at - around) as f32 / near as f32;

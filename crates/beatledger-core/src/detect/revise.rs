@@ -2,8 +2,9 @@
 
 use super::candidates::Candidates;
 use super::stir::stirred;
-use crate::condition::quality::{quantile, seconds_in, unreadable_spans};
+use crate::condition::quality::{seconds_in, unreadable_spans};
 use crate::model::{Quality, Recording, SecondQuality, Span};
+use crate::statistics::{quantile, upper_median};
 
 /// Half of the stretch that a second is judged by, s.
 const AROUND_S: i64 = 5;
@@ -175,13 +176,13 @@ fn disorder(
 fn usual_spread(growth: &[f32], window: impl Fn(usize) -> std::ops::Range<usize>, middles: &[i64]) -> f64 {
     let calm = (0..growth.len()).step_by(5).filter(|s| growth[*s] <= STILL_GROWN);
     let spreads = calm.map(window).filter(|w| w.len() >= 4).map(|w| spread(&middles[w]) as f32);
-    f64::from(quantile(spreads, 0.5))
+    f64::from(quantile(spreads, 0.5).unwrap_or(0.0))
 }
 
 /// Mean and lower quartile of the growth in the seven seconds around `s`.
 fn grown_around(growth: &[f32], s: usize) -> (f32, f32) {
     let near = &growth[s.saturating_sub(3)..(s + 4).min(growth.len())];
-    (near.iter().sum::<f32>() / 7.0, quantile(near.iter().copied(), 0.2))
+    (near.iter().sum::<f32>() / 7.0, quantile(near.iter().copied(), 0.2).unwrap_or(0.0))
 }
 
 /// Seconds that are no larger than usual and whose beats are alike and in step, and those that do not move.
@@ -208,14 +209,16 @@ fn change_of(before: i64, after: i64) -> f64 {
 /// Median change from one interval to the next.
 fn change(beats: &[i64]) -> f64 {
     let mut all: Vec<f64> = beats.windows(3).map(|w| change_of(w[1] - w[0], w[2] - w[1])).collect();
-    all.sort_unstable_by(f64::total_cmp);
-    all.get(all.len() / 2).copied().unwrap_or(0.0)
+    upper_median(&mut all).unwrap_or(0.0)
 }
 
 /// How much larger each second is than the usual second, on the lead where it is least so.
 fn growth(all: &Candidates, seconds: usize) -> Vec<f32> {
-    let usual: Vec<f32> =
-        all.size.iter().map(|s| quantile(s.iter().copied().filter(|v| *v > 0.0), 0.5)).collect();
+    let usual: Vec<f32> = all
+        .size
+        .iter()
+        .map(|s| quantile(s.iter().copied().filter(|v| *v > 0.0), 0.5).unwrap_or(0.0))
+        .collect();
     let ratio = |l: usize, s: usize| all.size[l].get(s).map_or(1.0, |v| v / usual[l].max(1.0));
     (0..seconds).map(|s| (0..usual.len()).map(|l| ratio(l, s)).fold(4.0, f32::min)).collect()
 }

@@ -3,8 +3,8 @@
 //! Beats of any kind leave the tracing at rest for a part of each second; an electrode that moves does not.
 
 use super::candidates::Candidates;
-use crate::condition::quality::quantile;
 use crate::model::{Quality, Rate};
+use crate::statistics::{quantile, ranked};
 
 /// Length of the means that are compared, s.
 const MEAN_S: f64 = 0.02;
@@ -38,7 +38,7 @@ pub(super) fn stir(samples: &[i32], rate: Rate) -> f32 {
         return 0.0;
     }
     let at = (count as f64 * REST) as usize;
-    *changes[..count].select_nth_unstable(at).1 as f32 / width as f32
+    ranked(&mut changes[..count], at).unwrap_or(0) as f32 / width as f32
 }
 
 /// By second, how much the stillest lead that shows beats stirs, against its usual stir; 9 where there is none.
@@ -54,7 +54,7 @@ pub(super) fn stirred(all: &Candidates, quality: &Quality, seconds: usize) -> Ve
             let usual = usual[s / BLOCK_S];
             if usual > 0.0 && shows(s) && readable(s) {
                 let near = &stir[s.saturating_sub(AROUND_S)..(s + AROUND_S + 1).min(stir.len())];
-                *out = out.min(quantile(near.iter().copied(), 0.5) / usual);
+                *out = out.min(quantile(near.iter().copied(), 0.5).unwrap_or(0.0) / usual);
             }
         }
     }
@@ -63,7 +63,7 @@ pub(super) fn stirred(all: &Candidates, quality: &Quality, seconds: usize) -> Ve
 
 /// The usual stir of each minute: the median of the minutes around it, and not more than that of the day.
 fn usual(stir: &[f32]) -> Vec<f32> {
-    let median = |part: &[f32]| quantile(part.iter().copied().filter(|v| *v > 0.0), 0.5);
+    let median = |part: &[f32]| quantile(part.iter().copied().filter(|v| *v > 0.0), 0.5).unwrap_or(0.0);
     let of_day = median(stir);
     let near = |block: usize| {
         let from = (block * BLOCK_S).saturating_sub(USUAL_S);
