@@ -6,7 +6,8 @@ pub const MS_PER_S: f64 = 1000.0;
 pub const CLEARLY_EARLY: f32 = 0.12;
 /// The weight of a similar shape falls as exp(-distance / this distance) (design choice).
 pub const SIMILAR_DISTANCE: f32 = 0.12;
-/// Beats are judged this many times, each time with a sinus interval free of what was found ectopic (design choice).
+/// Beats are judged this many times, each time with a sinus interval free of what was found ectopic (design
+/// choice).
 pub const ROUNDS: usize = 3;
 /// The QRS begins this far from the fiducial where none was measured, ms (common practice).
 pub const USUAL_QRS_START_MS: f32 = -40.0;

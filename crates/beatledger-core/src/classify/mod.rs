@@ -1,10 +1,11 @@
 //! Beats to N S V F Q, with evidence and a confidence.
 //!
-//! The way of the data: shapes are clustered (`shapes`), beats are timed (`timing`), clusters and beats are scored by
-//! rules (`rules`), the scores become features (`features`), and trees give the final classes (`trees`).
-//! Rules go in rounds: what one round finds ectopic no longer counts for the sinus interval of the next.
-//! Each folder names only folders before it in this order, and `calibration`; numbers are tuned there and nowhere else.
-//! ST levels, groups, rhythm events and reader edits must not come in: they are later stages.
+//! The way of the data: shapes are clustered (`shapes`), beats are timed (`timing`), clusters and beats are
+//! scored by rules (`rules`), the scores become features (`features`), and trees give the final classes
+//! (`trees`). Rules go in rounds: what one round finds ectopic no longer counts for the sinus interval of the
+//! next. Each folder names only folders before it in this order, and `calibration`; numbers are tuned there
+//! and nowhere else. ST levels, groups, rhythm events and reader edits must not come in: they are later
+//! stages.
 
 mod calibration;
 mod features;

@@ -1,10 +1,12 @@
-//! What is around every beat: recent intervals, jumps, P waves, and the normal beats that it is compared with.
+//! What is around every beat: recent intervals, jumps, P waves, and the normal beats that it is compared
+//! with.
 
 use rayon::prelude::*;
 
 use super::calibration::{
-    AHEAD_BEATS, FAR_BEATS, LEAST_HEIGHT_MV, LEAST_VALUES, MOST_LOG_PART_ENERGY, MOST_LOG_RATIO, NEAR_BEATS, NO_ENERGY,
-    NO_WEIGHT, PR_BEATS, RECENT_INTERVALS, SPREAD_BEATS, TREND_INTERVALS, UNKNOWN_P, UNKNOWN_SPREAD, WIDE_BEATS,
+    AHEAD_BEATS, FAR_BEATS, LEAST_HEIGHT_MV, LEAST_VALUES, MOST_LOG_PART_ENERGY, MOST_LOG_RATIO, NEAR_BEATS,
+    NO_ENERGY, NO_WEIGHT, PR_BEATS, RECENT_INTERVALS, SPREAD_BEATS, TREND_INTERVALS, UNKNOWN_P,
+    UNKNOWN_SPREAD, WIDE_BEATS,
 };
 use crate::classify::shapes::calibration::{CORE, P_STEPS, SHIFT, STEPS, T_STEPS};
 use crate::classify::shapes::shape::Shapes;
@@ -30,7 +32,7 @@ pub struct BeatContext {
     pub jumps_near: Vec<f32>,
     /// The same within 40 beats.
     pub jumps_far: Vec<f32>,
-    /// The same over the 12 beats after: where fibrillation begins, these tell it first.
+    /// The same over the beats after: where fibrillation begins, these show it first.
     pub jumps_after: Vec<f32>,
     /// Mean clearness of P waves of the 12 beats after that are not ventricular.
     pub p_after: Vec<f32>,
@@ -83,7 +85,11 @@ impl BeatContext {
             .into_par_iter()
             .map_init(Vec::new, |near, i| {
                 near.clear();
-                near.extend(rr[i.saturating_sub(WIDE_BEATS)..(i + WIDE_BEATS + 1).min(n)].iter().filter(|r| r.is_finite()));
+                near.extend(
+                    rr[i.saturating_sub(WIDE_BEATS)..(i + WIDE_BEATS + 1).min(n)]
+                        .iter()
+                        .filter(|r| r.is_finite()),
+                );
                 upper_median(near).unwrap_or(f32::NAN)
             })
             .collect();

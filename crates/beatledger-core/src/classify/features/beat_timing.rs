@@ -1,7 +1,8 @@
 //! Features of when a beat comes, and of what the rules made of it and its neighbours.
 
 use super::calibration::{
-    LEAST_EARLY, LEAST_SPREAD, MOST_EARLY_OVER_SPREAD, MOST_RR_RATIO, MOST_RR_S, RANK_REACH_BEATS, UNKNOWN_RR_S,
+    LEAST_EARLY, LEAST_SPREAD, MOST_EARLY_OVER_SPREAD, MOST_RR_RATIO, MOST_RR_S, RANK_REACH_BEATS,
+    UNKNOWN_RR_S,
 };
 use super::inputs::FeatureInputs;
 use super::row::{RowBuilder, finite, one_if};

@@ -6,7 +6,8 @@
 pub const LEAST_EARLY: f32 = -3.0;
 /// A ratio of two intervals is taken for at most this value (design choice).
 pub const MOST_RR_RATIO: f32 = 4.0;
-/// The spread of normal beats is taken for at least this value where prematurity is divided by it (design choice).
+/// The spread of normal beats is taken for at least this value where prematurity is divided by it (design
+/// choice).
 pub const LEAST_SPREAD: f32 = 0.015;
 /// Prematurity over spread is taken for at most this value either way (design choice).
 pub const MOST_EARLY_OVER_SPREAD: f32 = 20.0;
@@ -37,11 +38,12 @@ pub const FAR_BEATS: usize = 40;
 pub const AHEAD_BEATS: usize = 12;
 /// A mean over the beats around is taken of at least this many values (design choice).
 pub const LEAST_VALUES: u32 = 4;
-/// P waves have this clearness where too few beats tell it, 0 to 1 (design choice).
+/// P waves have this clearness where too few beats are near, 0 to 1 (design choice).
 pub const UNKNOWN_P: f32 = 0.5;
 /// An irregular stretch begins where more than this share of the intervals after a beat jump (design choice).
 pub const BEGINS_IRREGULAR: f32 = 0.5;
-/// An irregular stretch begins where the P waves after a beat are less clear than this, 0 to 1 (design choice).
+/// An irregular stretch begins where the P waves after a beat are less clear than this, 0 to 1 (design
+/// choice).
 pub const BEGINS_WITHOUT_P: f32 = 0.3;
 
 /// A height is taken for at least this value where two are compared, mV (guard, no tuning).
@@ -50,9 +52,11 @@ pub const LEAST_HEIGHT_MV: f32 = 1e-3;
 pub const NO_WEIGHT: f32 = 1e-6;
 /// A sum of energies or weights starts from this value, so that a quotient of two exists (guard, no tuning).
 pub const NO_ENERGY: f32 = 1e-9;
-/// The log of a ratio of heights, lengths or speeds is taken for at most this value either way (design choice).
+/// The log of a ratio of heights, lengths or speeds is taken for at most this value either way (design
+/// choice).
 pub const MOST_LOG_RATIO: f32 = 3.0;
-/// The log of a ratio of energies of parts of a beat is taken for at most this value either way (design choice).
+/// The log of a ratio of energies of parts of a beat is taken for at most this value either way (design
+/// choice).
 pub const MOST_LOG_PART_ENERGY: f32 = 4.0;
 /// The log of a ratio of energies of whole shapes is taken for at most this value either way (design choice).
 pub const MOST_LOG_ENERGY: f32 = 5.0;
@@ -98,8 +102,8 @@ pub const LEAST_ORDINARY_MEMBERS: u32 = 3;
 pub const ORDINARY_EARLY_SHARE: f32 = 0.3;
 /// At most this many clusters are ordinary (design choice).
 pub const ORDINARY_CLUSTERS: usize = 6;
-/// Clusters further apart than this many times [`SIMILAR_DISTANCE`](crate::classify::calibration::SIMILAR_DISTANCE) are
-/// not similar (design choice).
+/// Clusters further apart than this many times
+/// [`SIMILAR_DISTANCE`](crate::classify::calibration::SIMILAR_DISTANCE) are not similar (design choice).
 pub const SIMILAR_WITHIN: f32 = 4.0;
 /// RR after over the sinus interval is taken for at most this value in the mean of a cluster (design choice).
 pub const MOST_MEAN_RR_AFTER: f32 = 3.0;

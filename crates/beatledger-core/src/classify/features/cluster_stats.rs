@@ -27,7 +27,8 @@ pub struct ClusterStats {
     pub early: f32,
     /// Share of all members that come clearly early.
     pub early_share: f32,
-    /// Mean distance of the members' RR from their mean, as a share of it: ectopy keeps its coupling interval.
+    /// Mean distance of the members' RR from their mean, as a share of it: ectopy keeps its coupling
+    /// interval.
     pub rr_spread: f32,
     /// The mean shape.
     pub descriptors: Descriptors,
@@ -71,7 +72,8 @@ pub fn cluster_stats(
     all
 }
 
-/// Pools the clusters similar to cluster `c`: the weight of a cluster falls as exp(-distance / [`SIMILAR_DISTANCE`]).
+/// Pools the clusters similar to cluster `c`: the weight of a cluster falls as exp(-distance /
+/// [`SIMILAR_DISTANCE`]).
 fn similar(
     facts: &BeatFacts<'_>,
     scored: &ScoredClusters,

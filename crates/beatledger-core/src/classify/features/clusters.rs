@@ -1,8 +1,8 @@
 //! Features of the cluster of a beat, of similar clusters, and of the day.
 
 use super::calibration::{
-    DISTANCE_FAR_BEATS, LEAST_CLUSTER_RATIO, LEAST_LENGTH_MS, LEAST_SHARE, LEAST_SPEED, MOST_LOG_ENERGY, MOST_MEMBERS,
-    NEAR_BEATS,
+    DISTANCE_FAR_BEATS, LEAST_CLUSTER_RATIO, LEAST_LENGTH_MS, LEAST_SHARE, LEAST_SPEED, MOST_LOG_ENERGY,
+    MOST_MEMBERS, NEAR_BEATS,
 };
 use super::cluster_stats::ClusterStats;
 use super::inputs::FeatureInputs;

@@ -53,8 +53,7 @@ impl FeatureInputs<'_> {
         &self.facts.clusters[self.scored.dominant].mean
     }
 
-    /// True in an absolutely irregular stretch, from its first beat on: there the beats that follow tell it, not those
-    /// before.
+    /// True in an absolutely irregular stretch, from its first beat on, which only the beats after it show.
     pub fn is_irregular(&self, i: usize) -> bool {
         let begins =
             self.context.jumps_after[i] > BEGINS_IRREGULAR && self.context.p_after[i] < BEGINS_WITHOUT_P;

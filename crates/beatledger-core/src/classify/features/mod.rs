@@ -1,8 +1,8 @@
-//! The features of one beat that the trees are asked about: ratios, shares, distances and milliseconds.
+//! The features of one beat that the trees look at: ratios, shares, distances and milliseconds.
 //!
 //! Knows shapes, timing, wave limits and what the rules made of them; [`schema`] is the one list of features.
-//! Trees and final classes must not come in, nor anything that depends on the gain, on lead names or on the number of
-//! leads.
+//! Trees and final classes must not come in, nor anything that depends on the gain, on lead names or on the
+//! number of leads.
 
 pub mod beat_context;
 mod beat_timing;

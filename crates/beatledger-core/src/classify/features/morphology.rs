@@ -39,7 +39,8 @@ fn distances(inputs: &FeatureInputs<'_>, i: usize, row: &mut RowBuilder) {
     row.set(Feature::BestLeadDistance, best_lead);
 }
 
-/// Distance and the step from which the other shape is read; no better shift is looked for where there is none to gain.
+/// Distance and the step from which the other shape is read; no better shift is looked for where there is
+/// none to gain.
 fn distance_and_step(shape: &[f32], other: &[f32], weights: &[f32]) -> (f32, usize) {
     let rough = distance_at(shape, other, weights, SHIFT);
     if !(SHIFT_FROM..=SHIFT_TO).contains(&rough) {
@@ -72,7 +73,8 @@ fn neighbours(inputs: &FeatureInputs<'_>, i: usize, row: &mut RowBuilder) {
     let (shapes, n) = (inputs.shapes, inputs.rr.len());
     let (previous, next) = (i.checked_sub(1), (i + 1 < n).then_some(i + 1));
     let distance = |j: Option<usize>| {
-        let to = |j: usize| distance_at(shapes.of(i), shapes.of(j), shapes.weights(i), SHIFT).min(MOST_DISTANCE);
+        let to =
+            |j: usize| distance_at(shapes.of(i), shapes.of(j), shapes.weights(i), SHIFT).min(MOST_DISTANCE);
         j.map_or(NO_NEIGHBOUR_DISTANCE, to)
     };
     let cluster_distance =

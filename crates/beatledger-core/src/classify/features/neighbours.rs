@@ -46,8 +46,8 @@ fn similar(inputs: &FeatureInputs<'_>, i: usize, row: &mut RowBuilder) {
     row.set(Feature::SimilarNearEarly, early / (total + ON_TIME_WEIGHT));
 }
 
-/// How the beginning of the QRS compares with that of the dominant shape and of the normal beats around: aberrant
-/// conduction begins as the normal one does, a ventricular beat does not.
+/// How the beginning of the QRS compares with that of the dominant shape and of the normal beats around:
+/// aberrant conduction begins as the normal one does, a ventricular beat does not.
 fn beginning(inputs: &FeatureInputs<'_>, i: usize, row: &mut RowBuilder) {
     let (shapes, weights) = (inputs.shapes, inputs.shapes.weights(i));
     let own = (shapes.of(i), inputs.qrs_start_ms[i].unwrap_or(inputs.dominant_qrs_start_ms));
@@ -61,7 +61,8 @@ fn beginning(inputs: &FeatureInputs<'_>, i: usize, row: &mut RowBuilder) {
     row.set(Feature::NormalStartCosine, best);
 }
 
-/// Cosine and log of the ratio of energies of the beginnings of two shapes, each with its start from the fiducial, ms.
+/// Cosine and log of the ratio of energies of the beginnings of two shapes, each with its start from the
+/// fiducial, ms.
 fn compare(a: (&[f32], f32), b: (&[f32], f32), weights: &[f32]) -> (f32, f32) {
     let step = |start_ms: f32| {
         let step = STEPS_BEFORE as f32 + start_ms / STEP_MS as f32;

@@ -1,12 +1,13 @@
-//! The list of features that the trees are asked about: name, key, unit and meaning, once.
+//! The list of features that the trees look at: name, key, unit and meaning, once.
 //!
-//! Their number, order, keys and digest are derived from this list. The order is that of the columns of training rows
-//! and of the numbers in the weights file, so a new feature goes to the end and the model is trained again.
+//! Their number, order, keys and digest are derived from this list. The order is that of the columns of
+//! training rows and of the numbers in the weights file, so a new feature goes to the end and the model is
+//! trained again.
 
 macro_rules! features {
     ($( $name:ident $key:literal $unit:literal $meaning:literal; )*) => {
-        /// A number that tells the class of a beat. None is ever missing: where something could not be measured, the
-        /// value that favours no class stands in.
+        /// A number that tells the class of a beat. None is ever missing: where something could not be
+        /// measured, the value that favours no class stands in.
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
         pub enum Feature { $( #[doc = $meaning] $name, )* }
 
@@ -42,7 +43,8 @@ pub const COUNT: usize = Feature::ALL.len();
 /// The weights file holds the digest of the features it was trained on.
 pub const DIGEST: u64 = digest(&Feature::KEYS);
 
-/// FNV-1a with 64 bits of keys, each followed by a line feed (offset basis and prime as published by its authors).
+/// FNV-1a with 64 bits of keys, each followed by a line feed (offset basis and prime as published by its
+/// authors).
 pub const fn digest(keys: &[&str]) -> u64 {
     let mut digest = 0xcbf2_9ce4_8422_2325;
     let mut k = 0;
@@ -186,7 +188,8 @@ mod tests {
 
     #[test]
     fn the_digest_changes_with_any_key_and_with_their_order() {
-        // The published value of "foobar" is 0x85944171f73967e8; one more step of the definition takes in the line feed.
+        // The published value of "foobar" is 0x85944171f73967e8; one more step of the definition takes in the
+        // line feed.
         let foobar: u64 = 0x8594_4171_f739_67e8;
         assert_eq!(digest(&["foobar"]), (foobar ^ u64::from(b'\n')).wrapping_mul(0x100_0000_01b3));
         assert_ne!(digest(&["a", "b"]), digest(&["b", "a"]));

@@ -1,11 +1,11 @@
-//! Aberrant conduction: an early supraventricular beat that meets a bundle branch not yet recovered is wide, but is
-//! not ventricular.
+//! Aberrant conduction: an early supraventricular beat that meets a bundle branch not yet recovered is wide,
+//! but is not ventricular.
 //!
-//! Common practice tells it by three things together: its first forces are those of the normal beats, because the
-//! ventricles are entered the usual way; it keeps some of their form; and its coupling interval varies, where a
-//! ventricular focus keeps its own (Gouaux and Ashman 1947, Marriott and Sandler 1966; from memory).
-//! In one lead alone the forces of another lead are not seen, and a ventricular beat may begin as a normal one does:
-//! there the rule does not hold.
+//! Common practice tells it by three things together: its first forces are those of the normal beats, because
+//! the ventricles are entered the usual way; it keeps some of their form; and its coupling interval varies,
+//! where a ventricular focus keeps its own (Gouaux and Ashman 1947, Marriott and Sandler 1966; from memory).
+//! In one lead alone the forces of another lead are not seen, and a ventricular beat may begin as a normal
+//! one does: there the rule does not hold.
 
 use super::calibration::{BEGINS_ALIKE, INTERVAL_VARIES, WHOLE_ALIKE};
 

@@ -21,7 +21,8 @@ pub const NEUTRAL_WIDER_MS: f32 = 15.0;
 pub const WIDER_MS_PER_POINT: f32 = 12.0;
 /// The width moves the shape score by at most this much either way (design choice).
 pub const MOST_BY_WIDTH: f32 = 1.5;
-/// The shape score rises by this much when P waves as clear as those of the dominant shape are lost (design choice).
+/// The shape score rises by this much when P waves as clear as those of the dominant shape are lost (design
+/// choice).
 pub const P_WEIGHT: f32 = 1.5;
 /// The shape score of a cluster starts this much below zero (design choice).
 pub const SHAPE_START: f32 = -0.2;
@@ -32,16 +33,19 @@ pub const FEW_MEMBERS_SHARE: f32 = 0.6;
 /// The shape score of enough members counts by this share more (design choice).
 pub const FULL_SHAPE_ADDS: f32 = 0.4;
 
-/// The timing score rises by this much per unit of the share of members that come clearly early (design choice).
+/// The timing score rises by this much per unit of the share of members that come clearly early (design
+/// choice).
 pub const EARLY_SHARE_WEIGHT: f32 = 4.0;
-/// This share of early members makes a timing score of 0, and is taken where no member has a known interval (design choice).
+/// This share of early members makes a timing score of 0, and is taken where no member has a known interval
+/// (design choice).
 pub const NEUTRAL_EARLY_SHARE: f32 = 0.4;
 /// The timing score is at least this value (design choice).
 pub const LEAST_TIMING_SCORE: f32 = -1.6;
 /// The timing score is at most this value (design choice).
 pub const MOST_TIMING_SCORE: f32 = 2.0;
 
-/// Fusion is looked for with clusters whose shape and timing scores together exceed this value (design choice).
+/// Fusion is looked for with clusters whose shape and timing scores together exceed this value (design
+/// choice).
 pub const CLEARLY_VENTRICULAR: f32 = 1.5;
 /// Fusion is looked for with ventricular clusters of at least this many members (design choice).
 pub const LEAST_VENTRICULAR_MEMBERS: u32 = 3;
@@ -72,29 +76,32 @@ pub const LEAST_SHAPE_SHARE: f32 = 0.15;
 pub const RULE_START: f32 = -0.6;
 /// A beat of a fusion shape is F below this prematurity (design choice).
 pub const FUSION_LESS_EARLY: f32 = 0.2;
-/// In an absolutely irregular stretch an S beat comes earlier than the setting by this share more (design choice).
+/// In an absolutely irregular stretch an S beat comes earlier than the setting by this share more (design
+/// choice).
 pub const RULE_IRREGULAR_MORE: f32 = 0.2;
 
 /// Aberrant beats begin at least this alike, as a cosine (chosen on MIT-BIH DS1, each record left out, by
 /// `bash tests/training/train`).
 pub const BEGINS_ALIKE: f32 = 0.8;
-/// Aberrant beats are at least this alike as a whole, as a cosine (chosen on MIT-BIH DS1, each record left out, by
-/// `bash tests/training/train`).
+/// Aberrant beats are at least this alike as a whole, as a cosine (chosen on MIT-BIH DS1, each record left
+/// out, by `bash tests/training/train`).
 pub const WHOLE_ALIKE: f32 = 0.3;
-/// Intervals before aberrant beats lie at least this share from their mean (chosen on MIT-BIH DS1, each record left
-/// out, by `bash tests/training/train`; ventricular foci of the open data stay below 0.12).
+/// Intervals before aberrant beats lie at least this share from their mean (chosen on MIT-BIH DS1, each
+/// record left out, by `bash tests/training/train`; ventricular foci of the open data stay below 0.12).
 pub const INTERVAL_VARIES: f32 = 0.2;
-/// Aberrancy is told with at least this many leads (common practice: one lead hides the first forces of another).
+/// Aberrancy is told with at least this many leads (common practice: one lead hides the first forces of
+/// another).
 pub const LEAST_LEADS: usize = 2;
-/// Aberrancy takes this much from the ventricular score (design choice: as much as others of its shape can add).
+/// Aberrancy takes this much from the ventricular score (design choice: as much as others of its shape can
+/// add).
 pub const LESS_VENTRICULAR: f32 = 6.0;
 
 /// A slower recorder does not keep a pacing spike, Hz (design choice).
 pub const LEAST_SPIKE_HZ: f64 = 200.0;
 /// A shape can be paced from this many members on (design choice).
 pub const LEAST_PACED_MEMBERS: usize = 20;
-/// A shape is paced from this share of members with a spike on (design choice: MIT-BIH records with a pacemaker have
-/// 0.94 and more in their main shapes, all others 0.37 and less in every shape of 20 members).
+/// A shape is paced from this share of members with a spike on (design choice: MIT-BIH records with a
+/// pacemaker have 0.94 and more in their main shapes, all others 0.37 and less in every shape of 20 members).
 pub const PACED_SHARE: f32 = 0.7;
 /// This many members are looked at before all are (design choice).
 pub const SPIKE_SAMPLED: usize = 64;
@@ -106,11 +113,12 @@ pub const SPIKE_TO_MS: f64 = 80.0;
 pub const SPIKE_REACH_MS: f64 = 200.0;
 /// Bends are taken over this distance, ms, and over one sample at slow rates (design choice).
 pub const BEND_MS: f64 = 1.4;
-/// The bend of a spike is this many times as sharp as any other when taken over [`SHARP_MS`] (design choice: MIT-BIH
-/// records with a pacemaker at 500, 360, 300, 250 and 200 Hz have nine beats of ten above 1.7, 2.2, 3.1, 4.5 and 5.2,
-/// and the bundle branch block of record 207 nine of ten below 1.5, 2.2, 2.6, 3.1 and 4.0).
+/// The bend of a spike is this many times as sharp as any other when taken over [`SHARP_MS`] (design choice:
+/// MIT-BIH records with a pacemaker at 500, 360, 300, 250 and 200 Hz have nine beats of ten above 1.7, 2.2,
+/// 3.1, 4.5 and 5.2, and the bundle branch block of record 207 nine of ten below 1.5, 2.2, 2.6, 3.1 and 4.0).
 pub const SHARP: f32 = 1.6;
-/// Sharpness is compared with [`SHARP`] at this distance, ms, and with its square times more beyond (design choice).
+/// Sharpness is compared with [`SHARP`] at this distance, ms, and with its square times more beyond (design
+/// choice).
 pub const SHARP_MS: f64 = 2.8;
 /// Bends closer to the sharpest than this belong to it, ms (design choice).
 pub const OWN_BEND_MS: f64 = 6.0;
@@ -132,5 +140,6 @@ pub const SLOPE_FROM_MS: f64 = -120.0;
 pub const SLOPE_TO_MS: f64 = 160.0;
 /// The slope after a spike is late from this place on, ms from the spike (design choice).
 pub const LATE_FROM_MS: f64 = 60.0;
-/// A paced beat has this confidence (the share of beats called paced on MIT-BIH records with a pacemaker that are).
+/// A paced beat has this confidence (the share of beats called paced on MIT-BIH records with a pacemaker that
+/// are).
 pub const PACED_CONFIDENCE: f32 = 0.99;

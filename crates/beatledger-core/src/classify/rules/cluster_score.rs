@@ -1,14 +1,14 @@
 //! How ventricular the shape and the timing of every cluster are.
 //!
-//! A cluster is scored first: all its members look alike, so they tell together what one alone could not.
+//! A cluster is scored first: all its members look alike, so they show together what one alone could not.
 
 use super::beat_facts::BeatFacts;
 use super::calibration::{
-    BELOW_WIDE_MS, CLEARLY_VENTRICULAR, DISTANCE_WEIGHT, EARLY_SHARE_WEIGHT, FEW_MEMBERS_SHARE, FULL_SHAPE_ADDS,
-    FULL_SHAPE_MEMBERS, FUSION_RARER, LEAST_FUSION_DISTANCE, LEAST_TIMING_SCORE, LEAST_VENTRICULAR_MEMBERS,
-    MOST_BY_DISTANCE, MOST_BY_WIDTH, MOST_FUSION_DISTANCE, MOST_FUSION_EARLY_SHARE, MOST_TIMING_SCORE,
-    NEUTRAL_DISTANCE, NEUTRAL_EARLY_SHARE, NEUTRAL_WIDER_MS, P_WEIGHT, SAMPLED_MEMBERS, SHAPE_START, USUAL_WIDTH_MS,
-    VENTRICULAR_CLUSTERS, WIDER_MS_PER_POINT,
+    BELOW_WIDE_MS, CLEARLY_VENTRICULAR, DISTANCE_WEIGHT, EARLY_SHARE_WEIGHT, FEW_MEMBERS_SHARE,
+    FULL_SHAPE_ADDS, FULL_SHAPE_MEMBERS, FUSION_RARER, LEAST_FUSION_DISTANCE, LEAST_TIMING_SCORE,
+    LEAST_VENTRICULAR_MEMBERS, MOST_BY_DISTANCE, MOST_BY_WIDTH, MOST_FUSION_DISTANCE,
+    MOST_FUSION_EARLY_SHARE, MOST_TIMING_SCORE, NEUTRAL_DISTANCE, NEUTRAL_EARLY_SHARE, NEUTRAL_WIDER_MS,
+    P_WEIGHT, SAMPLED_MEMBERS, SHAPE_START, USUAL_WIDTH_MS, VENTRICULAR_CLUSTERS, WIDER_MS_PER_POINT,
 };
 use super::dominant;
 use crate::classify::calibration::CLEARLY_EARLY;
@@ -54,7 +54,8 @@ pub fn score_clusters(facts: &BeatFacts<'_>, settings: &Settings) -> ScoredClust
     let dominant = dominant::dominant(facts, &early);
     let weights = level_weights(facts.clusters.get(dominant), facts.leads);
     let usual_p = members.get(dominant).and_then(|m| mean_p(facts, m)).unwrap_or(0.0);
-    let usual_ms = usual_width(facts, members.get(dominant).map_or(&[], Vec::as_slice)).unwrap_or(USUAL_WIDTH_MS);
+    let usual_ms =
+        usual_width(facts, members.get(dominant).map_or(&[], Vec::as_slice)).unwrap_or(USUAL_WIDTH_MS);
     let mut each: Vec<ScoredCluster> = facts
         .clusters
         .iter()
@@ -81,15 +82,16 @@ pub fn score_clusters(facts: &BeatFacts<'_>, settings: &Settings) -> ScoredClust
     ScoredClusters { each, dominant }
 }
 
-/// How ventricular a cluster is by its distance to the dominant shape, by how much wider it is, and by how much less
-/// clear its P waves are.
+/// How ventricular a cluster is by its distance to the dominant shape, by how much wider it is, and by how
+/// much less clear its P waves are.
 fn shape_score(distance: f32, wider_ms: f32, p_lost: f32, members: u32) -> f32 {
-    let by_distance = (DISTANCE_WEIGHT * (distance - NEUTRAL_DISTANCE)).clamp(-MOST_BY_DISTANCE, MOST_BY_DISTANCE);
+    let by_distance =
+        (DISTANCE_WEIGHT * (distance - NEUTRAL_DISTANCE)).clamp(-MOST_BY_DISTANCE, MOST_BY_DISTANCE);
     let by_width = ((wider_ms - NEUTRAL_WIDER_MS) / WIDER_MS_PER_POINT).clamp(-MOST_BY_WIDTH, MOST_BY_WIDTH);
     let score = by_distance + by_width + P_WEIGHT * p_lost + SHAPE_START;
     // One or two beats of a shape may be noise: their shape counts less.
     let known = (members as f32 / FULL_SHAPE_MEMBERS).min(1.0);
-    score * facts.mul_add(FULL_SHAPE_ADDS, FEW_MEMBERS_SHARE)
+    score * known.mul_add(FULL_SHAPE_ADDS, FEW_MEMBERS_SHARE)
 }
 
 fn members(facts: &BeatFacts<'_>) -> Vec<Vec<u32>> {

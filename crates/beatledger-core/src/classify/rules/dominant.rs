@@ -7,11 +7,11 @@ use crate::classify::shapes::calibration::SHIFT;
 use crate::classify::shapes::cluster::level_weights;
 use crate::classify::shapes::distance::distance_at;
 
-/// The dominant cluster, by most beats on time, its own and those of similar clusters. `early` is the share of members
-/// of each cluster that come clearly early.
+/// The dominant cluster, by most beats on time, its own and those of similar clusters. `early` is the share
+/// of members of each cluster that come clearly early.
 ///
-/// Noise may split the normal beats into many clusters and leave a ventricular shape in one: the larger cluster alone is
-/// not dominant for that.
+/// Noise may split the normal beats into many clusters and leave a ventricular shape in one: the larger
+/// cluster alone is not dominant for that.
 pub fn dominant(facts: &BeatFacts<'_>, early: &[f32]) -> usize {
     let clusters = facts.clusters;
     let on_time = |c: usize| clusters[c].count as f32 * (1.0 - early[c]);
@@ -21,7 +21,9 @@ pub fn dominant(facts: &BeatFacts<'_>, early: &[f32]) -> usize {
     let with_similar = |c: usize| -> f32 {
         let weight = |k: usize| match k == c {
             true => 1.0,
-            false => (-distance_at(&clusters[c].mean, &clusters[k].mean, &weights, SHIFT) / SIMILAR_DISTANCE).exp(),
+            false => {
+                (-distance_at(&clusters[c].mean, &clusters[k].mean, &weights, SHIFT) / SIMILAR_DISTANCE).exp()
+            }
         };
         (0..clusters.len()).map(|k| weight(k) * on_time(k)).sum()
     };

@@ -1,21 +1,22 @@
 //! Paced beats, by the spike that begins them.
 //!
-//! A pacing pulse lasts 0.1 to 2 ms (ANSI/AAMI EC38:2007); a recorder leaves of it a deflection of one or two samples,
-//! sharper than anything that the heart makes. The beat that it starts is slow and wide and lies behind the spike.
-//! A beat has a spike where the sharpest bend around it is much sharper than any other, and where most of its
-//! slope comes after the spike, a good part of it late. The sharp R wave of a narrow beat has its slope around
-//! it, and a beat of bundle branch block has no bend that stands alone.
+//! A pacing pulse lasts 0.1 to 2 ms (ANSI/AAMI EC38:2007); a recorder leaves of it a deflection of one or two
+//! samples, sharper than anything that the heart makes. The beat that it starts is slow and wide and lies
+//! behind the spike. A beat has a spike where the sharpest bend around it is much sharper than any other, and
+//! where most of its slope comes after the spike, a good part of it late. The sharp R wave of a narrow beat
+//! has its slope around it, and a beat of bundle branch block has no bend that stands alone.
 //!
-//! One beat may look so by chance: a shape is paced when most of its members have a spike, and only where a whole
-//! shape is paced are single beats with a spike taken for paced. On MIT-BIH Arrhythmia records with a pacemaker the
-//! main shapes have 0.94 to 1.00, on all others no shape of 20 members or more has more than 0.37.
+//! One beat may look so by chance: a shape is paced when most of its members have a spike, and only where a
+//! whole shape is paced are single beats with a spike taken for paced. On MIT-BIH Arrhythmia records with a
+//! pacemaker the main shapes have 0.94 to 1.00, on all others no shape of 20 members or more has more than
+//! 0.37.
 
 use rayon::prelude::*;
 
 use super::calibration::{
     BEND_MS, LATE_FROM_MS, LATE_SLOPE, LEAST_PACED_MEMBERS, LEAST_SPIKE_HZ, LEAST_SPIKE_MV, OWN_BEND_MS,
-    OWN_BEND_SAMPLES, PACED_CONFIDENCE, PACED_SHARE, SHARP, SHARP_MS, SLOPE_BEFORE, SLOPE_FROM_MS, SLOPE_TO_MS,
-    SMOOTH_MS, SPIKE_FROM_MS, SPIKE_OWN_SLOPE_MS, SPIKE_REACH_MS, SPIKE_SAMPLED, SPIKE_TO_MS,
+    OWN_BEND_SAMPLES, PACED_CONFIDENCE, PACED_SHARE, SHARP, SHARP_MS, SLOPE_BEFORE, SLOPE_FROM_MS,
+    SLOPE_TO_MS, SMOOTH_MS, SPIKE_FROM_MS, SPIKE_OWN_SLOPE_MS, SPIKE_REACH_MS, SPIKE_SAMPLED, SPIKE_TO_MS,
 };
 use crate::classify::calibration::MS_PER_S;
 use crate::classify::labels::Labels;
@@ -123,7 +124,8 @@ mod tests {
         (-0.5 * (ms / sigma_ms).powi(2)).exp()
     }
 
-    /// A narrow beat, a wide one, and what the input filter of a recorder leaves of a spike, `ms` from its middle.
+    /// A narrow beat, a wide one, and what the input filter of a recorder leaves of a spike, `ms` from its
+    /// middle.
     fn narrow(ms: f64) -> f64 {
         bell(ms, 9.0) - 0.2 * bell(ms - 25.0, 9.0) + 0.25 * bell(ms - 250.0, 45.0)
     }

@@ -2,16 +2,16 @@
 
 use super::beat_facts::BeatFacts;
 use super::calibration::{
-    CLUSTER_TIMING_SHARE, FUSION_LESS_EARLY, RULE_IRREGULAR_MORE, LEAST_OWN_TIMING, LEAST_SHAPE_SHARE, MOST_OWN_TIMING,
-    OWN_TIMING_WEIGHT, RULE_START, WELL_KNOWN_MEMBERS,
+    CLUSTER_TIMING_SHARE, FUSION_LESS_EARLY, LEAST_OWN_TIMING, LEAST_SHAPE_SHARE, MOST_OWN_TIMING,
+    OWN_TIMING_WEIGHT, RULE_IRREGULAR_MORE, RULE_START, WELL_KNOWN_MEMBERS,
 };
 use super::cluster_score::ScoredCluster;
 use crate::classify::calibration::CLEARLY_EARLY;
 use crate::model::{BeatClass, Evidence};
 use crate::settings::Settings;
 
-/// How ventricular beat `i` is: above zero it is V. The timing of a large cluster counts for its members, that of a beat
-/// of a rare cluster by itself.
+/// How ventricular beat `i` is: above zero it is V. The timing of a large cluster counts for its members,
+/// that of a beat of a rare cluster by itself.
 pub fn rule_score(facts: &BeatFacts<'_>, clusters: &[ScoredCluster], i: usize) -> f32 {
     let cluster = &clusters[facts.member_of[i] as usize];
     let timing = &facts.timings[i];
@@ -27,7 +27,12 @@ pub fn rule_score(facts: &BeatFacts<'_>, clusters: &[ScoredCluster], i: usize) -
 }
 
 /// Class of beat `i` by rules alone; S here means no more than early.
-pub fn rule_class(facts: &BeatFacts<'_>, clusters: &[ScoredCluster], i: usize, settings: &Settings) -> BeatClass {
+pub fn rule_class(
+    facts: &BeatFacts<'_>,
+    clusters: &[ScoredCluster],
+    i: usize,
+    settings: &Settings,
+) -> BeatClass {
     let timing = &facts.timings[i];
     let is_fusion = clusters[facts.member_of[i] as usize].fusion;
     if is_fusion && timing.early.unwrap_or(0.0) < FUSION_LESS_EARLY {

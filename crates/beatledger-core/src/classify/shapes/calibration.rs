@@ -1,6 +1,7 @@
 //! Every tuned number of the shapes: name with unit, value, meaning, and how it was chosen.
 
-/// A shape is read at this many steps (design choice: 144 ms before to 168 ms after the fiducial hold a wide QRS).
+/// A shape is read at this many steps (design choice: 144 ms before to 168 ms after the fiducial hold a wide
+/// QRS).
 pub const STEPS: usize = 40;
 /// Steps of a shape lie this far apart, ms (design choice).
 pub const STEP_MS: f64 = 8.0;
@@ -8,16 +9,19 @@ pub const STEP_MS: f64 = 8.0;
 pub const STEPS_BEFORE: usize = 18;
 /// Two shapes are laid over each other with at most this shift, steps (design choice).
 pub const SHIFT: usize = 3;
-/// A comparison uses this many steps, which leaves room for the shift at either end (follows from the two above).
+/// A comparison uses this many steps, which leaves room for the shift at either end (follows from the two
+/// above).
 pub const CORE: usize = STEPS - 2 * SHIFT;
 /// Shifts are tried in this order, no shift first, so that ties go to the smallest (design choice).
 pub const SHIFT_ORDER: [usize; 2 * SHIFT + 1] = [3, 2, 4, 1, 5, 0, 6];
 
-/// The stretch in which a P wave stands has this many steps of [`STEP_MS`] (design choice: to 80 ms before the fiducial).
+/// The stretch in which a P wave stands has this many steps of [`STEP_MS`] (design choice: to 80 ms before
+/// the fiducial).
 pub const P_STEPS: usize = 21;
 /// The stretch in which a P wave stands begins this many steps before the fiducial (design choice: 240 ms).
 pub const P_STEPS_BEFORE: usize = 30;
-/// The stretch in which a T wave stands has this many steps of [`T_STEP_MS`] (design choice: to 416 ms after the fiducial).
+/// The stretch in which a T wave stands has this many steps of [`T_STEP_MS`] (design choice: to 416 ms after
+/// the fiducial).
 pub const T_STEPS: usize = 7;
 /// Steps of the stretch in which a T wave stands lie this far apart, ms (design choice).
 pub const T_STEP_MS: f64 = 48.0;
@@ -56,14 +60,17 @@ pub const OTHER_LEADS_CLOSE: f32 = 0.05;
 pub const ODD_LEAD: f32 = 0.5;
 /// The distance is this much more when one lead was left out (design choice).
 pub const LEFT_OUT_ADDS: f32 = 0.02;
-/// A lead can be read at a beat when its weighted energy exceeds this value; near 2 on a clear lead (design choice).
+/// A lead can be read at a beat when its weighted energy exceeds this value; near 2 on a clear lead (design
+/// choice).
 pub const READABLE_ENERGY: f32 = 0.1;
 
 /// A beat nearer than this to the mean of a cluster belongs to it (design choice).
 pub const SAME_CLUSTER: f32 = 0.14;
-/// A beat nearer than this to the first cluster looked at belongs to it without looking further (design choice).
+/// A beat nearer than this to the first cluster looked at belongs to it without looking further (design
+/// choice).
 pub const SURELY_SAME_CLUSTER: f32 = 0.04;
-/// A cluster further than this without a shift is not tried with one (design choice: a shift mends small misalignment).
+/// A cluster further than this without a shift is not tried with one (design choice: a shift mends small
+/// misalignment).
 pub const TOO_FAR_TO_SHIFT: f32 = 0.9;
 /// Two clusters whose means are nearer than this are merged (design choice).
 pub const MERGED_CLUSTERS: f32 = 0.09;

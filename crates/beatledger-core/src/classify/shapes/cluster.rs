@@ -1,8 +1,8 @@
 //! Shapes to clusters: each beat joins the cluster whose mean is nearest, or starts a new one.
 
 use super::calibration::{
-    EXACT_MEAN_MEMBERS, LEAST_ENERGY, MERGED_CLUSTERS, MOST_CLUSTERS, SAME_CLUSTER, SHIFT, STEPS, SURELY_SAME_CLUSTER,
-    TOO_FAR_TO_SHIFT,
+    EXACT_MEAN_MEMBERS, LEAST_ENERGY, MERGED_CLUSTERS, MOST_CLUSTERS, SAME_CLUSTER, SHIFT, STEPS,
+    SURELY_SAME_CLUSTER, TOO_FAR_TO_SHIFT,
 };
 use super::distance::{distance, distance_at};
 use super::shape::Shapes;
@@ -59,7 +59,8 @@ fn nearest(shapes: &Shapes, i: usize, clusters: &[Cluster], order: &[usize]) -> 
         if rough > TOO_FAR_TO_SHIFT {
             continue;
         }
-        let (d, shift) = if rough < SURELY_SAME_CLUSTER { (rough, 0) } else { distance(shape, mean, weights) };
+        let (d, shift) =
+            if rough < SURELY_SAME_CLUSTER { (rough, 0) } else { distance(shape, mean, weights) };
         if best.is_none_or(|b| d < b.1) {
             best = Some((*at, d, shift));
         }

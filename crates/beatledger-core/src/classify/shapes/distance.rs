@@ -62,13 +62,14 @@ pub fn lead_distances<'a>(
             d += (a - b) * (a - b);
             e += a * a + b * b;
         }
-        // Weights are over the usual energy of the lead: this is near 2 on a clear lead, far less on a lost one.
+        // Weights are over the usual energy of the lead: this is near 2 on a clear lead, far less on a lost
+        // one.
         (weight * e > READABLE_ENERGY).then_some(d / e)
     })
 }
 
-/// Distance of two shapes on the lead on which they differ most, `b` read from step `shift`, of the leads that
-/// can be read at the beat.
+/// Distance of two shapes on the lead on which they differ most, `b` read from step `shift`, of the leads
+/// that can be read at the beat.
 pub fn worst_lead(a: &[f32], b: &[f32], weights: &[f32], shift: usize) -> f32 {
     lead_distances(a, b, weights, shift).fold(0.0, f32::max)
 }

@@ -1,7 +1,8 @@
 //! Fusion beats: a shape that is the sum of a part of the normal and a part of a ventricular shape.
 
 use super::calibration::{
-    BLEND_BETTER, CORE, LEAST_DETERMINANT, LEAST_PART, LEAST_UNEXPLAINED, MOST_PART, SHIFT, STEPS, UNEXPLAINED,
+    BLEND_BETTER, CORE, LEAST_DETERMINANT, LEAST_PART, LEAST_UNEXPLAINED, MOST_PART, SHIFT, STEPS,
+    UNEXPLAINED,
 };
 
 /// True when `shape` is well explained by a blend of `normal` and `ventricular` over all leads, and much
@@ -17,7 +18,10 @@ pub fn is_blend([shape, normal, ventricular]: [&[f32]; 3], weights: &[f32]) -> b
         let left = (xx - a * xn - b * xv) / xx;
         let alone = 1.0 - (xn * xn / nn).max(xv * xv / vv) / xx;
         let part = LEAST_PART..=MOST_PART;
-        part.contains(&a) && part.contains(&b) && left < UNEXPLAINED && alone > BLEND_BETTER * left.max(LEAST_UNEXPLAINED)
+        part.contains(&a)
+            && part.contains(&b)
+            && left < UNEXPLAINED
+            && alone > BLEND_BETTER * left.max(LEAST_UNEXPLAINED)
     })
 }
 

@@ -1,8 +1,8 @@
 //! Means of the samples around a beat, from running sums.
 
 use super::calibration::{
-    LEAST_MAINS_HZ, MAINS_OFF_HZ, P_STEPS, P_STEPS_BEFORE, STEP_MS, STEPS, STEPS_BEFORE, T_FROM_MS, T_STEP_MS, T_STEPS,
-    WHOLE_S,
+    LEAST_MAINS_HZ, MAINS_OFF_HZ, P_STEPS, P_STEPS_BEFORE, STEP_MS, STEPS, STEPS_BEFORE, T_FROM_MS,
+    T_STEP_MS, T_STEPS, WHOLE_S,
 };
 use crate::classify::calibration::MS_PER_S;
 use crate::condition::raw::{Bridged, read_bridged};
@@ -11,8 +11,8 @@ use crate::model::{Recording, Span};
 /// One end of a mean: so many whole samples from the beat, and a part of the next one.
 pub type End = (i64, f64);
 
-/// From where to where the means around a beat reach. Each is over a mains period, which takes mains and muscle
-/// noise away at a fraction of the cost of filtering all samples.
+/// From where to where the means around a beat reach. Each is over a mains period, which takes mains and
+/// muscle noise away at a fraction of the cost of filtering all samples.
 pub struct MeanWindows {
     /// Windows of the steps of the shape.
     pub shape: [(End, End); STEPS],

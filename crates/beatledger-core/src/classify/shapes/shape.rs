@@ -3,8 +3,8 @@
 use rayon::prelude::*;
 
 use super::calibration::{
-    APART_REACHES, BEATS_A_BLOCK, LEAST_ENERGY, LEVELLED_BEATS, P_STEPS, STEPS, T_STEPS, WEIGHT_GAPS, WEIGHT_NOISY,
-    WEIGHT_UNREADABLE,
+    APART_REACHES, BEATS_A_BLOCK, LEAST_ENERGY, LEVELLED_BEATS, P_STEPS, STEPS, T_STEPS, WEIGHT_GAPS,
+    WEIGHT_NOISY, WEIGHT_UNREADABLE,
 };
 use super::running_sums::{MeanWindows, RunningSums};
 use crate::model::{Progress, Quality, Recording, SecondQuality, Span};
@@ -79,12 +79,14 @@ impl Shapes {
         &self.values[i * self.leads * STEPS..(i + 1) * self.leads * STEPS]
     }
 
-    /// Tracing where the P wave of beat `i` stands, trend removed: leads one after the other, [`P_STEPS`] steps each.
+    /// Tracing where the P wave of beat `i` stands, trend removed: leads one after the other, [`P_STEPS`]
+    /// steps each.
     pub fn p_stretch(&self, i: usize) -> &[f32] {
         &self.p_stretches[i * self.leads * P_STEPS..(i + 1) * self.leads * P_STEPS]
     }
 
-    /// Tracing where the T wave of beat `i` stands, mean removed: leads one after the other, [`T_STEPS`] steps each.
+    /// Tracing where the T wave of beat `i` stands, mean removed: leads one after the other, [`T_STEPS`]
+    /// steps each.
     pub fn t_stretch(&self, i: usize) -> &[f32] {
         &self.t_stretches[i * self.leads * T_STEPS..(i + 1) * self.leads * T_STEPS]
     }
@@ -94,7 +96,8 @@ impl Shapes {
         &self.weights[i * self.leads..(i + 1) * self.leads]
     }
 
-    /// Divides the weights by the usual energy of their lead, so that a large lead does not outweigh a small one.
+    /// Divides the weights by the usual energy of their lead, so that a large lead does not outweigh a small
+    /// one.
     fn level_leads(&mut self, beats: usize) {
         for lead in 0..self.leads {
             let every = (beats / LEVELLED_BEATS).max(1);
@@ -137,7 +140,8 @@ fn read_block(recording: &Recording, quality: &Quality, settings: &Settings, sam
                 sums.read(at, &windows.t_stretch, mv_per_sum, t_stretch);
                 subtract_mean(t_stretch);
                 let whole = sums.is_whole(at, windows.whole);
-                block.weights[row] = if whole { weight(quality, lead, recording, *sample) } else { WEIGHT_GAPS };
+                block.weights[row] =
+                    if whole { weight(quality, lead, recording, *sample) } else { WEIGHT_GAPS };
             }
         }
         from += part.len();

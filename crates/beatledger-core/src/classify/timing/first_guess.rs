@@ -1,12 +1,13 @@
-//! First guess of what is ectopic, from intervals alone: good enough to keep ectopy out of the first sinus intervals, in
-//! bigeminy and in long runs too.
+//! First guess of what is ectopic, from intervals alone: good enough to keep ectopy out of the first sinus
+//! intervals, in bigeminy and in long runs too.
 
 use std::ops::Range;
 
 use super::rr_runs::is_early;
 use crate::model::BeatClass;
 
-/// A beat whose interval is much shorter than the one after it, and all beats of a run: see [`is_run`](super::rr_runs::is_run).
+/// A beat whose interval is much shorter than the one after it, and all beats of a run: see
+/// [`is_run`](super::rr_runs::is_run).
 pub fn first_guess(rr: &[f32], runs: &[Range<usize>]) -> Vec<BeatClass> {
     let class = |i: usize| if is_early(rr, i) { BeatClass::S } else { BeatClass::N };
     let mut guess: Vec<BeatClass> = (0..rr.len()).map(class).collect();

@@ -7,8 +7,8 @@ use super::calibration::{
 use super::running_means::RunningMeans;
 use crate::model::BeatClass;
 
-/// 1 where the interval before a beat and the one before that jump, 0 where they do not; none where either is missing
-/// or touches a ventricular beat.
+/// 1 where the interval before a beat and the one before that jump, 0 where they do not; none where either is
+/// missing or touches a ventricular beat.
 pub fn jumps(rr: &[f32], classes: &[BeatClass]) -> RunningMeans {
     let conducted = |i: usize| !classes[i].is_ventricular();
     let jump = |i: usize| -> Option<f32> {
@@ -19,12 +19,13 @@ pub fn jumps(rr: &[f32], classes: &[BeatClass]) -> RunningMeans {
     RunningMeans::of((0..rr.len()).map(jump))
 }
 
-/// True where most neighbouring intervals between beats that are not ventricular jump, and hardly any of these beats
-/// has a P wave. Where P waves could not be looked for, irregularity alone decides. `sinus_ms` is the local sinus
-/// interval.
+/// True where most neighbouring intervals between beats that are not ventricular jump, and hardly any of
+/// these beats has a P wave. Where P waves could not be looked for, irregularity alone decides. `sinus_ms` is
+/// the local sinus interval.
 pub fn irregular(rr: &[f32], classes: &[BeatClass], p_before: &[Option<f32>], sinus_ms: &[f32]) -> Vec<bool> {
     let jumps = jumps(rr, classes);
-    // Before an early beat the P wave lies in a T wave: the beats that are not early show whether there is one.
+    // Before an early beat the P wave lies in a T wave: the beats that are not early show whether there is
+    // one.
     let early = |i: usize| rr[i] < SHOWS_P * sinus_ms[i];
     let shows = |i: usize| !classes[i].is_ventricular() && !early(i);
     let p_waves = RunningMeans::of((0..rr.len()).map(|i| p_before[i].filter(|_| shows(i))));

@@ -1,7 +1,9 @@
-//! When beats come: RR intervals, the local sinus interval, prematurity, runs, P waves and a second atrial focus.
+//! When beats come: RR intervals, the local sinus interval, prematurity, runs, P waves and a second atrial
+//! focus.
 //!
-//! Knows the places of the beats, what was unreadable, and the shapes (a P wave is looked for in the tracing).
-//! QRS width, scores of clusters and the trees must not come in: what is early here is early by its interval alone.
+//! Knows the places of the beats, what was unreadable, and the shapes (a P wave is looked for in the
+//! tracing). QRS width, scores of clusters and the trees must not come in: what is early here is early by its
+//! interval alone.
 
 pub mod atrial_focus;
 pub mod calibration;

@@ -1,6 +1,7 @@
-//! How clear a P wave stands before each beat. The tracing before the QRS is compared with that of the beats around: P waves repeat
-//! at the same place and add up, the waves of atrial fibrillation do not. Before an early beat the P wave lies in
-//! the T wave: only beats after a long interval, for the rhythm around, are compared with.
+//! How clear a P wave stands before each beat. The tracing before the QRS is compared with that of the beats
+//! around: P waves repeat at the same place and add up, the waves of atrial fibrillation do not. Before an
+//! early beat the P wave lies in the T wave: only beats after a long interval, for the rhythm around, are
+//! compared with.
 
 use rayon::prelude::*;
 
@@ -37,7 +38,8 @@ fn is_short(rr: &[f32], i: usize, around: &mut Vec<f32>) -> bool {
     let near = i.saturating_sub(P_REACH_BEATS)..(i + P_REACH_BEATS + 1).min(rr.len());
     around.extend(rr[near].iter().filter(|r| r.is_finite()));
     let upper = around.len() * 3 / 4;
-    around.len() >= LEAST_P_MEAN_BEATS && rr[i] < SHORT_INTERVAL * *around.select_nth_unstable_by(upper, f32::total_cmp).1
+    around.len() >= LEAST_P_MEAN_BEATS
+        && rr[i] < SHORT_INTERVAL * *around.select_nth_unstable_by(upper, f32::total_cmp).1
 }
 
 /// Mean of the beats' tracing before the QRS into `mean`; gives how far they agree: the mean correlation of
@@ -59,8 +61,8 @@ fn agreement(shapes: &Shapes, beats: impl Iterator<Item = usize>, mean: &mut [f3
     Some(pair_agreement(sum_energy, energy, n as f32))
 }
 
-/// Mean correlation of two of `beats` tracings, weighted by energy, 0 to 1, from the energy of their sum and the sum
-/// of their energies.
+/// Mean correlation of two of `beats` tracings, weighted by energy, 0 to 1, from the energy of their sum and
+/// the sum of their energies.
 pub fn pair_agreement(of_sum: f32, energy: f32, beats: f32) -> f32 {
     // |sum|^2 = sum of energies + sum over pairs of inner products.
     ((of_sum - energy) / (energy * (beats - 1.0).max(1.0))).clamp(0.0, 1.0)

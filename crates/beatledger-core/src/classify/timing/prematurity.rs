@@ -71,9 +71,11 @@ fn local_sinus_ms(rr: &[f32], ectopic: &[bool]) -> Vec<f32> {
                 0 | 1 => REACH_ECTOPIC_BEATS,
                 _ => REACH_RUN_BEATS,
             };
-            let before = (first.saturating_sub(reach)..first).rev().filter(|j| usable(*j)).take(SINUS_INTERVALS);
+            let before =
+                (first.saturating_sub(reach)..first).rev().filter(|j| usable(*j)).take(SINUS_INTERVALS);
             around.extend(before.map(|j| rr[j]));
-            let after = (last + 2..(last + 2 + reach).min(rr.len())).filter(|j| usable(*j)).take(SINUS_INTERVALS);
+            let after =
+                (last + 2..(last + 2 + reach).min(rr.len())).filter(|j| usable(*j)).take(SINUS_INTERVALS);
             around.extend(after.map(|j| rr[j]));
             let enough = around.len() >= LEAST_SINUS_INTERVALS;
             let sinus = if enough { upper_median(around) } else { None };

@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use super::calibration::{
-    EARLY_OF_NEXT, EVEN_CHANGE, LAST_INTERVALS, LEAST_RUN_BEATS, LEAST_USUAL_INTERVALS, RUN_BEGINS, RUN_GOES_ON,
-    SHORT_RUN_BEATS, TACHYCARDIA_MS, UNENDED_RUN_BEATS, USUAL_INTERVALS,
+    EARLY_OF_NEXT, EVEN_CHANGE, LAST_INTERVALS, LEAST_RUN_BEATS, LEAST_USUAL_INTERVALS, RUN_BEGINS,
+    RUN_GOES_ON, SHORT_RUN_BEATS, TACHYCARDIA_MS, UNENDED_RUN_BEATS, USUAL_INTERVALS,
 };
 use crate::statistics::upper_median;
 
@@ -48,14 +48,14 @@ pub fn is_early(rr: &[f32], i: usize) -> bool {
 /// True for the beats of tachycardias so long that they would be taken for the sinus rhythm.
 pub fn long_runs(runs: &[Range<usize>], rr: &[f32]) -> Vec<bool> {
     let mut inside = vec![false; rr.len()];
-    let long = |run: &&Range<usize>| {
-        run.len() >= UNENDED_RUN_BEATS && median(&rr[(*run).clone()]) <= TACHYCARDIA_MS
-    };
+    let long =
+        |run: &&Range<usize>| run.len() >= UNENDED_RUN_BEATS && median(&rr[(*run).clone()]) <= TACHYCARDIA_MS;
     runs.iter().filter(long).for_each(|run| inside[run.clone()].fill(true));
     inside
 }
 
-/// End of a fast stretch that begins with beat `from`, if it is a run; one slow interval alone does not end it.
+/// End of a fast stretch that begins with beat `from`, if it is a run; one slow interval alone does not end
+/// it.
 fn fast_until(rr: &[f32], from: usize, usual: f32) -> Option<usize> {
     let fast = |j: usize| rr.get(j).is_some_and(|r| *r <= RUN_GOES_ON * usual);
     // A gap ends a stretch at once: what comes after it is another.
@@ -66,9 +66,10 @@ fn fast_until(rr: &[f32], from: usize, usual: f32) -> Option<usize> {
 
 /// True when beats `from` to `end`, all fast, are a run of ectopy and not a change of the sinus rate.
 ///
-/// A run comes at once and is even. A short one falls back to slow intervals. A long one is a tachycardia that
-/// ends as suddenly as it came, as paroxysmal tachycardia does and sinus tachycardia does not (2015 ACC/AHA/HRS
-/// guideline: 'abrupt onset and termination'). Where its end is not seen, its beginning alone decides.
+/// A run comes at once and is even. A short one falls back to slow intervals. A long one is a tachycardia
+/// that ends as suddenly as it came, as paroxysmal tachycardia does and sinus tachycardia does not (2015
+/// ACC/AHA/HRS guideline: 'abrupt onset and termination'). Where its end is not seen, its beginning alone
+/// decides.
 pub fn is_run(rr: &[f32], from: usize, end: usize) -> bool {
     let beats = end.saturating_sub(from);
     if beats < LEAST_RUN_BEATS || !is_even(&rr[from..end]) {

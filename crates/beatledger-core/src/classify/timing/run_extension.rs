@@ -1,5 +1,5 @@
-//! Supraventricular runs go on: once an ectopic focus has taken over, its beats are no longer early against each other,
-//! but they are against the sinus interval before the run.
+//! Supraventricular runs go on: once an ectopic focus has taken over, its beats are no longer early against
+//! each other, but they are against the sinus interval before the run.
 
 use super::calibration::{SHORT_RUN_BEATS, UNEVEN_RUN_BEATS};
 use super::prematurity::BeatTiming;
@@ -8,10 +8,16 @@ use crate::model::BeatClass;
 use crate::settings::Settings;
 
 /// Labels normal beats that continue a supraventricular run as S, while their interval stays early against
-/// the sinus interval before the run. A longer stretch is left, unless it is a run by
-/// [`is_run`] and most of its beats are S already: noise that imitates fast beats is even too. In the `last`
-/// round a run of more than [`UNEVEN_RUN_BEATS`] beats must be even in any case: fibrillation that begins there is not.
-pub fn extend(classes: &mut [BeatClass], rr: &[f32], timings: &[BeatTiming], settings: &Settings, last: bool) {
+/// the sinus interval before the run. A longer stretch is left, unless it is a run by [`is_run`] and most of
+/// its beats are S already: noise that imitates fast beats is even too. In the `last` round a run of more
+/// than [`UNEVEN_RUN_BEATS`] beats must be even in any case: fibrillation that begins there is not.
+pub fn extend(
+    classes: &mut [BeatClass],
+    rr: &[f32],
+    timings: &[BeatTiming],
+    settings: &Settings,
+    last: bool,
+) {
     let limit = 1.0 - settings.prematurity_percent as f32 / 100.0;
     let mut i = 1;
     while i < classes.len() {
@@ -29,7 +35,8 @@ pub fn extend(classes: &mut [BeatClass], rr: &[f32], timings: &[BeatTiming], set
             .unwrap_or(classes.len());
         let falls_back = rr.get(end).is_some_and(|r| r.is_finite());
         let ectopic = classes[i..end].iter().filter(|c| **c == BeatClass::S).count();
-        let is_short = end - i <= SHORT_RUN_BEATS && (!last || end - i <= UNEVEN_RUN_BEATS || is_even(&rr[i + 1..end]));
+        let is_short =
+            end - i <= SHORT_RUN_BEATS && (!last || end - i <= UNEVEN_RUN_BEATS || is_even(&rr[i + 1..end]));
         if (falls_back && is_short) || (2 * ectopic > end - i && is_run(rr, i, end)) {
             classes[i..end].fill(BeatClass::S);
         }
@@ -45,7 +52,8 @@ mod tests {
     fn a_run_that_falls_back_is_ectopic_to_its_last_early_beat() {
         let mut rr = vec![800.0f32; 30];
         rr[10..18].fill(430.0);
-        let timings: Vec<BeatTiming> = rr.iter().map(|_| BeatTiming { sinus_ms: 800.0, ..BeatTiming::default() }).collect();
+        let timings: Vec<BeatTiming> =
+            rr.iter().map(|_| BeatTiming { sinus_ms: 800.0, ..BeatTiming::default() }).collect();
         let mut classes = vec![BeatClass::N; 30];
         classes[10] = BeatClass::S;
         extend(&mut classes, &rr, &timings, &Settings::default(), true);
@@ -57,7 +65,8 @@ mod tests {
     fn fibrillation_that_begins_after_an_early_beat_does_not_continue_a_run() {
         let mut rr = vec![1000.0f32; 60];
         (10..40).for_each(|i| rr[i] = 480.0 + ((i * 7919) % 300) as f32);
-        let timings: Vec<BeatTiming> = rr.iter().map(|_| BeatTiming { sinus_ms: 1000.0, ..BeatTiming::default() }).collect();
+        let timings: Vec<BeatTiming> =
+            rr.iter().map(|_| BeatTiming { sinus_ms: 1000.0, ..BeatTiming::default() }).collect();
         let mut classes = vec![BeatClass::N; 60];
         classes[10] = BeatClass::S;
         extend(&mut classes, &rr, &timings, &Settings::default(), true);
@@ -69,10 +78,11 @@ mod tests {
         let mut rr = vec![800.0f32; 60];
         rr[20..50].fill(430.0);
         rr[50] = f32::NAN;
-        let timings: Vec<BeatTiming> = rr.iter().map(|_| BeatTiming { sinus_ms: 800.0, ..BeatTiming::default() }).collect();
-        let extended = |said: usize| {
+        let timings: Vec<BeatTiming> =
+            rr.iter().map(|_| BeatTiming { sinus_ms: 800.0, ..BeatTiming::default() }).collect();
+        let extended = |ectopic: usize| {
             let mut classes = vec![BeatClass::N; 60];
-            classes[20..20 + said].fill(BeatClass::S);
+            classes[20..20 + ectopic].fill(BeatClass::S);
             extend(&mut classes, &rr, &timings, &Settings::default(), true);
             classes.iter().filter(|c| **c == BeatClass::S).count()
         };

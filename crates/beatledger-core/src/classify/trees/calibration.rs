@@ -23,19 +23,20 @@ pub const ASKED_DISTANCE: f32 = 0.15;
 pub const ASKED_EARLY: f32 = 0.08;
 /// A beat of at least this rule score is looked at by the trees (design choice).
 pub const ASKED_RULE_SCORE: f32 = -1.5;
-/// A beat that the trees do not look at has this ventricular score below 0, and further scores are shared with others of
-/// the same shape as this one (chosen on MIT-BIH DS1, each record left out, by `bash tests/training/train`).
+/// A beat that the trees do not look at has this ventricular score below 0, and further scores are shared
+/// with others of the same shape as this one (chosen on MIT-BIH DS1, each record left out, by `bash
+/// tests/training/train`).
 pub const FURTHEST_SCORE: f32 = 6.0;
 /// A ventricular score is shared within a cluster from this many members on (design choice).
 pub const SHARING_MEMBERS: u32 = 4;
-/// In an absolutely irregular stretch an S beat comes earlier than the setting by this share more (chosen on MIT-BIH
-/// DS1, each record left out, by `bash tests/training/train`).
+/// In an absolutely irregular stretch an S beat comes earlier than the setting by this share more (chosen on
+/// MIT-BIH DS1, each record left out, by `bash tests/training/train`).
 pub const IRREGULAR_MORE: f32 = 0.4;
-/// The beats around an interpolated one lie at least this many sinus intervals apart (chosen on MIT-BIH DS1, each record
-/// left out, by `bash tests/training/train`).
+/// The beats around an interpolated one lie at least this many sinus intervals apart (chosen on MIT-BIH DS1,
+/// each record left out, by `bash tests/training/train`).
 pub const LEAST_INTERPOLATED: f32 = 0.85;
-/// The beats around an interpolated one lie at most this many sinus intervals apart (common practice: an AV node not yet
-/// recovered delays the second a little).
+/// The beats around an interpolated one lie at most this many sinus intervals apart (common practice: an AV
+/// node not yet recovered delays the second a little).
 pub const MOST_INTERPOLATED: f32 = 1.2;
 /// A beat that is S because it continues a run has at least this probability (design choice).
 pub const LEAST_IN_RUN: f32 = 0.5;

@@ -6,3 +6,4 @@
 pub mod calibration;
 pub mod model;
 pub mod tree_classes;
+mod weights_file;

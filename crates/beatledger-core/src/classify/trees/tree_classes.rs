@@ -1,15 +1,17 @@
-//! Final classes and confidences: which beats are ventricular, and which early beats are supraventricular ectopy.
+//! Final classes and confidences: which beats are ventricular, and which early beats are supraventricular
+//! ectopy.
 //!
-//! The trees do not look at beats that are ordinary by shape and not early: these are normal. The ventricular score is
-//! shared within a cluster, so that one shape gets one answer.
+//! The trees do not look at beats that are ordinary by shape and not early: these are normal. The ventricular
+//! score is shared within a cluster, so that one shape gets one answer.
 
 use rayon::prelude::*;
 
 use super::calibration::{
-    ASKED_DISTANCE, ASKED_EARLY, ASKED_RULE_SCORE, FURTHEST_SCORE, IRREGULAR_MORE, LEAST_IN_RUN, LEAST_INTERPOLATED,
-    MOST_INTERPOLATED, SHARING_MEMBERS,
+    ASKED_DISTANCE, ASKED_EARLY, ASKED_RULE_SCORE, FURTHEST_SCORE, IRREGULAR_MORE, LEAST_IN_RUN,
+    LEAST_INTERPOLATED, MOST_INTERPOLATED, SHARING_MEMBERS,
 };
 use super::model::{self, Model};
+use super::weights_file;
 use crate::classify::features::fill;
 use crate::classify::features::inputs::FeatureInputs;
 use crate::classify::features::row::FeatureRow;
@@ -35,15 +37,22 @@ struct Scores {
 
 /// Gives every beat its class and confidence. With `keep`, the features are kept.
 ///
-/// The setting `prematurity_percent` counts twice: a beat less early than `floor_share` of it is never S, and the
-/// score starts from how early the beat is against it.
+/// The setting `prematurity_percent` counts twice: a beat less early than `floor_share` of it is never S, and
+/// the score starts from how early the beat is against it.
 pub fn decide(inputs: &FeatureInputs<'_>, settings: &Settings, keep: bool) -> Study {
-    let model = Model::built_in();
+    let model = weights_file::built_in();
     let n = inputs.rr.len();
-    let mut scores: Vec<Scores> = (0..n)
-        .into_par_iter()
-        .map(|i| if is_looked_at(inputs, i) { score(inputs, &model, i, settings, keep) } else { not_looked_at() })
-        .collect();
+    let mut scores: Vec<Scores> =
+        (0..n)
+            .into_par_iter()
+            .map(|i| {
+                if is_looked_at(inputs, i) {
+                    score(inputs, &model, i, settings, keep)
+                } else {
+                    not_looked_at()
+                }
+            })
+            .collect();
     let shared = share(&scores, inputs.facts.member_of, model.scale.cluster_share);
     let ventricular = |i: usize| shared[i] > ventricular_from(inputs, &model);
     for i in 2..n {
@@ -111,8 +120,8 @@ fn signs(row: &FeatureRow) -> Signs {
     }
 }
 
-/// True when the beats before and after beat `i` lie one sinus interval apart: it was interpolated, and the beat
-/// after it is early against beat `i` only.
+/// True when the beats before and after beat `i` lie one sinus interval apart: it was interpolated, and the
+/// beat after it is early against beat `i` only.
 fn is_interpolated(inputs: &FeatureInputs<'_>, i: usize) -> bool {
     let share = (inputs.rr[i] + inputs.rr[i + 1]) / inputs.facts.timings[i].sinus_ms;
     LEAST_INTERPOLATED <= share && share <= MOST_INTERPOLATED
@@ -167,7 +176,8 @@ fn class(
     if cluster.fusion && early < premature {
         return BeatClass::F;
     }
-    // Where the rhythm is absolutely irregular an early beat is no ectopy, unless it is far too early for that.
+    // Where the rhythm is absolutely irregular an early beat is no ectopy, unless it is far too early for
+    // that.
     let enough = premature + IRREGULAR_MORE;
     let barred = inputs.is_irregular(i) && early < enough;
     let ectopic = scores.ectopic.is_some_and(|s| s > model.scale.ectopic_from);

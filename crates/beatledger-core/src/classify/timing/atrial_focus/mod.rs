@@ -1,12 +1,12 @@
 //! A second atrial focus that comes in runs so often that its intervals are the usual ones.
 //!
-//! Where atrial runs fill most of a stretch, as with a sick sinus node, the median of all intervals is that of the
-//! runs, and nothing in them is early against it. Two things together tell such runs (common practice): the slow
-//! intervals between them come and go at once, where the sinus node speeds up and slows down by degrees; and the
-//! P wave after a slow interval is another than that within the runs, where after a pause of the sinus node or a
-//! dropped beat it is the same. Runs as fast as tachycardia hide their P waves in the T waves before: there the slow
-//! intervals must be no multiples of theirs, as those of flutter and of blocked beats are. Intervals that change from
-//! beat to beat, as those of fibrillation do, are no run.
+//! Where atrial runs fill most of a stretch, as with a sick sinus node, the median of all intervals is that
+//! of the runs, and nothing in them is early against it. Two things together tell such runs (common
+//! practice): the slow intervals between them come and go at once, where the sinus node speeds up and slows
+//! down by degrees; and the P wave after a slow interval is another than that within the runs, where after a
+//! pause of the sinus node or a dropped beat it is the same. Runs as fast as tachycardia hide their P waves
+//! in the T waves before: there the slow intervals must be no multiples of theirs, as those of flutter and of
+//! blocked beats are. Intervals that change from beat to beat, as those of fibrillation do, are no run.
 //! Without P waves after slow intervals no second focus is reported: these may end in escape beats.
 
 mod mean_p_wave;
@@ -18,9 +18,9 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::calibration::{
-    BESIDE, CHANGES_AT_ONCE, EARLY_IN_RUN, FOCUS_AROUND_BEATS, FOCUS_BLOCK_BEATS, LEAST_BEATS_IN_RUNS, LEAST_CHANGES,
-    LEAST_P_STEPS, LEAST_SLOW_BEATS, LOWER_QUARTILE, MULTIPLE_WITHIN, MULTIPLES, ON_TIME_IN_RUN, P_AGREEMENT,
-    SAME_CONDUCTION, SLOW, SURELY_EARLY, T_OVER_MS, TWO_FOCI, UPPER_QUARTILE,
+    BESIDE, CHANGES_AT_ONCE, EARLY_IN_RUN, FOCUS_AROUND_BEATS, FOCUS_BLOCK_BEATS, LEAST_BEATS_IN_RUNS,
+    LEAST_CHANGES, LEAST_P_STEPS, LEAST_SLOW_BEATS, LOWER_QUARTILE, MULTIPLE_WITHIN, MULTIPLES,
+    ON_TIME_IN_RUN, P_AGREEMENT, SAME_CONDUCTION, SLOW, SURELY_EARLY, T_OVER_MS, TWO_FOCI, UPPER_QUARTILE,
 };
 use super::rr_runs::is_even;
 use crate::classify::shapes::calibration::{P_STEPS, P_STEPS_BEFORE, STEP_MS};
@@ -45,10 +45,14 @@ impl Foci {
     pub fn of(shapes: &Shapes, rr: &[f32], member_of: &[u32], clusters: &[Cluster]) -> Self {
         let n = rr.len();
         let mut foci = Self { inside: vec![false; n], sinus_ms: vec![f32::NAN; n] };
-        let blocks = foci.inside.par_chunks_mut(FOCUS_BLOCK_BEATS).zip(foci.sinus_ms.par_chunks_mut(FOCUS_BLOCK_BEATS));
+        let blocks = foci
+            .inside
+            .par_chunks_mut(FOCUS_BLOCK_BEATS)
+            .zip(foci.sinus_ms.par_chunks_mut(FOCUS_BLOCK_BEATS));
         blocks.enumerate().for_each(|(block, (inside, sinus_ms))| {
             let start = block * FOCUS_BLOCK_BEATS;
-            let near = start.saturating_sub(FOCUS_AROUND_BEATS)..(start + FOCUS_BLOCK_BEATS + FOCUS_AROUND_BEATS).min(n);
+            let near = start.saturating_sub(FOCUS_AROUND_BEATS)
+                ..(start + FOCUS_BLOCK_BEATS + FOCUS_AROUND_BEATS).min(n);
             let Some(stretch) = Stretch::of(rr, member_of, clusters, shapes.leads(), near) else { return };
             if stretch.has_second_focus(shapes) {
                 let sinus = stretch.sinus_ms();
@@ -62,7 +66,8 @@ impl Foci {
         foci
     }
 
-    /// Makes these beats ectopic, whatever intervals alone made of them, and keeps them out of the sinus interval.
+    /// Makes these beats ectopic, whatever intervals alone made of them, and keeps them out of the sinus
+    /// interval.
     pub fn mark(&self, classes: &mut [BeatClass], runs: &mut [bool]) {
         for i in (0..classes.len()).filter(|i| self.inside[*i]) {
             (classes[i], runs[i]) = (BeatClass::S, true);
@@ -129,20 +134,22 @@ impl<'a> Stretch<'a> {
 
     /// Conducted beats after slow intervals that are no pause after an early beat.
     fn slow(&self) -> impl Iterator<Item = usize> + '_ {
-        let after_early = |i: usize| !self.is_conducted(i - 1) || self.rr[i - 1] < ON_TIME_IN_RUN * self.quartile;
+        let after_early =
+            |i: usize| !self.is_conducted(i - 1) || self.rr[i - 1] < ON_TIME_IN_RUN * self.quartile;
         let is_slow = move |i: &usize| self.is_slow(*i) && self.is_conducted(*i) && !after_early(*i);
         self.near.clone().skip(1).filter(is_slow)
     }
 
     /// Conducted beats that follow another within a run.
     fn within(&self) -> impl Iterator<Item = usize> + '_ {
-        let follows =
-            |i: &usize| self.is_run(*i) && self.rr[*i] >= EARLY_IN_RUN * self.quartile && self.is_conducted(*i - 1);
+        let follows = |i: &usize| {
+            self.is_run(*i) && self.rr[*i] >= EARLY_IN_RUN * self.quartile && self.is_conducted(*i - 1)
+        };
         self.near.clone().skip(1).filter(follows)
     }
 
-    /// The sinus interval: the longer ones of those between slow beats beside each other, as some are first beats of
-    /// runs; where there are too few, the shorter ones of the pauses after runs are about as long.
+    /// The sinus interval: the longer ones of those between slow beats beside each other, as some are first
+    /// beats of runs; where there are too few, the shorter ones of the pauses after runs are about as long.
     fn sinus_ms(&self) -> f32 {
         let (pairs, pauses): (Vec<usize>, Vec<usize>) = self.slow().partition(|i| self.is_slow(*i - 1));
         let rr = |beats: Vec<usize>| beats.into_iter().map(|i| self.rr[i]);
