@@ -13,3 +13,5 @@ pub const ROUNDS: usize = 3;
 pub const USUAL_QRS_START_MS: f32 = -40.0;
 /// A lead of full quality has this score (definition of the quality score).
 pub const FULL_QUALITY: f32 = 255.0;
+/// A sum of energies or weights starts from this value, so that a quotient of two exists (guard, no tuning).
+pub const NO_ENERGY: f32 = 1e-9;

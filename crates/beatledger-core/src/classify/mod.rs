@@ -1,11 +1,9 @@
 //! Beats to N S V F Q, with evidence and a confidence.
 //!
-//! The way of the data: shapes are clustered (`shapes`), beats are timed (`timing`), clusters and beats are
-//! scored by rules (`rules`), the scores become features (`features`), and trees give the final classes
-//! (`trees`). Rules go in rounds: what one round finds ectopic no longer counts for the sinus interval of the
-//! next. Each folder names only folders before it in this order, and `calibration`; numbers are tuned there
-//! and nowhere else. ST levels, groups, rhythm events and reader edits must not come in: they are later
-//! stages.
+//! Clusters of shapes (`shapes`) and the times of beats (`timing`) are scored by rules (`rules`), scores become
+//! features (`features`), and trees give the final classes (`trees`). Rules go in rounds: what one round finds
+//! ectopic no longer counts for the sinus interval of the next. A folder names only folders before it.
+//! ST levels, groups, rhythm events and edits of a reader must not come in: they are later stages.
 
 mod calibration;
 mod features;
@@ -30,7 +28,8 @@ use rules::cluster_score::{ScoredClusters, score_clusters};
 use rules::rule_score::rule_class;
 use timing::atrial_focus::Foci;
 
-pub use features::schema::{DIGEST, Feature};
+pub use features::row::FeatureRow;
+pub use features::schema::Feature;
 pub use labels::Labels;
 pub use rules::pacing;
 pub use study::Study;

@@ -5,9 +5,10 @@ use rayon::prelude::*;
 
 use super::calibration::{
     AHEAD_BEATS, FAR_BEATS, LEAST_HEIGHT_MV, LEAST_VALUES, MOST_LOG_PART_ENERGY, MOST_LOG_RATIO, NEAR_BEATS,
-    NO_ENERGY, NO_WEIGHT, PR_BEATS, RECENT_INTERVALS, SPREAD_BEATS, TREND_INTERVALS, UNKNOWN_P,
-    UNKNOWN_SPREAD, WIDE_BEATS,
+    NO_WEIGHT, PR_BEATS, RECENT_INTERVALS, SPREAD_BEATS, TREND_INTERVALS, UNKNOWN_P, UNKNOWN_SPREAD,
+    WIDE_BEATS,
 };
+use crate::classify::calibration::NO_ENERGY;
 use crate::classify::shapes::calibration::{CORE, P_STEPS, SHIFT, STEPS, T_STEPS};
 use crate::classify::shapes::shape::Shapes;
 use crate::classify::timing::irregular;

@@ -50,8 +50,6 @@ pub const BEGINS_WITHOUT_P: f32 = 0.3;
 pub const LEAST_HEIGHT_MV: f32 = 1e-3;
 /// A weighted sum starts from this value, so that a quotient of two exists (guard, no tuning).
 pub const NO_WEIGHT: f32 = 1e-6;
-/// A sum of energies or weights starts from this value, so that a quotient of two exists (guard, no tuning).
-pub const NO_ENERGY: f32 = 1e-9;
 /// The log of a ratio of heights, lengths or speeds is taken for at most this value either way (design
 /// choice).
 pub const MOST_LOG_RATIO: f32 = 3.0;

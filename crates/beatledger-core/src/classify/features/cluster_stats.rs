@@ -2,9 +2,9 @@
 //!
 //! Noise may split one shape into many clusters: the statistics of similar clusters are pooled.
 
-use super::calibration::{MOST_MEAN_RR_AFTER, NO_ENERGY, SIMILAR_WITHIN};
+use super::calibration::{MOST_MEAN_RR_AFTER, SIMILAR_WITHIN};
 use super::row::one_if;
-use crate::classify::calibration::{CLEARLY_EARLY, SIMILAR_DISTANCE};
+use crate::classify::calibration::{CLEARLY_EARLY, NO_ENERGY, SIMILAR_DISTANCE};
 use crate::classify::rules::beat_facts::BeatFacts;
 use crate::classify::rules::cluster_score::ScoredClusters;
 use crate::classify::shapes::calibration::SHIFT;

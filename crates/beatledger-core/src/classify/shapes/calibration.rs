@@ -47,8 +47,6 @@ pub const WEIGHT_NOISY: f32 = 0.3;
 pub const WEIGHT_UNREADABLE: f32 = 0.02;
 /// The usual energy of a lead is the median over about this many beats, evenly taken (design choice).
 pub const LEVELLED_BEATS: usize = 400;
-/// A weighted sum of energies starts from this value, so that a quotient of two exists (guard, no tuning).
-pub const NO_ENERGY: f32 = 1e-9;
 /// Energy and height below this value are taken for this value, mV squared and mV (guard, no tuning).
 pub const LEAST_ENERGY: f32 = 1e-6;
 

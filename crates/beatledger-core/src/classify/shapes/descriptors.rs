@@ -1,6 +1,7 @@
 //! Numbers that describe one shape: how long its energy lasts, how fast it changes, which way it points.
 
-use super::calibration::{CORE, LEAST_ENERGY, NO_ENERGY, SHIFT, STEP_MS, STEPS};
+use super::calibration::{CORE, LEAST_ENERGY, SHIFT, STEP_MS, STEPS};
+use crate::classify::calibration::NO_ENERGY;
 
 /// A shape described over all leads, by weight.
 #[derive(Clone, Copy, Debug, Default)]

@@ -1,9 +1,10 @@
 //! Distance of two shapes: 0 for the same, 1 for unlike, 2 for opposite ones.
 
 use super::calibration::{
-    CORE, LEADS_TO_LEAVE_ONE, LEFT_OUT_ADDS, NO_ENERGY, ODD_LEAD, OTHER_LEADS_CLOSE, READABLE_ENERGY, SHIFT,
+    CORE, LEADS_TO_LEAVE_ONE, LEFT_OUT_ADDS, ODD_LEAD, OTHER_LEADS_CLOSE, READABLE_ENERGY, SHIFT,
     SHIFT_ORDER, STEPS,
 };
+use crate::classify::calibration::NO_ENERGY;
 
 /// Distance of two shapes, 0 same, 1 unlike, 2 opposite, over the leads by weight, at the best shift of `b`
 /// against `a` within [`SHIFT`]; gives the distance and the shift.

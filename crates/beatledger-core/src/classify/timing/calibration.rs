@@ -69,8 +69,6 @@ pub const P_REACH_BEATS: usize = 8;
 pub const LEAST_P_MEAN_BEATS: usize = 5;
 /// An interval is short below this share of the upper quartile of those around it (design choice).
 pub const SHORT_INTERVAL: f32 = 0.85;
-/// Energies below this value are taken for this value, mV squared (guard, no tuning).
-pub const NO_ENERGY: f32 = 1e-9;
 
 /// This many beats get one answer about a second focus (design choice).
 pub const FOCUS_BLOCK_BEATS: usize = 64;

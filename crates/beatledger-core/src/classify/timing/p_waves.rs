@@ -5,7 +5,8 @@
 
 use rayon::prelude::*;
 
-use super::calibration::{LEAST_P_MEAN_BEATS, NO_ENERGY, P_REACH_BEATS, SHORT_INTERVAL};
+use super::calibration::{LEAST_P_MEAN_BEATS, P_REACH_BEATS, SHORT_INTERVAL};
+use crate::classify::calibration::NO_ENERGY;
 use crate::classify::shapes::calibration::P_STEPS;
 use crate::classify::shapes::shape::Shapes;
 use crate::model::BeatClass;

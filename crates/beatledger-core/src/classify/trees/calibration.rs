@@ -23,9 +23,8 @@ pub const ASKED_DISTANCE: f32 = 0.15;
 pub const ASKED_EARLY: f32 = 0.08;
 /// A beat of at least this rule score is looked at by the trees (design choice).
 pub const ASKED_RULE_SCORE: f32 = -1.5;
-/// A beat that the trees do not look at has this ventricular score below 0, and further scores are shared
-/// with others of the same shape as this one (chosen on MIT-BIH DS1, each record left out, by `bash
-/// tests/training/train`).
+/// Ventricular scores are shared up to this value either way, and its negative is the score of a beat that the
+/// trees do not look at (chosen on MIT-BIH DS1, each record left out, by `bash tests/training/train`).
 pub const FURTHEST_SCORE: f32 = 6.0;
 /// A ventricular score is shared within a cluster from this many members on (design choice).
 pub const SHARING_MEMBERS: u32 = 4;

@@ -1,8 +1,9 @@
 //! The mean P wave of some beats.
 
+use crate::classify::calibration::NO_ENERGY;
 use crate::classify::shapes::calibration::P_STEPS;
 use crate::classify::shapes::shape::{Shapes, subtract_trend};
-use crate::classify::timing::calibration::{LEAST_AGREEMENT, NO_ENERGY, P_SHIFT};
+use crate::classify::timing::calibration::{LEAST_AGREEMENT, P_SHIFT};
 use crate::classify::timing::p_waves::pair_agreement;
 
 /// The mean tracing before the QRS of some beats, from a step on, trend removed: leads one after the other.
