@@ -20,7 +20,7 @@ pub fn reference(path: &Path, samples: i64) -> Result<Annotations, FormatError> 
 
 /// Beats, ventricular fibrillation, atrial fibrillation and flutter, and unreadable time. What is open at
 /// the end lasts to `end`.
-pub fn annotations(all: &[Annotation], mapping: Mapping, end: i64) -> Annotations {
+pub(crate) fn annotations(all: &[Annotation], mapping: Mapping, end: i64) -> Annotations {
     let beat = |a: &Annotation| Some((a.sample, beat_class(&a.symbol, mapping)?));
     Annotations {
         vf: between(all, end, |a| match a.symbol.as_str() {

@@ -7,7 +7,7 @@ use beatledger_core::model::Rate;
 use beatledger_formats::wfdb::{self, Annotation, Mapping};
 use beatledger_score::{Annotations, Rules, Score};
 
-use super::labels::annotations;
+use crate::annotations::annotations;
 
 /// Reference and test under one mapping of symbols to classes.
 #[derive(Clone, Debug, Default)]
@@ -54,7 +54,10 @@ impl Case {
 }
 
 /// Two annotation files; the rate stands in the header beside the reference.
-pub fn of_files(reference: &Path, test: &Path) -> anyhow::Result<Case> {
+///
+/// # Errors
+/// When a file or that header cannot be read.
+pub fn case_of_files(reference: &Path, test: &Path) -> anyhow::Result<Case> {
     let header = reference.with_extension("hea");
     let header = wfdb::read_header(&header)
         .with_context(|| format!("the rate stands in the header {}", header.display()))?;
@@ -79,11 +82,11 @@ pub fn of_files(reference: &Path, test: &Path) -> anyhow::Result<Case> {
 }
 
 /// Samples of a record: as its header says, or up to the last annotation.
-pub fn length(stated: Option<i64>, all: &[Annotation]) -> i64 {
+pub(crate) fn length(stated: Option<i64>, all: &[Annotation]) -> i64 {
     stated.unwrap_or_else(|| all.last().map_or(0, |a| a.sample + 1))
 }
 
 /// Name of a file without its ending.
-pub fn stem(path: &Path) -> String {
+pub(crate) fn stem(path: &Path) -> String {
     path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }

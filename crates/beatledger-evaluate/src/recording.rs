@@ -1,29 +1,32 @@
-//! Records with a tracing: read as any recording, and compared with their annotations.
+//! Records with a tracing: read as any recording is, and laid beside their annotations.
 
 use std::path::Path;
 use std::sync::Arc;
 
-use beatledger_core::model::{EventKind, Progress, Recording, Span};
+use beatledger_core::model::{EventKind, Identity, Progress, Rate, Recording, Span};
 use beatledger_core::pipeline;
 use beatledger_core::session::{Session, Snapshot};
 use beatledger_core::settings::Settings;
 use beatledger_formats::wfdb::{self, Mapping};
 use beatledger_score::Annotations;
 
-use super::case::{Case, Sides, stem};
-use super::labels::annotations;
-use super::leads::Leads;
+use crate::annotations::annotations;
+use crate::case::{Case, Sides, stem};
+use crate::leads::Leads;
+
+/// Ticks of records whose times are in seconds.
+pub(crate) const MS: Rate = Rate::whole_hz(1000);
 
 /// What the program makes of a recording with default settings; no ledger is looked for.
-pub fn read(recording: Recording) -> Arc<Snapshot> {
+pub(crate) fn read(recording: Recording) -> Arc<Snapshot> {
     let settings = Settings::default();
     // Nobody holds the progress, so nobody can cancel and a result always comes.
     let found = pipeline::find(&recording, &settings, &Progress::default()).unwrap_or_default();
     Session::new(Arc::new(recording), settings, Arc::new(found), &[]).snapshot()
 }
 
-/// The program's side.
-pub fn seen(snapshot: &Snapshot) -> Annotations {
+/// What the program says of it, as an annotator would.
+pub(crate) fn found_annotations(snapshot: &Snapshot) -> Annotations {
     let spans =
         |kind| -> Vec<Span> { snapshot.events.iter().filter(|e| e.kind == kind).map(|e| e.span).collect() };
     Annotations {
@@ -35,10 +38,10 @@ pub fn seen(snapshot: &Snapshot) -> Annotations {
 }
 
 /// A case from a recording and its two references.
-pub fn case(recording: Recording, reference: impl Fn(Mapping, i64) -> Annotations) -> Case {
+pub fn case_of_recording(recording: Recording, reference: impl Fn(Mapping, i64) -> Annotations) -> Case {
     let snapshot = read(recording);
     let recording = &snapshot.recording;
-    let test = seen(&snapshot);
+    let test = found_annotations(&snapshot);
     let sides = |mapping| Sides { reference: reference(mapping, recording.samples), test: test.clone() };
     Case {
         record: recording.name.clone(),
@@ -51,13 +54,36 @@ pub fn case(recording: Recording, reference: impl Fn(Mapping, i64) -> Annotation
     }
 }
 
-/// A recording with annotations beside it; `None`, with a sentence, when it does not have the lead asked for.
-pub fn of_record(path: &Path, annotator: &str, leads: Leads) -> anyhow::Result<Option<Case>> {
+/// A recording with annotations beside it; `None`, with a note, when it does not have the lead asked for.
+pub(crate) fn of_record(
+    path: &Path,
+    annotator: &str,
+    leads: Leads,
+    note: &mut dyn FnMut(String),
+) -> anyhow::Result<Option<Case>> {
     let recording = beatledger_formats::open(path)?;
     let all = wfdb::read_annotation_file(path.with_extension(annotator), Some(recording.rate))?.annotations;
     let Some(recording) = leads.of(recording) else {
-        eprintln!("beatledger: {} does not have that lead and was left out", stem(path));
+        note(format!("{} does not have that lead and was left out", stem(path)));
         return Ok(None);
     };
-    Ok(Some(case(recording, |mapping, end| annotations(&all, mapping, end))))
+    Ok(Some(case_of_recording(recording, |mapping, end| annotations(&all, mapping, end))))
+}
+
+/// A recording without samples, at a millisecond a tick.
+pub(crate) fn empty_recording() -> Recording {
+    Recording {
+        name: String::new(),
+        format: "annotations".to_owned(),
+        sha256: String::new(),
+        identity: Identity::default(),
+        start: None,
+        rate: MS,
+        samples: 0,
+        segments: Vec::new(),
+        leads: Vec::new(),
+        others: Vec::new(),
+        diary: Vec::new(),
+        warnings: Vec::new(),
+    }
 }

@@ -5,9 +5,6 @@
 //! numbers, which are NaN for beats that the trees are not asked about), `names.txt` and `sources.csv` (source, name, variant,
 //! beats of each class that were not found).
 
-#[path = "../../src/resample.rs"]
-mod resample;
-
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -15,6 +12,7 @@ use anyhow::{Context as _, bail};
 use beatledger_core::model::{BeatClass, Progress, Quality, Recording, Span};
 use beatledger_core::settings::Settings;
 use beatledger_core::{classify, condition, delineate, detect};
+use beatledger_evaluate::resample;
 use beatledger_formats::wfdb::{self, Mapping};
 use beatledger_score::{Annotations, Rules, pairs};
 use beatledger_synth::{Request, Scenario, make};

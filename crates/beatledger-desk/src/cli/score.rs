@@ -1,39 +1,16 @@
-//! `beatledger score`: agreement with a reference by ANSI/AAMI EC57.
-//!
-//! One program, default settings: every record of a database is read as a user's recording would be.
-//! Databases that come without a tracing are scored from their beats on: the reference beats go in, and what
-//! the program makes of them (runs, atrial fibrillation) comes out.
+//! `beatledger score`: agreement with a reference by ANSI/AAMI EC57, as text and as files.
 
-mod beats_only;
-mod case;
-mod database;
-mod errors;
-mod labels;
-mod leads;
-mod lists;
-mod mat;
-mod mix;
-mod noise;
-mod print;
-mod short;
-mod tracing;
+use std::path::{Path, PathBuf};
 
-use std::path::PathBuf;
-
-use anyhow::ensure;
+use anyhow::{Context as _, ensure};
 use beatledger_core::model::Rate;
+use beatledger_evaluate::noise::{stress_table, stress_test};
+use beatledger_evaluate::short::{verdict_table, verdicts_csv};
+use beatledger_evaluate::tables::{errors_csv, figures_csv, text_tables};
+use beatledger_evaluate::{Case, Database, Leads, Wanted, case_of_files, open};
 use beatledger_formats::wfdb::Mapping;
 
-pub use case::{Case, Sides};
-pub use database::{Database, Wanted, open};
-pub use labels::reference;
-pub use leads::Leads;
-pub use mix::mix;
-pub use noise::{NOISY_LEVELS_DB, Noisy, noisy_table, remix};
-pub use short::{Label, ShortRecord, Verdicts, verdict_table};
-pub use tracing::case as case_of;
-
-use super::{Ending, print as print_text};
+use super::{Ending, print};
 
 /// Arguments of `score`.
 #[derive(clap::Args)]
@@ -100,9 +77,8 @@ impl Mappings {
 
 /// Scores and prints the tables.
 pub fn run(args: &Args) -> anyhow::Result<Ending> {
-    let mappings = args.mapping.list();
     if let (Some(reference), Some(test)) = (&args.reference, &args.test) {
-        return tables(args, &[case::of_files(reference, test)?], mappings);
+        return tables(args, &[case_of_files(reference, test)?]);
     }
     // The argument parser asks for one or the other.
     let Some(folder) = &args.database else { return Ok(Ending::Done) };
@@ -112,12 +88,12 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
     let wanted =
         Wanted { records: args.records.clone(), leads: args.leads, annotator: args.annotator.clone(), rate };
     if let Some(noise) = &args.noise {
-        print_text(&noisy_table(&remix(folder, noise, &wanted)?));
+        print(&stress_table(&stress_test(folder, noise, &wanted)?));
         return Ok(Ending::Done);
     }
-    match open(folder, &wanted)? {
+    match open(folder, &wanted, &mut |note| eprintln!("beatledger: {note}"))? {
         Database::Cases { cases, unread } => {
-            let ending = tables(args, &cases, mappings)?;
+            let ending = tables(args, &cases)?;
             // The tables stand; what they lack is told, and the status says it.
             ensure!(
                 unread.is_empty(),
@@ -129,26 +105,30 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
         }
         Database::Short(records) => {
             ensure!(args.errors.is_none(), "{} has no reference beats to list errors of", folder.display());
-            print_text(&verdict_table(&records));
+            print(&verdict_table(&records));
             if let Some(out) = &args.out {
-                short::write_csv(out, &records)?;
+                write(out, &verdicts_csv(&records)?)?;
             }
             Ok(Ending::Done)
         }
     }
 }
 
-fn tables(args: &Args, cases: &[Case], mappings: &[Mapping]) -> anyhow::Result<Ending> {
+fn tables(args: &Args, cases: &[Case]) -> anyhow::Result<Ending> {
+    let mappings = args.mapping.list();
     for mapping in mappings {
-        for period in print::PERIODS {
-            print_text(&print::section(cases, *mapping, period));
-        }
+        print(&text_tables(cases, *mapping));
     }
     if let Some(out) = &args.out {
-        print::write_csv(out, cases, mappings)?;
+        write(out, &figures_csv(cases, mappings)?)?;
     }
     if let Some(out) = &args.errors {
-        errors::write(out, cases, mappings[0])?;
+        let list = errors_csv(cases, mappings[0])?;
+        if out == Path::new("-") { print(&list) } else { write(out, &list)? }
     }
     Ok(Ending::Done)
+}
+
+fn write(path: &Path, text: &str) -> anyhow::Result<()> {
+    std::fs::write(path, text).with_context(|| format!("could not write {}", path.display()))
 }

@@ -6,12 +6,13 @@ use anyhow::{Context as _, ensure};
 use beatledger_core::model::{BeatClass, Span};
 use beatledger_score::Annotations;
 
-use super::beats_only::{MS, case, judged};
-use super::case::{Case, stem};
+use super::{case, judged};
+use crate::case::{Case, stem};
+use crate::recording::MS;
 
 /// RR intervals in seconds, one a line; the first value is the time before the first beat. No beat is
 /// labelled, so that any fibrillation found counts as false: it is for people known to have none.
-pub fn of_intervals(path: &Path) -> anyhow::Result<Case> {
+pub(crate) fn of_intervals(path: &Path) -> anyhow::Result<Case> {
     let text = std::fs::read_to_string(path).with_context(|| format!("could not read {}", path.display()))?;
     let mut at_s = 0.0;
     let mut beats = Vec::new();
@@ -31,7 +32,7 @@ pub fn of_intervals(path: &Path) -> anyhow::Result<Case> {
 /// A table of beats as the VitalDB Arrhythmia Database has them: `time_second`, `beat_type` (N, S, V, others
 /// unclassifiable), `rhythm_label` at each beat, `bad_signal_quality`. That database calls every conducted beat
 /// of fibrillation S; none of them is ectopic, so they count as N here.
-pub fn of_table(path: &Path) -> anyhow::Result<Case> {
+pub(crate) fn of_table(path: &Path) -> anyhow::Result<Case> {
     let place = |line: u64| format!("{}, line {line}", path.display());
     let mut table =
         csv::Reader::from_path(path).with_context(|| format!("could not read {}", path.display()))?;

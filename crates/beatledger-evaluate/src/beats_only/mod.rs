@@ -1,26 +1,30 @@
 //! Records without a tracing: reference beats go in, and what the program makes of them is compared.
 //!
+//! It knows annotation files and lists of beats. Nothing that looks at samples may come in.
+//!
 //! Only rhythm can be judged here. Runs are taken from the program's events, not from the labels that went
 //! in, so that a run that it does not report is missed.
+
+mod lists;
 
 use std::path::Path;
 
 use beatledger_core::model::{
-    Beat, BeatClass, Event, EventKind, Evidence, Identity, Origin, Rate, Reading, Recording, Span, Waves,
+    Beat, BeatClass, Event, EventKind, Evidence, Origin, Rate, Reading, Recording, Span, Waves,
 };
 use beatledger_core::rhythm;
 use beatledger_core::settings::Settings;
 use beatledger_formats::wfdb::{self, Annotation, Mapping};
 use beatledger_score::Annotations;
 
-use super::case::{Case, Sides, length, stem};
-use super::labels::annotations;
+pub(crate) use lists::{of_intervals, of_table};
 
-/// Ticks of records whose times are in seconds.
-pub const MS: Rate = Rate::whole_hz(1000);
+use crate::annotations::annotations;
+use crate::case::{Case, Sides, length, stem};
+use crate::recording::empty_recording;
 
 /// Annotations beside a header whose signal is not there.
-pub fn of_header(header: &Path, annotator: &str) -> anyhow::Result<Case> {
+pub(crate) fn of_header(header: &Path, annotator: &str) -> anyhow::Result<Case> {
     let all = wfdb::read_annotations(header.with_extension(annotator))?;
     let header_says = wfdb::read_header(header)?;
     let samples = length(header_says.samples, &all);
@@ -29,7 +33,7 @@ pub fn of_header(header: &Path, annotator: &str) -> anyhow::Result<Case> {
 }
 
 /// Beats in one annotation file, rhythm in another, no header.
-pub fn of_two_files(beats: &Path, annotator: &str, rate: Rate) -> anyhow::Result<Case> {
+pub(crate) fn of_two_files(beats: &Path, annotator: &str, rate: Rate) -> anyhow::Result<Case> {
     let read = |path: &Path| -> anyhow::Result<Vec<Annotation>> {
         Ok(wfdb::read_annotation_file(path, Some(rate))?.annotations)
     };
@@ -42,7 +46,7 @@ pub fn of_two_files(beats: &Path, annotator: &str, rate: Rate) -> anyhow::Result
 }
 
 /// A case of which the beats are given.
-pub fn case(record: String, rate: Rate, samples: i64, sides: impl Fn(Mapping) -> Sides) -> Case {
+fn case(record: String, rate: Rate, samples: i64, sides: impl Fn(Mapping) -> Sides) -> Case {
     Case {
         record,
         rate,
@@ -56,7 +60,7 @@ pub fn case(record: String, rate: Rate, samples: i64, sides: impl Fn(Mapping) ->
 
 /// The reference, and what the program makes of its beats. Unreadable time and ventricular fibrillation,
 /// where no beats are marked, are unreadable to the program.
-pub fn judged(rate: Rate, samples: i64, reference: Annotations) -> Sides {
+fn judged(rate: Rate, samples: i64, reference: Annotations) -> Sides {
     let readable = |s: &(i64, BeatClass)| !reference.vf.iter().any(|v| v.contains(s.0));
     let beats: Vec<(i64, BeatClass)> = reference.beats.iter().copied().filter(readable).collect();
     let unreadable = Span::merged([&*reference.shutdown, &*reference.vf].concat(), 0);
@@ -73,28 +77,10 @@ pub fn judged(rate: Rate, samples: i64, reference: Annotations) -> Sides {
 }
 
 fn events(rate: Rate, samples: i64, beats: &[(i64, BeatClass)], unreadable: &[Span]) -> Vec<Event> {
-    let recording = Recording { rate, samples, segments: vec![Span::new(0, samples)], ..no_recording() };
+    let recording = Recording { rate, samples, segments: vec![Span::new(0, samples)], ..empty_recording() };
     let beats: Vec<Beat> = beats.iter().map(|(sample, class)| beat(*sample, *class)).collect();
     let settings = Settings::default();
     rhythm::events(&Reading::new(&recording, &settings, &beats, unreadable))
-}
-
-/// A recording without samples, at a millisecond a tick.
-pub fn no_recording() -> Recording {
-    Recording {
-        name: String::new(),
-        format: "annotations".to_owned(),
-        sha256: String::new(),
-        identity: Identity::default(),
-        start: None,
-        rate: MS,
-        samples: 0,
-        segments: Vec::new(),
-        leads: Vec::new(),
-        others: Vec::new(),
-        diary: Vec::new(),
-        warnings: Vec::new(),
-    }
 }
 
 fn beat(sample: i64, class: BeatClass) -> Beat {
@@ -113,7 +99,7 @@ fn beat(sample: i64, class: BeatClass) -> Beat {
 /// The beats with the runs that the program reports and no others: ectopic beats that follow one of their
 /// kind without an event that says so become N.
 fn as_reported(beats: &[(i64, BeatClass)], events: &[Event]) -> Vec<(i64, BeatClass)> {
-    let mut told = [vec![false; beats.len()], vec![false; beats.len()]];
+    let mut reported = [vec![false; beats.len()], vec![false; beats.len()]];
     for event in events {
         let kind = match event.kind {
             EventKind::VentricularTachycardia
@@ -122,7 +108,7 @@ fn as_reported(beats: &[(i64, BeatClass)], events: &[Event]) -> Vec<(i64, BeatCl
             EventKind::SupraventricularRun | EventKind::SupraventricularCouplet => 1,
             _ => continue,
         };
-        told[kind][event.beats.0 as usize..event.beats.1 as usize].fill(true);
+        reported[kind][event.beats.0 as usize..event.beats.1 as usize].fill(true);
     }
     let kind = |class: BeatClass| match class {
         BeatClass::V | BeatClass::F => Some(0),
@@ -133,7 +119,7 @@ fn as_reported(beats: &[(i64, BeatClass)], events: &[Event]) -> Vec<(i64, BeatCl
     for i in 1..beats.len() {
         if let Some(k) = kind(beats[i].1)
             && kind(beats[i - 1].1) == Some(k)
-            && !(told[k][i] && told[k][i - 1])
+            && !(reported[k][i] && reported[k][i - 1])
         {
             out[i].1 = BeatClass::N;
         }
@@ -144,6 +130,7 @@ fn as_reported(beats: &[(i64, BeatClass)], events: &[Event]) -> Vec<(i64, BeatCl
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::recording::MS;
 
     fn labelled(letters: &str) -> Vec<(i64, BeatClass)> {
         let class = |c| BeatClass::from_letter(c).unwrap();

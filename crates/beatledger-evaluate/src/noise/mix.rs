@@ -21,7 +21,7 @@ const AROUND_MS: f64 = 50.0;
 const NOISE_S: usize = 300;
 
 /// The stretches with noise.
-pub fn turns(rate: Rate, samples: i64) -> Vec<Span> {
+pub fn noisy_spans(rate: Rate, samples: i64) -> Vec<Span> {
     let at = |seconds: f64| rate.samples_from_seconds(seconds);
     let starts = (0..).map(|i| CLEAN_S + 2.0 * TURN_S * f64::from(i));
     let turn = |s: f64| Span::new(at(s), at(s + TURN_S).min(samples));
@@ -45,13 +45,13 @@ pub fn mix(
         clean.rate.hz(),
         noise.rate.hz()
     );
-    let turns = turns(clean.rate, clean.samples);
+    let noisy = noisy_spans(clean.rate, clean.samples);
     let mut mixed = clean.clone();
     mixed.leads = (0..clean.leads.len())
         .into_par_iter()
         .map(|i| {
             let noise = &noise.leads[i % noise.leads.len()];
-            lead(&clean.leads[i], clean, reference, noise, level_db, &turns)
+            lead(&clean.leads[i], clean, reference, noise, level_db, &noisy)
         })
         .collect::<anyhow::Result<_>>()?;
     Ok(mixed)
@@ -63,7 +63,7 @@ fn lead(
     reference: &Annotations,
     noise: &Lead,
     level_db: f64,
-    turns: &[Span],
+    noisy: &[Span],
 ) -> anyhow::Result<Lead> {
     let rate = recording.rate;
     let mut noise_mv = Vec::new();
@@ -74,13 +74,13 @@ fn lead(
     let gain = (signal / (power * 10f64.powf(level_db / 10.0))).sqrt();
     let mut samples = vec![0i32; clean.samples.len()];
     clean.samples.read(0, &mut samples);
-    let (mut held, mut turn) = (0.0, 0);
+    let (mut held, mut stretch) = (0.0, 0);
     for (at, sample) in samples.iter_mut().enumerate() {
-        while turns.get(turn).is_some_and(|t| t.end <= at as i64) {
-            turn += 1;
+        while noisy.get(stretch).is_some_and(|s| s.end <= at as i64) {
+            stretch += 1;
         }
         let value = |at: usize| f64::from(noise_mv[at % noise_mv.len()]);
-        if at > 0 && turns.get(turn).is_some_and(|t| t.contains(at as i64)) {
+        if at > 0 && noisy.get(stretch).is_some_and(|s| s.contains(at as i64)) {
             held += gain * (value(at) - value(at - 1));
         }
         *sample = sample.saturating_add((held * clean.adc_per_mv).round() as i32);
@@ -127,7 +127,7 @@ mod tests {
     #[test]
     fn noise_comes_from_minute_5_on_for_two_minutes_in_four() {
         let rate = Rate::whole_hz(10);
-        let spans = turns(rate, 10 * 600);
+        let spans = noisy_spans(rate, 10 * 600);
         assert_eq!(spans, [Span::new(3000, 4200), Span::new(5400, 6000)]);
     }
 
@@ -150,7 +150,7 @@ mod tests {
             rate,
             samples: 42_000,
             leads: vec![lead],
-            ..super::super::beats_only::no_recording()
+            ..crate::recording::empty_recording()
         };
         let clean = recording(made(&|i| if i % 100 == 50 { 1000 } else { 0 }));
         let noise = recording(made(&|i| if i % 2 == 0 { 500 } else { -500 }));

@@ -8,13 +8,13 @@ use beatledger_core::model::{Recording, Span};
 use beatledger_formats::wfdb::{self, Mapping};
 use beatledger_score::{Annotations, Column, Matrix, Row, Rules, pairs};
 
-use super::database::Wanted;
-use super::labels::annotations;
-use super::mix::{mix, turns};
-use super::tracing::{read, seen};
+use super::mix::{mix, noisy_spans};
+use crate::annotations::annotations;
+use crate::database::Wanted;
+use crate::recording::{found_annotations, read};
 
 /// Signal-to-noise ratios of the published set, dB.
-pub const NOISY_LEVELS_DB: [i32; 6] = [24, 18, 12, 6, 0, -6];
+pub const LEVELS_DB: [i32; 6] = [24, 18, 12, 6, 0, -6];
 /// Records that the published set is made of.
 const RECORDS: [&str; 2] = ["118", "119"];
 
@@ -36,7 +36,10 @@ pub struct Noisy {
 }
 
 /// Mixes, reads and compares the records of `folder` with the noise record.
-pub fn remix(folder: &Path, noise: &Path, wanted: &Wanted) -> anyhow::Result<Vec<Noisy>> {
+///
+/// # Errors
+/// When a record cannot be read or mixed, or does not have the lead asked for.
+pub fn stress_test(folder: &Path, noise: &Path, wanted: &Wanted) -> anyhow::Result<Vec<Noisy>> {
     let names = match wanted.records.as_slice() {
         [] => RECORDS.map(str::to_owned).to_vec(),
         given => given.to_vec(),
@@ -48,7 +51,7 @@ pub fn remix(folder: &Path, noise: &Path, wanted: &Wanted) -> anyhow::Result<Vec
         let clean = beatledger_formats::open(&header)?;
         let all = wfdb::read_annotations(header.with_extension(&wanted.annotator))?;
         let reference = annotations(&all, Mapping::Literature, clean.samples);
-        for level_db in NOISY_LEVELS_DB {
+        for level_db in LEVELS_DB {
             let mixed = mix(&clean, &reference, &noise, f64::from(level_db))?;
             let mixed = wanted.leads.of(mixed).with_context(|| format!("{name} does not have that lead"))?;
             out.push(judge(&name, level_db, mixed, &reference));
@@ -59,8 +62,9 @@ pub fn remix(folder: &Path, noise: &Path, wanted: &Wanted) -> anyhow::Result<Vec
 
 fn judge(record: &str, level_db: i32, mixed: Recording, reference: &Annotations) -> Noisy {
     let snapshot = read(mixed);
-    let (rate, noisy) = (snapshot.recording.rate, turns(snapshot.recording.rate, snapshot.recording.samples));
-    let test = seen(&snapshot);
+    let (rate, samples) = (snapshot.recording.rate, snapshot.recording.samples);
+    let noisy = noisy_spans(rate, samples);
+    let test = found_annotations(&snapshot);
     let (mut all, mut within) = (Matrix::default(), Matrix::default());
     for pair in pairs(rate, reference, &test, &Rules::EC57) {
         all.add(pair.row, pair.column);
@@ -69,7 +73,7 @@ fn judge(record: &str, level_db: i32, mixed: Recording, reference: &Annotations)
             within.add(pair.row, pair.column);
         }
     }
-    let scored = Span::new(Rules::EC57.first_sample(rate), snapshot.recording.samples);
+    let scored = Span::new(Rules::EC57.first_sample(rate), samples);
     Noisy {
         record: record.to_owned(),
         level_db,
@@ -81,7 +85,7 @@ fn judge(record: &str, level_db: i32, mixed: Recording, reference: &Annotations)
 }
 
 /// Per level and record, and over the records of a level.
-pub fn noisy_table(all: &[Noisy]) -> String {
+pub fn stress_table(all: &[Noisy]) -> String {
     let number = |v: Option<f64>| v.map_or("-".to_owned(), |v| format!("{v:.2}"));
     let mut out = String::from(
         "QRS with noise from minute 5 on, two minutes of noise and two without in turn, %\n\n\
@@ -102,7 +106,7 @@ pub fn noisy_table(all: &[Noisy]) -> String {
                 number(seen),
             );
         };
-    for level in NOISY_LEVELS_DB {
+    for level in LEVELS_DB {
         let here: Vec<&Noisy> = all.iter().filter(|n| n.level_db == level).collect();
         let (mut whole, mut noisy, mut unreadable_s, mut noisy_s) =
             (Matrix::default(), Matrix::default(), 0.0, 0.0);

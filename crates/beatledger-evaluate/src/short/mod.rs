@@ -2,9 +2,10 @@
 //!
 //! A record counts as fibrillation when the program reports fibrillation in it. The report asks for 30 s,
 //! which a record of 9 to 61 s may not hold: here the minimum is half the record, and never more than 30 s.
-//! All else is as by default.
+//! All else is as by default. No classifier of short recordings belongs here.
 
-use std::fmt::Write as _;
+mod verdicts;
+
 use std::path::Path;
 
 use anyhow::Context as _;
@@ -12,8 +13,10 @@ use beatledger_core::model::{EventKind, Reading};
 use beatledger_core::rhythm;
 use beatledger_core::settings::Settings;
 
-use super::case::stem;
-use super::tracing::read;
+pub use verdicts::{Verdicts, verdict_table, verdicts_csv};
+
+use crate::case::stem;
+use crate::recording::read;
 
 /// What the reference calls a recording.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,7 +46,7 @@ impl Label {
         }
     }
 
-    fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::Normal => "normal",
             Self::Fibrillation => "fibrillation",
@@ -71,7 +74,7 @@ pub struct ShortRecord {
 }
 
 /// Reads one recording.
-pub fn judge(header: &Path, label: Label) -> anyhow::Result<ShortRecord> {
+pub(crate) fn judge(header: &Path, label: Label) -> anyhow::Result<ShortRecord> {
     let snapshot = read(beatledger_formats::open(header)?);
     let recording = &snapshot.recording;
     let length_s = recording.rate.seconds_from_samples(recording.samples);
@@ -89,118 +92,18 @@ pub fn judge(header: &Path, label: Label) -> anyhow::Result<ShortRecord> {
     })
 }
 
-/// How many recordings of each label were called fibrillation.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Verdicts {
-    counts: [(u64, u64); 4],
-}
-
-impl Verdicts {
-    /// Counts the recordings.
-    pub fn of(records: &[ShortRecord]) -> Self {
-        let mut verdicts = Self::default();
-        for record in records {
-            let (called, all) = &mut verdicts.counts[record.label as usize];
-            *called += u64::from(record.is_called_af);
-            *all += 1;
-        }
-        verdicts
+/// Names and labels of `REFERENCE.csv`; `None` when there is none with labels of rhythm.
+pub(crate) fn labels(folder: &Path) -> anyhow::Result<Option<Vec<(String, Label)>>> {
+    let path = folder.join("REFERENCE.csv");
+    let Ok(text) = std::fs::read_to_string(&path) else { return Ok(None) };
+    let parse = |line: &str| {
+        let (name, letter) = line.split_once(',')?;
+        Some((name.trim().to_owned(), Label::from_letter(letter.trim())?))
+    };
+    let lines = || text.lines().filter(|l| !l.trim().is_empty());
+    if lines().next().and_then(parse).is_none() {
+        return Ok(None);
     }
-
-    /// Recordings of the label that were called fibrillation, and all of the label.
-    pub fn called(&self, label: Label) -> (u64, u64) {
-        self.counts[label as usize]
-    }
-
-    /// Sensitivity, percent of the recordings with fibrillation.
-    pub fn se_percent(&self) -> Option<f64> {
-        let (called, all) = self.called(Label::Fibrillation);
-        (all > 0).then(|| 100.0 * called as f64 / all as f64)
-    }
-
-    /// Specificity, percent of the recordings of `label` that are not called fibrillation.
-    pub fn sp_percent(&self, label: Label) -> Option<f64> {
-        let (called, all) = self.called(label);
-        (all > 0).then(|| 100.0 * (all - called) as f64 / all as f64)
-    }
-}
-
-/// The verdicts as text, with the records that were wrong.
-pub fn verdict_table(records: &[ShortRecord]) -> String {
-    let verdicts = Verdicts::of(records);
-    let mut out = String::from(
-        "Fibrillation reported over at least half the record (30 s at most)\n\n\
-         Reference      Records  Called AF   AF Se / Sp %\n",
-    );
-    let number = |v: Option<f64>| v.map_or("-".to_owned(), |v| format!("{v:.2}"));
-    for label in Label::ALL {
-        let (called, all) = verdicts.called(label);
-        let figure = match label {
-            Label::Fibrillation => number(verdicts.se_percent()),
-            _ => number(verdicts.sp_percent(label)),
-        };
-        // Writing into a String cannot fail, here and below.
-        let _ = writeln!(out, "{:<14}{all:>8}{called:>11}{figure:>15}", label.words());
-    }
-    for (title, label, wrong) in [
-        ("Fibrillation missed", Label::Fibrillation, false),
-        ("Normal called fibrillation", Label::Normal, true),
-        ("Other called fibrillation", Label::Other, true),
-    ] {
-        let is_wrong = |r: &&ShortRecord| r.label == label && r.is_called_af == wrong;
-        let names: Vec<&str> = records.iter().filter(is_wrong).map(|r| &*r.record).collect();
-        let _ =
-            writeln!(out, "{title}: {}", if names.is_empty() { "none".to_owned() } else { names.join(" ") });
-    }
-    out
-}
-
-/// Writes a line a recording.
-pub fn write_csv(path: &Path, records: &[ShortRecord]) -> anyhow::Result<()> {
-    let context = || format!("could not write {}", path.display());
-    let mut table = csv::Writer::from_path(path).with_context(context)?;
-    table
-        .write_record(["record", "reference", "called_af", "beats", "length_s", "unreadable_s"])
-        .with_context(context)?;
-    for r in records {
-        let cells = [
-            r.record.clone(),
-            r.label.words().to_owned(),
-            r.is_called_af.to_string(),
-            r.beats.to_string(),
-            format!("{:.2}", r.length_s),
-            format!("{:.2}", r.unreadable_s),
-        ];
-        table.write_record(cells).with_context(context)?;
-    }
-    table.flush().with_context(context)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn sensitivity_is_over_fibrillation_and_specificity_over_the_label_asked_for() {
-        let record = |label, is_called_af| ShortRecord {
-            record: "a".into(),
-            label,
-            is_called_af,
-            beats: 20,
-            length_s: 30.0,
-            unreadable_s: 0.0,
-        };
-        let records = [
-            record(Label::Fibrillation, true),
-            record(Label::Fibrillation, false),
-            record(Label::Normal, false),
-            record(Label::Other, true),
-        ];
-        let verdicts = Verdicts::of(&records);
-        assert_eq!(verdicts.se_percent(), Some(50.0));
-        assert_eq!(verdicts.sp_percent(Label::Normal), Some(100.0));
-        assert_eq!(verdicts.sp_percent(Label::Other), Some(0.0));
-        assert_eq!(verdicts.sp_percent(Label::Noisy), None);
-        assert!(verdict_table(&records).contains("Other called fibrillation: a"));
-    }
+    let all: Option<Vec<_>> = lines().map(parse).collect();
+    all.map(Some).with_context(|| format!("{}: expected 'record,N|A|O|~' on every line", path.display()))
 }

@@ -1,28 +1,17 @@
 //! Every beat that is missed, added or wrongly labelled, a line each: for those who want to see why.
 
-use std::io::Write;
-use std::path::Path;
-
-use anyhow::Context as _;
 use beatledger_core::model::BeatClass;
 use beatledger_formats::wfdb::Mapping;
 use beatledger_score::{Rules, pairs};
 
-use super::case::Case;
+use super::text_of;
+use crate::case::Case;
 
-/// Writes the list as CSV; `-` is standard output.
-pub fn write(out: &Path, cases: &[Case], mapping: Mapping) -> anyhow::Result<()> {
-    let text = list(cases, mapping)?;
-    if out == Path::new("-") {
-        super::print_text(&text);
-        return Ok(());
-    }
-    let mut file =
-        std::fs::File::create(out).with_context(|| format!("could not write {}", out.display()))?;
-    file.write_all(text.as_bytes()).with_context(|| format!("could not write {}", out.display()))
-}
-
-fn list(cases: &[Case], mapping: Mapping) -> anyhow::Result<String> {
+/// The list as CSV.
+///
+/// # Errors
+/// When a row cannot be written, which does not happen in memory.
+pub fn errors_csv(cases: &[Case], mapping: Mapping) -> anyhow::Result<String> {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record([
         "record",
@@ -64,13 +53,13 @@ fn list(cases: &[Case], mapping: Mapping) -> anyhow::Result<String> {
             ])?;
         }
     }
-    Ok(String::from_utf8(table.into_inner().map_err(|e| e.into_error())?)?)
+    text_of(table)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cli::score::Sides;
+    use crate::case::Sides;
     use beatledger_core::model::{Rate, Span};
     use beatledger_score::Annotations;
 
@@ -90,7 +79,7 @@ mod tests {
             literature: Sides { reference, test },
             standard: Sides::default(),
         };
-        let text = list(&[case], Mapping::Literature).unwrap();
+        let text = errors_csv(&[case], Mapping::Literature).unwrap();
         let lines: Vec<&str> = text.lines().skip(1).collect();
         assert_eq!(
             lines,

@@ -4,9 +4,9 @@
 //! Figures with each record held out of the training are printed by `bash tests/training/train`.
 
 use beatledger_core::model::BeatClass;
-use beatledger_desk::cli::score::{Leads, Wanted};
+use beatledger_evaluate::{Leads, Wanted};
 use beatledger_score::{Line, Score, beat_table, timing_table};
-use beatledger_tests::data;
+use beatledger_testkit::data;
 
 use super::floors::{hold, hold_values};
 use super::{cases, figure, scores};

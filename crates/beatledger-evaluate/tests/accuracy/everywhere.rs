@@ -1,11 +1,11 @@
 //! What needs no data folder: made days, and an open recording that comes with the repository.
 
 use beatledger_core::model::{BeatClass, EventKind, Span};
-use beatledger_desk::cli::score::case_of;
+use beatledger_evaluate::case_of_recording;
 use beatledger_formats::wfdb::Mapping;
 use beatledger_score::{Annotations, Rules, Score, Timing, beat_table};
 use beatledger_synth::{Made, Request, Scenario, make};
-use beatledger_tests::root;
+use beatledger_testkit::root;
 use serde_json::Value;
 
 use super::figure;
@@ -26,7 +26,7 @@ fn truth(made: &Made) -> Annotations {
 fn scored(scenario: Scenario, hours: f64) -> Score {
     let made = make(&Request { hours, ..Request::usual(scenario) });
     let reference = truth(&made);
-    let case = case_of(made.recording, |_, _| reference.clone());
+    let case = case_of_recording(made.recording, |_, _| reference.clone());
     let score = case.score(Mapping::Literature, &Rules::WHOLE);
     println!("{}, {hours} h\n{}", scenario.words(), beat_table(std::slice::from_ref(&score.line)));
     score
@@ -88,7 +88,7 @@ fn an_open_recording_has_the_beats_that_two_independent_libraries_find() {
     let recording = beatledger_formats::open(folder.join("sample_ecg.hea")).unwrap();
     let (rate, samples) = (recording.rate, recording.samples);
     assert_eq!(expected["sample"]["samples"], samples);
-    let case = case_of(recording, |_, _| Annotations::default());
+    let case = case_of_recording(recording, |_, _| Annotations::default());
     for library in ["sleepecg", "neurokit2"] {
         let at = expected["sample"][library].as_array().unwrap().iter();
         let beats = at.map(|s| (s.as_i64().unwrap(), BeatClass::N)).collect();

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Mutex;
 
 use beatledger_score::Score;
-use beatledger_tests::root;
+use beatledger_testkit::root;
 use serde_json::{Value, json};
 
 /// A figure may lie this far below its floor, or above its ceiling.
@@ -13,7 +13,7 @@ const SLACK: f64 = 0.02;
 static FILE: Mutex<()> = Mutex::new(());
 
 fn path() -> PathBuf {
-    root().join("tests/tests/accuracy_floors.json")
+    root().join("crates/beatledger-evaluate/tests/accuracy/floors.json")
 }
 
 /// Fails when one of `names` has fallen below its floor in the part `set` of the file.

@@ -3,34 +3,27 @@
 //! Scored by ANSI/AAMI EC57 with the command's own comparison (`beatledger score`), whole records, classes as
 //! papers group them (escapes count as N), default settings everywhere. What needs the open data says in one
 //! line what it could not check where they are not; [`everywhere`] and the made part of [`pairing`] need none.
-//! Floors stand in `accuracy_floors.json`; `RAISE_FLOORS=1` raises those that were passed and lowers none.
+//! Floors stand in `floors.json`; `RAISE_FLOORS=1` raises those that were passed and lowers none.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-#[path = "accuracy/beats.rs"]
 mod beats;
-#[path = "accuracy/everywhere.rs"]
 mod everywhere;
-#[path = "accuracy/floors.rs"]
 mod floors;
-#[path = "accuracy/noise.rs"]
 mod noise;
-#[path = "accuracy/pairing.rs"]
 mod pairing;
-#[path = "accuracy/rates.rs"]
 mod rates;
-#[path = "accuracy/rhythms.rs"]
 mod rhythms;
 
 use std::path::Path;
 
-use beatledger_desk::cli::score::{Case, Database, Wanted, open};
+use beatledger_evaluate::{Case, Database, Wanted, open};
 use beatledger_formats::wfdb::Mapping;
 use beatledger_score::{Rules, Score};
 
 /// The records of a folder, read and ready to be compared.
 fn cases(folder: &Path, wanted: &Wanted) -> Vec<Case> {
-    match open(folder, wanted).unwrap() {
+    match open(folder, wanted, &mut |note| println!("{note}")).unwrap() {
         Database::Cases { cases, unread } => {
             assert!(unread.is_empty(), "{unread:?}");
             cases

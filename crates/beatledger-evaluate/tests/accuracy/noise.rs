@@ -1,9 +1,10 @@
 //! The noise stress test: records 118 and 119 with recorded electrode motion at 24 to -6 dB.
 
 use beatledger_core::model::{Recording, Span};
-use beatledger_desk::cli::score::{Leads, NOISY_LEVELS_DB, Wanted, mix, noisy_table, reference, remix};
+use beatledger_evaluate::noise::{LEVELS_DB, mix, stress_table, stress_test};
+use beatledger_evaluate::{Leads, Wanted, reference};
 use beatledger_score::{Matrix, Score};
-use beatledger_tests::data;
+use beatledger_testkit::data;
 
 use super::floors::{hold, hold_values};
 use super::{cases, scores};
@@ -23,10 +24,10 @@ fn stress(set: &str, leads: Leads) {
         return;
     };
     let wanted = Wanted { leads, ..Wanted::default() };
-    let all = remix(&folder.join("mitdb"), &folder.join("nstdb/em.hea"), &wanted).unwrap();
-    println!("{set}\n{}", noisy_table(&all));
+    let all = stress_test(&folder.join("mitdb"), &folder.join("nstdb/em.hea"), &wanted).unwrap();
+    println!("{set}\n{}", stress_table(&all));
     let mut figures = Vec::new();
-    for level in NOISY_LEVELS_DB {
+    for level in LEVELS_DB {
         let (mut whole, mut noisy) = (Matrix::default(), Matrix::default());
         for one in all.iter().filter(|n| n.level_db == level) {
             whole.merge(&one.whole);

@@ -1,10 +1,10 @@
 //! Records at rates that they were not recorded at: no figure may hang on one recorder.
 
 use beatledger_core::model::BeatClass;
-use beatledger_desk::cli::score::{case_of, reference};
+use beatledger_evaluate::{case_of_recording, reference, resample};
 use beatledger_formats::wfdb::{Mapping, read_annotations};
 use beatledger_score::{Annotations, Line, Rules, Score, beat_table};
-use beatledger_tests::{data, resample};
+use beatledger_testkit::data;
 use rayon::prelude::*;
 
 use super::beats::DS1;
@@ -18,7 +18,7 @@ fn at_rate(folder: &std::path::Path, record: &str, hz: u32) -> (Score, Annotatio
     let recording = beatledger_formats::open(folder.join(format!("{record}.hea"))).unwrap();
     let known = reference(&folder.join(format!("{record}.atr")), recording.samples).unwrap();
     let (recording, known) = resample::at_rate(&recording, &known, hz);
-    let case = case_of(recording, |_, _| known.clone());
+    let case = case_of_recording(recording, |_, _| known.clone());
     (case.score(Mapping::Literature, &Rules::WHOLE), case.literature.test.clone())
 }
 

@@ -1,9 +1,10 @@
 //! Fibrillation and runs, from reference beats alone and from short recordings.
 
 use beatledger_core::model::BeatClass;
-use beatledger_desk::cli::score::{Database, Label, Verdicts, Wanted, open, verdict_table};
+use beatledger_evaluate::short::{Label, Verdicts, verdict_table};
+use beatledger_evaluate::{Database, Wanted, open};
 use beatledger_score::{Column, Row, Score, episode_table, run_table};
-use beatledger_tests::data;
+use beatledger_testkit::data;
 
 use super::floors::{hold, hold_values};
 use super::{cases, scores};
@@ -59,7 +60,8 @@ fn from_true_labels_every_ventricular_run_is_reported() {
 #[test]
 fn short_recordings_of_the_2017_challenge_do_not_fall_below_their_floors() {
     let Some(folder) = data("AF in short recordings, CinC Challenge 2017") else { return };
-    let Database::Short(records) = open(&folder.join("cinc2017"), &Wanted::default()).unwrap() else {
+    let Database::Short(records) = open(&folder.join("cinc2017"), &Wanted::default(), &mut |_| ()).unwrap()
+    else {
         panic!("recordings with one label each are expected")
     };
     println!("{}", verdict_table(&records));
