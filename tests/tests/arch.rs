@@ -3,10 +3,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
+use beatledger_testkit::{files, root};
 use beatledger_tests::syntax::{Crate, SourceFile, circles};
-use beatledger_tests::{files, root};
 
 /// Stages of core in the order of the data. A stage names only earlier ones and the shared words.
 const STAGES: [&str; 10] = [
@@ -26,13 +27,14 @@ const STAGES: [&str; 10] = [
 const AFTER_STAGES: [&str; 3] = ["pipeline", "review", "session"];
 
 /// Rooms and the rooms below that they may know.
-const ROOMS: [(&str, &[&str]); 6] = [
+const ROOMS: [(&str, &[&str]); 7] = [
     ("core", &[]),
     ("formats", &["core"]),
     ("ledger", &["core"]),
     ("report", &["core"]),
     ("score", &["core"]),
     ("synth", &["core", "formats"]),
+    ("evaluate", &["core", "formats", "score"]),
 ];
 
 fn room(name: &str) -> Crate {
@@ -219,6 +221,40 @@ fn callers_on_a_session(krate: &Crate, methods: &[String]) -> Vec<String> {
     krate.product().filter(calls).map(|f| f.name.clone()).collect()
 }
 
+/// Names of the packages that a package is built from, tests included, as the lock file has them.
+fn built_from(package: &str) -> BTreeSet<String> {
+    let lock = std::fs::read_to_string(root().join("Cargo.lock")).unwrap();
+    let needs = |name: &str| -> Vec<String> {
+        let own = lock.split("[[package]]").filter(|p| p.contains(&format!("name = \"{name}\"\n")));
+        let lists = own.filter_map(|p| p.split("dependencies = [").nth(1)?.split(']').next());
+        let quoted = lists.flat_map(|list| list.split('"').skip(1).step_by(2));
+        quoted.filter_map(|q| q.split(' ').next()).map(str::to_owned).collect()
+    };
+    let (mut seen, mut open) = (BTreeSet::new(), vec![package.to_owned()]);
+    while let Some(name) = open.pop() {
+        if seen.insert(name.clone()) {
+            open.extend(needs(&name));
+        }
+    }
+    seen
+}
+
+#[test]
+fn evaluation_and_its_accuracy_tests_build_no_window() {
+    let built = built_from("beatledger-evaluate");
+    assert!(
+        built.contains("rustfft") && built.contains("beatledger-synth"),
+        "the lock file is read: {built:?}"
+    );
+    for name in ["egui", "eframe", "winit", "clap"] {
+        assert!(!built.contains(name), "beatledger-evaluate is built from {name}");
+        assert!(
+            built_from("beatledger-desk").contains(name),
+            "{name} is looked for under a name it does not have"
+        );
+    }
+}
+
 #[test]
 fn one_place_takes_entries_into_the_session() {
     let core = room("core");
@@ -283,7 +319,7 @@ fn texts(folder: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_source_file_says_what_it_is_and_none_is_switched_off() {
-    for (name, text) in texts("crates").into_iter().chain(texts("tests/tests")).chain(texts("tests/src")) {
+    for (name, text) in ["crates", "tests/tests", "tests/src", "tests/kit"].into_iter().flat_map(texts) {
         assert!(text.starts_with("//!"), "{name} does not begin with what it is");
         for word in ["todo!(", "unimplemented!(", concat!("#[ig", "nore"), concat!("FIX", "ME")] {
             let own = name.ends_with("arch.rs");

@@ -11,7 +11,7 @@ use beatledger_desk::act::Act;
 use beatledger_desk::app::Start;
 use beatledger_desk::chord::Chord;
 use beatledger_desk::command::Command;
-use beatledger_tests::root;
+use beatledger_testkit::root;
 use beatledger_tests::window::{Window, press, snapshot, window};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;

@@ -36,7 +36,7 @@ pub struct Crate {
 impl Crate {
     /// Reads the crate whose sources lie in `folder`.
     pub fn read(folder: &Path) -> Self {
-        let texts: Vec<(String, String)> = crate::files(folder, "rs")
+        let texts: Vec<(String, String)> = beatledger_testkit::files(folder, "rs")
             .into_iter()
             .map(|path| {
                 let name = path.strip_prefix(folder).unwrap_or(&path).display().to_string();

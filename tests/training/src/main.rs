@@ -5,9 +5,6 @@
 //! do not look at), `features.txt` (their keys) and `sources.csv` (source, variant, found beats, and the beats of each
 //! class that were not found).
 
-#[path = "../../src/resample.rs"]
-mod resample;
-
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -16,6 +13,7 @@ use beatledger_core::classify::Feature;
 use beatledger_core::model::{BeatClass, Progress, Quality, Recording, Span};
 use beatledger_core::settings::Settings;
 use beatledger_core::{classify, condition, delineate, detect};
+use beatledger_evaluate::resample;
 use beatledger_formats::wfdb::{self, Mapping};
 use beatledger_score::{Annotations, Rules, pairs};
 use beatledger_synth::{Request, Scenario, make};

@@ -6,7 +6,7 @@ mod demo;
 mod intervals;
 mod pictures;
 mod read;
-pub mod score;
+mod score;
 mod settings;
 mod tour;
 mod verify;
