@@ -6,10 +6,10 @@ use std::time::{Duration, Instant};
 
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::Settings;
-use beatledger_desk::app::{Desk, Start};
-use beatledger_desk::services::{CannedDialogs, FixedClock, Services};
-use beatledger_desk::sheet::Sheet;
-use beatledger_desk::{signoff, window};
+use beatledger_desk::app::desk::{Desk, Start};
+use beatledger_desk::outside::services::{CannedDialogs, FixedClock, Services};
+use beatledger_desk::outside::{signed_folder, window};
+use beatledger_desk::sheets::sheet::Sheet;
 use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
 
@@ -26,7 +26,7 @@ pub fn services() -> Services {
         // 2025-11-24 16:00 UTC.
         clock: Box::new(FixedClock { at_utc_ms: 1_764_000_000_000, utc_offset_min: 60 }),
         store: Arc::new(window::Files),
-        sign: Box::new(signoff::Folders),
+        sign: Box::new(signed_folder::Folders),
         settings: Settings::default(),
         reader_default: String::new(),
     }

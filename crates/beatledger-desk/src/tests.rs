@@ -3,6 +3,7 @@
 mod first;
 mod flow;
 mod keys_only;
+pub mod made;
 mod settings;
 mod store;
 mod tracing;
@@ -15,10 +16,10 @@ use egui_kittest::{
     kittest::{NodeT, Queryable},
 };
 
-use crate::app::{Desk, Start};
-use crate::made::MadeDay;
-use crate::services::Services;
-use crate::window;
+use crate::app::desk::{Desk, Start};
+use crate::outside::services::Services;
+use crate::outside::window;
+use crate::tests::made::MadeDay;
 
 /// The desk in a window of 1280 x 800 without a display.
 struct Bench {
@@ -97,7 +98,7 @@ impl Bench {
     /// Goes on until the window is at rest and every figure is worked out.
     fn rest(&mut self) -> &mut Self {
         self.harness.run();
-        if self.desk().doc.as_ref().is_some_and(crate::doc::Doc::is_busy) {
+        if self.desk().doc.as_ref().is_some_and(crate::app::open_day::Doc::is_busy) {
             self.settle();
         }
         self

@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 
 use super::{Ending, intervals, print};
-use crate::day::{self, Day};
-use crate::export;
+use crate::outside::export;
+use crate::outside::read_day::{self, Day};
 
 /// Arguments of `read`.
 #[derive(clap::Args)]
@@ -31,11 +31,11 @@ pub struct Args {
 
 /// Reads the day, prints its figures and writes the files asked for.
 pub fn run(args: &Args) -> anyhow::Result<Ending> {
-    let settings = day::settings_from(args.settings.as_deref())?;
+    let settings = read_day::settings_from(args.settings.as_deref())?;
     if intervals::is_list(&args.file) {
         return intervals::run(&args.file, &settings, args.out.as_deref(), args.json);
     }
-    let day = day::read(&args.file, args.ledger.as_deref(), &settings)?;
+    let day = read_day::read(&args.file, args.ledger.as_deref(), &settings)?;
     for warning in &day.snapshot.recording.warnings {
         eprintln!("beatledger: {}: {}", warning.code, warning.text);
     }

@@ -6,12 +6,12 @@ use egui::{
     Align2, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
 
-use crate::act::Act;
-use crate::derived::grouped;
-use crate::draw::{font, text_scale};
-use crate::rows;
-use crate::selection::Selection;
-use crate::view::View;
+use crate::app::act::Act;
+use crate::app::derived::grouped;
+use crate::app::selection::Selection;
+use crate::lists::rows;
+use crate::paint::draw::{font, text_scale};
+use crate::shell::view_context::View;
 
 /// Width of the first column and least width of the others at 100 % text size, points.
 const HOUR_PT: f32 = 74.0;
@@ -168,7 +168,7 @@ fn paint(
         painter.rect_filled(rect, 3.0, view.look.wash);
     }
     let body = TextStyle::Body.resolve(ui.style());
-    let font = if is_day { crate::fonts::bold(body.size) } else { body };
+    let font = if is_day { crate::paint::fonts::bold(body.size) } else { body };
     let y = rect.center().y;
     painter.text(Pos2::new(rect.left() + 6.0, y), Align2::LEFT_CENTER, clock, font.clone(), view.look.ink);
     for (i, column) in COLUMNS.iter().enumerate() {
@@ -182,5 +182,5 @@ fn paint(
 }
 
 fn capital(words: &str) -> String {
-    crate::apply::capital(words)
+    crate::app::apply::capital(words)
 }

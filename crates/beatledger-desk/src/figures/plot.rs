@@ -9,8 +9,8 @@ use beatledger_core::session::Snapshot;
 use egui::{Role, Ui, WidgetInfo};
 use egui_plot::{Bar, BarChart, HoverPosition, Plot, VLine};
 
-use crate::derived::grouped;
-use crate::view::View;
+use crate::app::derived::grouped;
+use crate::shell::view_context::View;
 
 /// The histogram of one snapshot.
 #[derive(Default)]

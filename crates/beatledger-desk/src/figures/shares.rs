@@ -5,8 +5,8 @@ use std::sync::Arc;
 use beatledger_core::model::{Event, Figure, FigureValue, Proof, Summary};
 use beatledger_core::session::Snapshot;
 
-use crate::draw::SelectionKey;
-use crate::selection::Selection;
+use crate::app::selection::Selection;
+use crate::paint::draw::SelectionKey;
 
 /// Selected beats or events of each figure, in the order of the figures.
 #[derive(Default)]
@@ -83,7 +83,7 @@ fn share(snapshot: &Snapshot, proof: &Proof, chosen: &[bool]) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::made::MadeDay;
+    use crate::tests::made::MadeDay;
     use beatledger_core::model::{BeatClass, Span};
 
     #[test]

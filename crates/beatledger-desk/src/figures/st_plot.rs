@@ -4,7 +4,7 @@ use beatledger_report::document::{StChart, StPlot};
 use egui::{Role, Ui, WidgetInfo};
 use egui_plot::{GridMark, HLine, HoverPosition, Line, Plot, PlotPoints, Polygon};
 
-use crate::view::View;
+use crate::shell::view_context::View;
 
 /// Height of a plot at 100 % text size, points.
 const HEIGHT_PT: f32 = 96.0;
@@ -33,7 +33,7 @@ fn one(ui: &mut Ui, view: &View<'_>, chart: &StChart, lead: &StPlot) {
     };
     let (low, high) = lead.range_mv;
     let shown = Plot::new(("st", &lead.name))
-        .height(HEIGHT_PT * crate::draw::text_scale(ui.ctx()))
+        .height(HEIGHT_PT * crate::paint::draw::text_scale(ui.ctx()))
         .allow_drag(false)
         .allow_zoom(false)
         .allow_scroll(false)

@@ -7,10 +7,10 @@ use beatledger_core::model::Summary;
 use beatledger_report::document::{self, Align, Column, Measured, Row, StChart, Table};
 use egui::{Label, Layout, Response, RichText, Role, ScrollArea, TextWrapMode, Ui, WidgetInfo, vec2};
 
-use crate::act::Act;
-use crate::rows;
-use crate::selection::Selection;
-use crate::view::View;
+use crate::app::act::Act;
+use crate::app::selection::Selection;
+use crate::lists::rows;
+use crate::shell::view_context::View;
 
 /// A table of more rows than this is drawn only where it is in view.
 const MANY: usize = 60;

@@ -7,11 +7,11 @@ use beatledger_core::model::{EventKind, Found, Recording};
 use egui::ThemePreference;
 
 use super::{Frame, Headless};
-use crate::act::Act;
-use crate::app::{Desk, Start};
-use crate::command::Command;
-use crate::selection::Selection;
-use crate::window::still_services;
+use crate::app::act::Act;
+use crate::app::desk::{Desk, Start};
+use crate::app::selection::Selection;
+use crate::commands::table::Command;
+use crate::outside::window::still_services;
 
 /// One picture: its name, how large and in which theme, and what a reader did before.
 #[derive(Clone, Copy, Debug)]

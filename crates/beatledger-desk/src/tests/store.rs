@@ -7,8 +7,8 @@ use beatledger_core::model::{Progress, Recording};
 use beatledger_core::review::Entry;
 
 use super::*;
-use crate::services::{CannedDialogs, LedgerFile, OpenedLedger, Store};
-use crate::sheet::Sheet;
+use crate::outside::services::{CannedDialogs, LedgerFile, OpenedLedger, Store};
+use crate::sheets::sheet::Sheet;
 
 /// Files in memory: any path but `broken.edf` opens the made day.
 #[derive(Clone, Default)]
@@ -60,7 +60,7 @@ fn services(shelf: &Shelf) -> Services {
 }
 
 fn insert(bench: &mut Bench) {
-    bench.harness.state_mut().apply(crate::act::Act::GoTo(77));
+    bench.harness.state_mut().apply(crate::app::act::Act::GoTo(77));
     bench.key(Key::I).key(Key::V);
 }
 
@@ -203,10 +203,10 @@ fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the
 #[test]
 fn the_first_minutes_are_shown_while_the_day_is_still_being_read() {
     let ctx = egui::Context::default();
-    let what = crate::worker::What::File("day.edf".into());
-    let job = crate::worker::Job::start(what, Arc::new(Shelf::default()), Default::default(), &ctx);
+    let what = crate::app::job::What::File("day.edf".into());
+    let job = crate::app::job::Job::start(what, Arc::new(Shelf::default()), Default::default(), &ctx);
     let mut harness = Harness::new_ui_state(
-        |ui, job: &mut crate::worker::Job| {
+        |ui, job: &mut crate::app::job::Job| {
             job.listen();
             if let Some(first) = job.first_look() {
                 first.show(ui, Desk::look(ui.ctx()));

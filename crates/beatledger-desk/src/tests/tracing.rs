@@ -1,8 +1,8 @@
 //! Tracing as it is shown: rows, leads, lens, calipers, the edge, and the views of the figures.
 
 use super::*;
-use crate::figures::Show;
-use crate::stage::Stage;
+use crate::figures::families::Show;
+use crate::shell::stage::Stage;
 
 #[test]
 fn every_switch_of_the_rows_has_a_key_and_says_what_it_did() {
@@ -112,8 +112,8 @@ fn figures_say_how_much_of_them_is_selected() {
     let mut bench = Bench::made();
     let day = bench.desk().snapshot().unwrap();
     let first_v = day.beats.iter().find(|b| b.class.letter() == 'V').unwrap().sample;
-    let selection = crate::selection::Selection::of_beats(vec![first_v], "one V");
-    bench.harness.state_mut().apply(crate::act::Act::Select { selection, go: true });
+    let selection = crate::app::selection::Selection::of_beats(vec![first_v], "one V");
+    bench.harness.state_mut().apply(crate::app::act::Act::Select { selection, go: true });
     bench.key(Key::Num4);
     let v = bench.count('V');
     assert!(bench.shows(&format!(", {v}, 1 selected")));

@@ -12,7 +12,7 @@ use beatledger_formats::marks::Marks;
 use beatledger_formats::private::{self, Removed};
 
 use super::{Ending, print};
-use crate::day::{self, Day};
+use crate::outside::read_day::{self, Day};
 pub use kind::Kind;
 
 /// Arguments of `convert`.
@@ -94,9 +94,9 @@ fn open(args: &Args, kind: Kind) -> anyhow::Result<Job> {
     if !kind.needs_marks() && !args.marks {
         return Ok(Job { recording: beatledger_formats::open(&args.input)?, marks: None, day: None });
     }
-    let settings = day::settings_from(args.settings.as_deref())?;
-    let day = day::read(&args.input, args.ledger.as_deref(), &settings)?;
-    let marks = crate::export::marks_of(&day.snapshot);
+    let settings = read_day::settings_from(args.settings.as_deref())?;
+    let day = read_day::read(&args.input, args.ledger.as_deref(), &settings)?;
+    let marks = crate::outside::export::marks_of(&day.snapshot);
     Ok(Job { recording: (*day.snapshot.recording).clone(), marks: Some(marks), day: Some(day) })
 }
 

@@ -13,8 +13,8 @@ use beatledger_formats::{edf, ishne, wfdb};
 use beatledger_report::{document, fhir, pdf};
 
 use super::{Job, Kind};
-use crate::day::Day;
-use crate::export;
+use crate::outside::export;
+use crate::outside::read_day::Day;
 
 /// Writes the job as `kind` and gives what the format could not hold exactly.
 pub fn all(job: &Job, kind: Kind, output: &Path) -> anyhow::Result<Vec<Warning>> {

@@ -1,0 +1,14 @@
+//! What the desk holds, and the one place that changes it.
+//!
+//! Here live the day that is open, the selection, the acts that views ask for, and the functions that apply them.
+//! It knows the core's session, the services of `outside`, and the states that views keep.
+//! No drawing belongs here, and no figure is worked out here: both have folders of their own.
+
+pub mod act;
+pub(crate) mod apply;
+pub mod derived;
+pub mod desk;
+pub(crate) mod find_again;
+pub(crate) mod job;
+pub mod open_day;
+pub mod selection;

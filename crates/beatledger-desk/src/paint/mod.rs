@@ -1,0 +1,9 @@
+//! Tools of drawing that all views share: kept pictures, the line of words above a view, focus, colours, fonts.
+//!
+//! The files here know egui, the selection, and as much of a snapshot as decides whether a picture is still good.
+//! They emit no act and keep no state of a view.
+//! Whatever only one view draws stays with that view.
+
+pub mod draw;
+pub mod fonts;
+pub mod theme;
