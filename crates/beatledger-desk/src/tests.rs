@@ -17,8 +17,8 @@ use egui_kittest::{
 };
 
 use crate::app::desk::{Desk, Start};
+use crate::outside::canned;
 use crate::outside::services::Services;
-use crate::outside::window;
 use crate::tests::made::MadeDay;
 
 /// The desk in a window of 1280 x 800 without a display.
@@ -29,7 +29,7 @@ struct Bench {
 impl Bench {
     /// A made day of ten minutes, read by A. Reader.
     fn made() -> Self {
-        Self::with_services(window::still_services(), None)
+        Self::with_services(canned::still_services(), None)
     }
 
     /// The same with given services; with a path, that recording is opened instead.
@@ -98,7 +98,7 @@ impl Bench {
     /// Goes on until the window is at rest and every figure is worked out.
     fn rest(&mut self) -> &mut Self {
         self.harness.run();
-        if self.desk().doc.as_ref().is_some_and(crate::app::open_day::Doc::is_busy) {
+        if self.desk().open.day.as_ref().is_some_and(crate::app::open_day::OpenDay::is_busy) {
             self.settle();
         }
         self

@@ -7,7 +7,7 @@ use beatledger_core::review::Edit;
 
 use crate::app::selection::Selection;
 use crate::commands::table::Command;
-use crate::lists::events::EventFilter;
+use crate::lists::event_filter::EventFilter;
 use crate::outside::services::SignRequest;
 use crate::sheets::sheet::Sheet;
 

@@ -1,23 +1,23 @@
-//! The window: what it holds, and the order of a frame.
+//! The desk: everything the window holds, and the order of a frame.
 
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use beatledger_core::model::{Found, Recording};
-use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::Snapshot;
 
 use crate::app::act::Act;
-use crate::app::job::{Ended, Job, What};
-use crate::app::open_day::{Book, Doc, Opened};
+use crate::app::job::What;
+use crate::app::notice::Notice;
+use crate::app::open_day::{Book, OpenDay, Opened};
 use crate::app::selection::Selection;
+use crate::app::state::{OnDesk, Pointed, Shown};
+use crate::app::waiting::Waiting;
 use crate::commands::table::Command;
-use crate::lists::events::EventsState;
-use crate::lists::items::ItemKey;
 use crate::outside::services::Services;
-use crate::paint::theme::{DARK, LIGHT, Look};
+use crate::paint::theme::{DARK, LIGHT, Theme};
+use crate::sheets::cards::Card;
 use crate::sheets::sheet::Sheet;
-use crate::shell::layout::Panels;
 use crate::shell::stage::Stage;
 
 /// What the window starts with.
@@ -35,43 +35,15 @@ pub enum Start {
     },
 }
 
-/// An edit that touches much and waits for a yes, with what it would do.
-pub struct Pending {
-    /// The edit.
-    pub edit: Edit,
-    /// What would stand after it.
-    pub after: Box<Snapshot>,
-}
-
-/// A line for the reader, and whether it tells of something that went wrong.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Notice {
-    /// The sentence.
-    pub words: String,
-    /// True when something could not be done.
-    pub wrong: bool,
-}
-
 /// The desk: everything the window holds. It holds no fact: those stand in the snapshot.
 pub struct Desk {
     pub(crate) services: Services,
-    pub(crate) doc: Option<Doc>,
-    pub(crate) job: Option<Job>,
-    pub(crate) anew: Option<Action>,
-    pub(crate) selection: Selection,
-    pub(crate) place: i64,
-    pub(crate) stage: Stage,
-    pub(crate) sheet: Option<Sheet>,
+    /// Who reads; none until asked.
     pub(crate) reader: Option<String>,
-    pub(crate) waiting: Option<Act>,
-    pub(crate) pending: Option<Pending>,
-    pub(crate) placing: bool,
-    pub(crate) notice: Notice,
-    pub(crate) item: Option<(ItemKey, usize)>,
-    pub(crate) events: EventsState,
-    pub(crate) text_scale: f32,
-    pub(crate) card: Option<usize>,
-    pub(crate) panels: Panels,
+    pub(crate) open: OnDesk,
+    pub(crate) pointed: Pointed,
+    pub(crate) waiting: Waiting,
+    pub(crate) shown: Shown,
     ctx: egui::Context,
 }
 
@@ -83,32 +55,20 @@ impl Desk {
         ctx.options_mut(|o| o.zoom_with_keyboard = false);
         let mut desk = Self {
             services,
-            doc: None,
-            job: None,
-            anew: None,
-            selection: Selection::default(),
-            place: 0,
-            stage: Stage::default(),
-            sheet: None,
             reader: None,
-            waiting: None,
-            pending: None,
-            placing: false,
-            notice: Notice::default(),
-            item: None,
-            events: EventsState::default(),
-            text_scale: 1.0,
-            card: None,
-            panels: Panels::default(),
+            open: OnDesk::default(),
+            pointed: Pointed::default(),
+            waiting: Waiting::default(),
+            shown: Shown::default(),
             ctx: ctx.clone(),
         };
         match start {
             Start::Demo => {
-                desk.card = Some(0);
-                desk.open(What::Demo);
+                desk.shown.card = Some(Card::FIRST);
+                desk.start_opening(What::Demo);
             }
-            Start::Path(path) => desk.open(What::File(path)),
-            Start::Made { recording, found } => desk.take(Opened {
+            Start::Path(path) => desk.start_opening(What::File(path)),
+            Start::Made { recording, found } => desk.put_on_desk(Opened {
                 recording,
                 found,
                 entries: Vec::new(),
@@ -122,38 +82,40 @@ impl Desk {
 
     /// True while a day is being opened, its tracing made ready for the day strip, or figures worked out.
     pub fn is_busy(&self) -> bool {
-        self.job.is_some() || self.panels.views.is_busy() || self.doc.as_ref().is_some_and(Doc::is_busy)
+        self.open.job.is_some()
+            || self.shown.panels.views.is_busy()
+            || self.open.day.as_ref().is_some_and(OpenDay::is_busy)
     }
 
     /// The day as it stands with every figure, when one is open.
     pub fn snapshot(&self) -> Option<Arc<Snapshot>> {
-        let now = &self.doc.as_ref()?.snapshot;
+        let now = &self.open.day.as_ref()?.snapshot;
         Some(if now.is_whole() { now.clone() } else { Arc::new(now.whole()) })
     }
 
     /// The selection.
     pub fn selection(&self) -> &Selection {
-        &self.selection
+        &self.pointed.selection
     }
 
     /// The view on the stage.
     pub fn stage(&self) -> Stage {
-        self.stage
+        self.shown.stage
     }
 
     /// The sheet that is open.
     pub fn sheet(&self) -> Option<Sheet> {
-        self.sheet
+        self.shown.sheet
     }
 
     /// The place in the day, a sample.
     pub fn place(&self) -> i64 {
-        self.place
+        self.pointed.place
     }
 
     /// The last line for the reader.
     pub fn notice(&self) -> &Notice {
-        &self.notice
+        &self.shown.notice
     }
 
     /// Says who reads, so that nobody needs to be asked.
@@ -162,79 +124,10 @@ impl Desk {
     }
 
     /// Colours of the theme in force.
-    pub fn look(ctx: &egui::Context) -> &'static Look {
+    pub fn theme(ctx: &egui::Context) -> &'static Theme {
         match ctx.theme() {
             egui::Theme::Dark => &DARK,
             egui::Theme::Light => &LIGHT,
-        }
-    }
-
-    pub(crate) fn open(&mut self, what: What) {
-        if let Some(job) = self.job.take() {
-            job.cancel();
-        }
-        self.anew = None;
-        let job = Job::start(what, self.services.store.clone(), self.services.settings.clone(), &self.ctx);
-        self.job = Some(job);
-    }
-
-    /// Makes what was opened the day on the desk.
-    pub(crate) fn take(&mut self, opened: Opened) {
-        let words = opened.words.clone();
-        let is_file = opened.path.is_some();
-        let doc = Doc::new(opened, &self.services.settings, &self.ctx);
-        self.place = doc.snapshot.beats.first().map_or(0, |b| b.sample);
-        self.doc = Some(doc);
-        self.selection = Selection::default();
-        self.pending = None;
-        self.waiting = None;
-        self.placing = false;
-        self.item = None;
-        self.events = EventsState::default();
-        self.panels.new_day();
-        self.sheet = is_file.then_some(Sheet::Intake);
-        self.notice = Notice { wrong: !words.is_empty(), words };
-    }
-
-    /// Looks at what came from outside since the last frame: a dialog, the worker, a dropped file.
-    fn listen(&mut self, ctx: &egui::Context) {
-        if let Some(Some(path)) = self.services.dialogs.answer() {
-            self.open(What::File(path));
-        }
-        let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_path_buf()));
-        if let Some(path) = dropped {
-            self.open(What::File(path));
-        }
-        self.panels.views.listen();
-        if let Some(doc) = &mut self.doc {
-            doc.listen();
-        }
-        if let Some(job) = &mut self.job {
-            job.listen();
-        }
-        match self.job.as_ref().and_then(Job::ended) {
-            Some(Ended::Opened(opened)) => {
-                self.job = None;
-                self.take(*opened);
-            }
-            Some(Ended::Found(found)) => {
-                self.job = None;
-                self.take_found(*found);
-            }
-            Some(Ended::Failed(words)) => {
-                (self.job, self.anew) = (None, None);
-                self.say_wrong(words);
-            }
-            Some(Ended::Cancelled) => {
-                self.job = None;
-                let finding = self.anew.take();
-                self.say(match finding {
-                    Some(_) => "Finding beats anew was stopped; nothing was changed.",
-                    None => "Opening was cancelled.",
-                });
-            }
-            None if self.job.is_some() => ctx.request_repaint_after(std::time::Duration::from_millis(100)),
-            None => {}
         }
     }
 
@@ -245,8 +138,8 @@ impl Desk {
         for command in self.pressed(&ctx) {
             self.run(command);
         }
-        if let Some(doc) = &self.doc {
-            self.panels.views.keep_up(&doc.snapshot, &ctx);
+        if let Some(day) = &self.open.day {
+            self.shown.panels.views.keep_up(&day.snapshot, &ctx);
         }
         let mut acts = Vec::new();
         self.draw(ui, &mut acts);
@@ -257,28 +150,28 @@ impl Desk {
 
     /// Commands of the keys pressed; while a sheet lies over the stage only Esc gets through.
     fn pressed(&mut self, ctx: &egui::Context) -> Vec<Command> {
-        let over = self.sheet.is_some_and(|s| !s.is_line());
+        let over = self.shown.sheet.is_some_and(|s| !s.is_line());
         if over {
             let esc = ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::Escape));
             return if esc { vec![Command::ClearSelection] } else { Vec::new() };
         }
-        if self.pending.is_some()
+        if self.waiting.for_yes.is_some()
             && !ctx.text_edit_focused()
             && ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::Enter))
         {
             self.apply(Act::Confirm);
         }
         // In the grid the arrows go from cell to cell; comma and full stop still go from beat to beat.
-        let cells = self.stage == Stage::Grid;
+        let cells = self.shown.stage == Stage::Grid;
         Command::pressed(ctx, |_, chord| cells && chord.is_arrow())
     }
 
     pub(crate) fn say(&mut self, words: impl Into<String>) {
-        self.notice = Notice { words: words.into(), wrong: false };
+        self.shown.notice = Notice { words: words.into(), wrong: false };
     }
 
     pub(crate) fn say_wrong(&mut self, words: impl Into<String>) {
-        self.notice = Notice { words: words.into(), wrong: true };
+        self.shown.notice = Notice { words: words.into(), wrong: true };
     }
 
     pub(crate) fn ctx(&self) -> &egui::Context {

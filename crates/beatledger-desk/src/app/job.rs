@@ -11,7 +11,7 @@ use beatledger_core::settings::Settings;
 
 use crate::app::open_day::{Book, Opened};
 use crate::outside::services::Store;
-use crate::shell::preview::FirstLook;
+use crate::shell::preview::Preview;
 
 /// What is being opened.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,13 +27,13 @@ pub struct Job {
     /// What is being done, in words.
     pub words: String,
     progress: Arc<Progress>,
-    answer: mpsc::Receiver<Result<Answer, String>>,
-    coming: Option<mpsc::Receiver<FirstLook>>,
-    first: Option<FirstLook>,
+    answer: mpsc::Receiver<Result<JobAnswer, String>>,
+    coming: Option<mpsc::Receiver<Preview>>,
+    first: Option<Preview>,
 }
 
 /// What a job gives.
-enum Answer {
+enum JobAnswer {
     Opened(Box<Opened>),
     Found(Box<Found>),
 }
@@ -68,10 +68,10 @@ impl Job {
             };
             if let Some(recording) = first {
                 // A job that was given up takes no first look.
-                let _ = tx.send(FirstLook::of(&recording, &settings));
+                let _ = tx.send(Preview::of(&recording, &settings));
                 waker.request_repaint();
             }
-            open(&what, &*store, &settings, progress).map(|opened| Answer::Opened(Box::new(opened)))
+            open(&what, &*store, &settings, progress).map(|opened| JobAnswer::Opened(Box::new(opened)))
         });
         Self { coming: Some(coming), ..job }
     }
@@ -80,14 +80,14 @@ impl Job {
     pub fn find(recording: Arc<Recording>, settings: Settings, ctx: &egui::Context) -> Self {
         Self::spawn("Finding beats anew".to_owned(), ctx, move |progress| {
             let found = pipeline::find(&recording, &settings, progress).ok_or("Cancelled.")?;
-            Ok(Answer::Found(Box::new(found)))
+            Ok(JobAnswer::Found(Box::new(found)))
         })
     }
 
     fn spawn(
         words: String,
         ctx: &egui::Context,
-        work: impl FnOnce(&Progress) -> Result<Answer, String> + Send + 'static,
+        work: impl FnOnce(&Progress) -> Result<JobAnswer, String> + Send + 'static,
     ) -> Self {
         let progress = Arc::new(Progress::default());
         let (tx, answer) = mpsc::channel();
@@ -104,7 +104,7 @@ impl Job {
         Self { words, progress, answer, coming: None, first: None }
     }
 
-    /// Name of the present stage and the share done, 0 to 1.
+    /// Name of the present step of the analysis and the share done, 0 to 1.
     pub fn now(&self) -> (&'static str, f32) {
         self.progress.now()
     }
@@ -117,7 +117,7 @@ impl Job {
     }
 
     /// The first minutes of what is being opened, once read.
-    pub fn first_look(&self) -> Option<&FirstLook> {
+    pub fn preview(&self) -> Option<&Preview> {
         self.first.as_ref()
     }
 
@@ -130,8 +130,8 @@ impl Job {
     pub fn ended(&self) -> Option<Ended> {
         match self.answer.try_recv() {
             Ok(_) if self.progress.is_cancelled() => Some(Ended::Cancelled),
-            Ok(Ok(Answer::Opened(opened))) => Some(Ended::Opened(opened)),
-            Ok(Ok(Answer::Found(found))) => Some(Ended::Found(found)),
+            Ok(Ok(JobAnswer::Opened(opened))) => Some(Ended::Opened(opened)),
+            Ok(Ok(JobAnswer::Found(found))) => Some(Ended::Found(found)),
             Ok(Err(words)) => Some(Ended::Failed(words)),
             Err(mpsc::TryRecvError::Empty) => None,
             Err(mpsc::TryRecvError::Disconnected) => Some(Ended::Failed(

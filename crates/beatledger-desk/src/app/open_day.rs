@@ -38,7 +38,7 @@ pub struct Opened {
 }
 
 /// A day being read.
-pub struct Doc {
+pub struct OpenDay {
     session: Session,
     /// Everything as it stands.
     pub snapshot: Arc<Snapshot>,
@@ -53,7 +53,7 @@ pub struct Doc {
     ctx: egui::Context,
 }
 
-impl Doc {
+impl OpenDay {
     /// A session on what was opened; `ctx` is woken when figures that take long are there.
     pub fn new(opened: Opened, settings: &Settings, ctx: &egui::Context) -> Self {
         let Opened { recording, found, entries, book, path, words: _ } = opened;

@@ -13,7 +13,7 @@ use beatledger_core::settings::Settings;
 use beatledger_core::summarise;
 use beatledger_formats::rr::{self, RrList};
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 
 /// First bytes that decide whether a file is a list.
 const HEAD_BYTES: u64 = 4096;

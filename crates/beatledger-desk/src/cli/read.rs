@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
-use super::{Ending, intervals, print};
+use super::ending::{Ending, print};
+use super::intervals;
 use crate::outside::export;
-use crate::outside::read_day::{self, Day};
+use crate::outside::read_day::{self, ReadDay};
 
 /// Arguments of `read`.
 #[derive(clap::Args)]
@@ -72,7 +73,7 @@ fn utc_offset_min(text: &str) -> Result<i32, String> {
 }
 
 /// Says in one line each what still needs a person.
-pub fn report_open_points(day: &Day) -> Ending {
+pub fn report_open_points(day: &ReadDay) -> Ending {
     let unread = day.snapshot.unread_critical().len();
     let orphans = day.snapshot.orphans.len();
     if unread > 0 {

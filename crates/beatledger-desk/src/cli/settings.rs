@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 use crate::outside::{read_day, settings_file};
 
 /// Arguments of `settings`.

@@ -2,8 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Ending, print, read};
-use crate::outside::{export, read_day, window};
+use super::ending::{Ending, print};
+use super::read;
+use crate::app::window;
+use crate::outside::{export, read_day};
 
 /// Folder for the results of a day that was read without a window.
 const OUT: &str = "beatledger-out";

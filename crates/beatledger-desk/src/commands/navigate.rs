@@ -1,21 +1,37 @@
-//! Commands that move through the day or widen the selection; they change nothing.
+//! Commands that move through the day: to the next item, event, beat or page. They change no fact.
 
-use beatledger_core::model::Beat;
+use beatledger_core::model::Span;
 
 use crate::app::act::Act;
-use crate::app::derived;
 use crate::app::desk::Desk;
 use crate::app::selection::Selection;
 
 impl Desk {
+    /// Moves the place in the day; it stays inside the recording.
+    pub(crate) fn go_to(&mut self, sample: i64) {
+        if let Some(day) = &self.open.day {
+            self.pointed.place = sample.clamp(0, (day.snapshot.recording.samples - 1).max(0));
+        }
+    }
+
+    /// Shows `span` in the lens, and goes to its middle.
+    pub(crate) fn show_in_lens(&mut self, span: Span) {
+        if let Some(day) = &self.open.day {
+            let seconds = day.snapshot.recording.rate.seconds_from_samples(span.len());
+            self.shown.panels.views.set_lens_seconds(seconds);
+        }
+        self.go_to(span.start.midpoint(span.end));
+    }
+
+    /// Goes to the open item `by` places after the one that was chosen last.
     pub(crate) fn step_item(&mut self, by: isize) {
-        let Some(doc) = &self.doc else { return };
-        let items = &doc.derived.items;
+        let Some(day) = &self.open.day else { return };
+        let items = &day.derived.items;
         if items.is_empty() {
             return self.say("Nothing is open. Next: write the conclusion (Ctrl+E) and sign (Ctrl+Enter).");
         }
         let n = items.len() as isize;
-        let at = match self.item {
+        let at = match self.pointed.item {
             None => 0,
             Some((key, old)) => match items.iter().position(|i| i.key == key) {
                 Some(at) => (at as isize + by).rem_euclid(n),
@@ -24,16 +40,17 @@ impl Desk {
                 None => (old as isize - 1).rem_euclid(n),
             },
         };
-        self.panels.show_items();
+        self.shown.panels.show_items();
         self.apply(Act::Item(at as usize));
     }
 
+    /// Goes to the event `by` places after the chosen one, or the first before or after the place.
     pub(crate) fn step_event(&mut self, by: isize) {
-        let Some(doc) = &self.doc else { return };
-        let snapshot = doc.snapshot.clone();
-        let place = self.selection.event.map_or(self.place, |(_, span)| span.start);
-        let chosen = self.selection.event;
-        let shown = self.events.shown(&snapshot);
+        let Some(day) = &self.open.day else { return };
+        let snapshot = day.snapshot.clone();
+        let place = self.pointed.selection.event.map_or(self.pointed.place, |(_, span)| span.start);
+        let chosen = self.pointed.selection.event;
+        let shown = self.shown.events.shown(&snapshot);
         let event = |i: u32| &snapshot.events[i as usize];
         let at =
             chosen.and_then(|(k, s)| shown.iter().position(|i| event(*i).kind == k && event(*i).span == s));
@@ -46,7 +63,7 @@ impl Desk {
         };
         match target.copied() {
             Some(index) => {
-                self.panels.show_events();
+                self.shown.panels.show_events();
                 self.apply(Act::Event(index as usize));
             }
             None if by > 0 => self.say("That is the last event of the list."),
@@ -54,54 +71,33 @@ impl Desk {
         }
     }
 
+    /// Goes to the beat next to the place, inside a selection of many beats to the next of them.
     pub(crate) fn step_beat(&mut self, by: isize) {
-        let Some(doc) = &self.doc else { return };
-        let many = self.selection.beats.len() > 1;
-        let all: &[i64] = &self.selection.beats;
+        let Some(day) = &self.open.day else { return };
+        let many = self.pointed.selection.beats.len() > 1;
+        let all: &[i64] = &self.pointed.selection.beats;
         let next = if many {
-            neighbour(all.len(), |i| all[i], self.place, by)
+            neighbour(all.len(), |i| all[i], self.pointed.place, by)
         } else {
-            let beats = &doc.snapshot.beats;
-            neighbour(beats.len(), |i| beats[i].sample, self.place, by)
+            let beats = &day.snapshot.beats;
+            neighbour(beats.len(), |i| beats[i].sample, self.pointed.place, by)
         };
         match next {
             Some(sample) if many => self.go_to(sample),
             Some(sample) => {
-                let words = format!("beat at {}", doc.snapshot.recording.clock(sample));
+                let words = format!("beat at {}", day.snapshot.recording.clock(sample));
                 self.select(Selection::of_beats(vec![sample], words), true);
             }
             None => self.say(if by > 0 { "That is the last beat." } else { "That is the first beat." }),
         }
     }
 
+    /// Goes one page of the day strip later or earlier, ten minutes where no strip is shown.
     pub(crate) fn page(&mut self, by: i64) {
-        let Some(doc) = &self.doc else { return };
-        let minutes = doc.snapshot.recording.rate.samples_from_seconds(600.0);
-        let step = self.panels.views.shown_span(self.stage).map_or(minutes, |s| s.len().max(1));
-        self.go_to(self.place + by * step);
-    }
-
-    pub(crate) fn select_group(&mut self) {
-        self.select_like("group", |beat, one| beat.group == one.group);
-    }
-
-    pub(crate) fn select_class(&mut self) {
-        self.select_like("class", |beat, one| beat.class == one.class);
-    }
-
-    fn select_like(&mut self, what: &str, same: impl Fn(&Beat, &Beat) -> bool) {
-        let Some(doc) = &self.doc else { return };
-        let snapshot = doc.snapshot.clone();
-        let first = self.beats_meant().first().and_then(|s| derived::beat_at(&snapshot, *s));
-        let Some(one) = first.map(|at| snapshot.beats[at]) else {
-            return self.say_wrong(format!("Select a beat first; then its {what} can be selected."));
-        };
-        let beats = snapshot.beats.iter().filter(|b| same(b, &one)).map(|b| b.sample).collect();
-        let words = match what {
-            "group" => format!("group {}", one.group.wrapping_add(1)),
-            _ => format!("all {}", one.class.letter()),
-        };
-        self.select(Selection::of_beats(beats, words), false);
+        let Some(day) = &self.open.day else { return };
+        let minutes = day.snapshot.recording.rate.samples_from_seconds(600.0);
+        let step = self.shown.panels.views.shown_span(self.shown.stage).map_or(minutes, |s| s.len().max(1));
+        self.go_to(self.pointed.place + by * step);
     }
 }
 

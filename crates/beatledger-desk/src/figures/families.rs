@@ -8,11 +8,12 @@ use egui::{ScrollArea, Ui};
 use super::shares::Shares;
 use super::{hours, plot, tables};
 use crate::app::act::Act;
-use crate::app::derived::grouped;
 use crate::commands::table::Command;
-use crate::lists::rows::{self, Row};
+use crate::lists::rows::{self, TextRow};
+use crate::paint::fonts::bold_text;
+use crate::paint::words::grouped;
 use crate::shell::lines::value_words;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Figures that a summary turns on (common practice of ambulatory reports); all others are one key away.
 const ESSENTIAL: [&str; 45] = [
@@ -90,7 +91,7 @@ pub struct FiguresState {
 }
 
 /// Draws the figures stage. `after` is what would stand after a pending change.
-pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after: Option<&Summary>) {
+pub fn figures(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut FiguresState, after: Option<&Summary>) {
     ui.horizontal(|ui| {
         for (show, words, command) in [
             (Show::Families, "By family", Command::StageFigures),
@@ -133,7 +134,7 @@ pub fn figures(ui: &mut Ui, view: &mut View<'_>, state: &mut FiguresState, after
 type Placed<'a> = (usize, &'a Figure);
 
 /// Draws the figures in columns of families.
-fn families(ui: &mut Ui, view: &mut View<'_>, state: &FiguresState, after: Option<&Summary>) {
+fn families(ui: &mut Ui, view: &mut ViewContext<'_>, state: &FiguresState, after: Option<&Summary>) {
     let snapshot = view.snapshot;
     if snapshot.summary.figures.is_empty() {
         ui.label("No figures yet. The summary of the day would stand here: rate, ectopy, rhythm, pauses, variability.");
@@ -188,14 +189,14 @@ fn spread(families: &[(&str, Vec<Placed<'_>>)], columns: usize) -> Vec<std::ops:
 
 fn family(
     ui: &mut Ui,
-    view: &mut View<'_>,
+    view: &mut ViewContext<'_>,
     name: &str,
     list: &[Placed<'_>],
     shares: &Shares,
     after: Option<&Summary>,
 ) {
     ui.add_space(3.0);
-    ui.label(rows::bold(ui, name));
+    ui.label(bold_text(ui, name));
     for (at, figure) in list {
         figure_row(ui, view, figure, shares.of(*at), after.and_then(|a| a.figure(figure.key)));
     }
@@ -204,7 +205,7 @@ fn family(
 
 fn figure_row(
     ui: &mut Ui,
-    view: &mut View<'_>,
+    view: &mut ViewContext<'_>,
     figure: &Figure,
     share: Option<usize>,
     after: Option<&Figure>,
@@ -217,7 +218,7 @@ fn figure_row(
     } else if let Some(n) = share {
         value = format!("{value}, {} selected", grouped(n as u64));
     }
-    let row = Row {
+    let row = TextRow {
         first: figure.name,
         second: "",
         right: &value,
@@ -225,16 +226,16 @@ fn figure_row(
         struck: false,
         bold: changed.is_some(),
     };
-    let response = rows::row(ui, view.look, ui.available_width(), &row);
+    let response = rows::row(ui, view.theme, ui.available_width(), &row);
     if response.on_hover_ui(|ui| detail(ui, view, figure)).clicked() {
         view.acts.push(Act::Ask(figure.key));
     }
 }
 
 /// Definition and settings of a figure.
-fn detail(ui: &mut Ui, view: &View<'_>, figure: &Figure) {
+fn detail(ui: &mut Ui, view: &ViewContext<'_>, figure: &Figure) {
     ui.set_max_width(420.0);
-    ui.label(rows::bold(ui, figure.name));
+    ui.label(bold_text(ui, figure.name));
     ui.label(figure.definition);
     if let FigureValue::NotComputable(why) = &figure.value {
         ui.label(format!("Not computable: {why}"));

@@ -6,7 +6,7 @@ use beatledger_core::model::{Event, Figure, FigureValue, Proof, Summary};
 use beatledger_core::session::Snapshot;
 
 use crate::app::selection::Selection;
-use crate::paint::draw::SelectionKey;
+use crate::paint::picture_keys::SelectionKey;
 
 /// Selected beats or events of each figure, in the order of the figures.
 #[derive(Default)]

@@ -2,17 +2,16 @@
 
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
 use egui::{
-    Align2, Color32, FontId, Rect, Response, RichText, Role, Sense, Stroke, StrokeKind, TextStyle, Ui,
-    WidgetInfo,
+    Align2, Color32, FontId, Rect, Response, Role, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo,
 };
 
-use crate::paint::theme::Look;
+use crate::paint::theme::Theme;
 
 /// Room left and right of the text, points.
 const PAD: f32 = 6.0;
 
 /// What a row says.
-pub struct Row<'a> {
+pub struct TextRow<'a> {
     /// First line.
     pub first: &'a str,
     /// Second, smaller line; empty for a row of one line.
@@ -27,11 +26,6 @@ pub struct Row<'a> {
     pub bold: bool,
 }
 
-/// Bold text of the usual size.
-pub fn bold(ui: &Ui, text: impl Into<String>) -> RichText {
-    RichText::new(text).font(crate::paint::fonts::bold(TextStyle::Body.resolve(ui.style()).size))
-}
-
 /// Height of a row of two lines.
 pub fn two_lines(ui: &Ui) -> f32 {
     ui.text_style_height(&TextStyle::Body) + ui.text_style_height(&TextStyle::Small) + 5.0
@@ -43,7 +37,7 @@ pub fn one_line(ui: &Ui) -> f32 {
 }
 
 /// Draws a row of `width`; it is clicked or pressed like a button.
-pub fn row(ui: &mut Ui, look: &Look, width: f32, row: &Row<'_>) -> Response {
+pub fn row(ui: &mut Ui, theme: &Theme, width: f32, row: &TextRow<'_>) -> Response {
     let height = if row.second.is_empty() { one_line(ui) } else { two_lines(ui) };
     let (rect, response) = ui.allocate_exact_size(egui::vec2(width, height), Sense::click());
     response.widget_info(|| {
@@ -51,34 +45,34 @@ pub fn row(ui: &mut Ui, look: &Look, width: f32, row: &Row<'_>) -> Response {
         WidgetInfo::selected(Role::Button, true, row.chosen, parts.collect::<Vec<_>>().join(", "))
     });
     if ui.is_rect_visible(rect) {
-        paint(ui, look, rect, &response, row);
+        paint(ui, theme, rect, &response, row);
     }
     response
 }
 
-fn paint(ui: &Ui, look: &Look, rect: Rect, response: &Response, row: &Row<'_>) {
+fn paint(ui: &Ui, theme: &Theme, rect: Rect, response: &Response, row: &TextRow<'_>) {
     let painter = ui.painter_at(rect);
     if row.chosen {
-        painter.rect_filled(rect, 3.0, look.wash);
+        painter.rect_filled(rect, 3.0, theme.wash);
     }
     if response.has_focus() || response.hovered() {
-        painter.rect_stroke(rect, 3.0, Stroke::new(1.0, look.edge), StrokeKind::Inside);
+        painter.rect_stroke(rect, 3.0, Stroke::new(1.0, theme.edge), StrokeKind::Inside);
     }
-    let color = if row.struck { look.faint } else { look.ink };
+    let color = if row.struck { theme.faint } else { theme.ink };
     let body = TextStyle::Body.resolve(ui.style());
     let first_font = if row.bold { crate::paint::fonts::bold(body.size) } else { body.clone() };
-    let right = line(ui, row.right, body, look.ink, false, f32::INFINITY);
+    let right = line(ui, row.right, body, theme.ink, false, f32::INFINITY);
     let room = rect.width() - 2.0 * PAD - if row.right.is_empty() { 0.0 } else { right.size().x + PAD };
     let first = line(ui, row.first, first_font, color, row.struck, room);
     let top = if row.second.is_empty() { rect.center().y - first.size().y / 2.0 } else { rect.top() + 2.0 };
-    painter.galley(egui::pos2(rect.right() - PAD - right.size().x, top), right, look.ink);
+    painter.galley(egui::pos2(rect.right() - PAD - right.size().x, top), right, theme.ink);
     let below = top + first.size().y;
     painter.galley(egui::pos2(rect.left() + PAD, top), first, color);
     if !row.second.is_empty() {
         let small = TextStyle::Small.resolve(ui.style());
-        let second = line(ui, row.second, small, look.faint, false, rect.width() - 2.0 * PAD);
+        let second = line(ui, row.second, small, theme.faint, false, rect.width() - 2.0 * PAD);
         let at = Align2::LEFT_TOP.anchor_size(egui::pos2(rect.left() + PAD, below), second.size());
-        painter.galley(at.min, second, look.faint);
+        painter.galley(at.min, second, theme.faint);
     }
 }
 

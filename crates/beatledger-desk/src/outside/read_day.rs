@@ -11,7 +11,7 @@ use beatledger_core::settings::Settings;
 use beatledger_report::document::{SignOff, SignState};
 
 /// A day as it stands after its ledger.
-pub struct Day {
+pub struct ReadDay {
     /// Everything as it stands.
     pub snapshot: Arc<Snapshot>,
     /// Entries of the ledger.
@@ -22,7 +22,7 @@ pub struct Day {
     pub recovered: Option<String>,
 }
 
-impl Day {
+impl ReadDay {
     /// Whether the day is signed, as the ledger says.
     pub fn sign_state(&self) -> SignState {
         let fold = &self.snapshot.fold;
@@ -45,7 +45,7 @@ pub fn settings_from(path: Option<&Path>) -> anyhow::Result<Settings> {
 }
 
 /// Reads a recording and the ledger beside it, or the one given.
-pub fn read(path: &Path, ledger: Option<&Path>, settings: &Settings) -> anyhow::Result<Day> {
+pub fn read(path: &Path, ledger: Option<&Path>, settings: &Settings) -> anyhow::Result<ReadDay> {
     let recording = beatledger_formats::open(path)?;
     let beside = beatledger_ledger::path_for(path);
     let ledger = ledger.or_else(|| beside.exists().then_some(&*beside));
@@ -53,14 +53,14 @@ pub fn read(path: &Path, ledger: Option<&Path>, settings: &Settings) -> anyhow::
         Some(path) => entries_of(path, &recording)?,
         None => (Vec::new(), String::new(), None),
     };
-    Ok(Day { snapshot: stand(recording, settings, &entries), entries, head, recovered })
+    Ok(ReadDay { snapshot: stand(recording, settings, &entries), entries, head, recovered })
 }
 
 /// The demo day, read.
-pub fn demo(settings: &Settings) -> Day {
+pub fn demo(settings: &Settings) -> ReadDay {
     let made = beatledger_synth::make(&beatledger_synth::Request::default());
     let snapshot = stand(made.recording, settings, &[]);
-    Day { snapshot, entries: Vec::new(), head: String::new(), recovered: None }
+    ReadDay { snapshot, entries: Vec::new(), head: String::new(), recovered: None }
 }
 
 fn entries_of(path: &Path, recording: &Recording) -> anyhow::Result<(Vec<Entry>, String, Option<String>)> {

@@ -1,4 +1,4 @@
-//! What the window needs from outside: files, dialogs, the clock, sign-off. Tests hand in canned ones.
+//! What the window needs from outside: files, dialogs, the clock, sign-off. Tests hand in the canned ones of `canned`.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -113,58 +113,4 @@ pub struct Services {
     pub settings: Settings,
     /// Name proposed when the reader is asked for one.
     pub reader_default: String,
-}
-
-/// Sign-off where no files can be written: refuses, and says so.
-pub struct NoSignOff;
-
-impl SignOff for NoSignOff {
-    fn sign(
-        &mut self,
-        _request: &SignRequest,
-        _stamp: &Stamp,
-        _snapshot: &Snapshot,
-        _entries: &[Entry],
-        _path: Option<&Path>,
-    ) -> Result<Signed, String> {
-        Err("Signing is not set up in this window; use `beatledger sign` on the command line.".into())
-    }
-}
-
-/// A dialog that always gives the same answer.
-pub struct CannedDialogs {
-    answer: Option<PathBuf>,
-    asked: bool,
-}
-
-impl CannedDialogs {
-    /// Answers `answer` to every question.
-    pub fn new(answer: Option<PathBuf>) -> Self {
-        Self { answer, asked: false }
-    }
-}
-
-impl Dialogs for CannedDialogs {
-    fn ask(&mut self, ctx: &egui::Context) {
-        self.asked = true;
-        ctx.request_repaint();
-    }
-
-    fn answer(&mut self) -> Option<Option<PathBuf>> {
-        std::mem::take(&mut self.asked).then(|| self.answer.clone())
-    }
-}
-
-/// A clock that stands still.
-pub struct FixedClock {
-    /// ms since 1970-01-01 UTC.
-    pub at_utc_ms: i64,
-    /// Minutes east of UTC.
-    pub utc_offset_min: i32,
-}
-
-impl Clock for FixedClock {
-    fn now(&self) -> (i64, i32) {
-        (self.at_utc_ms, self.utc_offset_min)
-    }
 }

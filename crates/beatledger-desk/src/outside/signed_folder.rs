@@ -1,4 +1,4 @@
-//! Sign-off: the files of the day and a manifest with their SHA-256 sums, in a new folder.
+//! A signed folder: the files of the day and a manifest with their SHA-256 sums, in a new folder.
 
 use std::path::{Path, PathBuf};
 
@@ -13,9 +13,9 @@ use crate::outside::services::{SignOff, SignRequest, Signed};
 
 /// Writes signed folders beside the recording; the demo day goes to `beatledger-out`.
 #[derive(Default)]
-pub struct Folders;
+pub struct SignedFolders;
 
-impl SignOff for Folders {
+impl SignOff for SignedFolders {
     fn sign(
         &mut self,
         request: &SignRequest,
@@ -24,7 +24,7 @@ impl SignOff for Folders {
         entries: &[Entry],
         path: Option<&Path>,
     ) -> Result<Signed, String> {
-        sign(request, stamp, snapshot, entries, path).map_err(|error| format!("{error:#}"))
+        write_signed(request, stamp, snapshot, entries, path).map_err(|error| format!("{error:#}"))
     }
 }
 
@@ -33,7 +33,7 @@ impl SignOff for Folders {
 /// # Errors
 /// While critical events are unread, when the name, role or meaning is empty, and when a file cannot be
 /// written; nothing is signed then.
-pub fn sign(
+pub fn write_signed(
     request: &SignRequest,
     stamp: &Stamp,
     snapshot: &Snapshot,

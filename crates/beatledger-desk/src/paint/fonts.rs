@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use egui::{Context, FontData, FontDefinitions, FontFamily};
+use egui::{Context, FontData, FontDefinitions, FontFamily, RichText, TextStyle, Ui};
 
 /// Regular text.
 pub const REGULAR: &[u8] = include_bytes!("../../../../assets/fonts/NotoSans-Regular.ttf");
@@ -35,4 +35,9 @@ pub fn install(ctx: &Context) {
 /// The bold font at `size`.
 pub fn bold(size: f32) -> egui::FontId {
     egui::FontId::new(size, FontFamily::Name(BOLD_FAMILY.into()))
+}
+
+/// Bold text of the usual size.
+pub fn bold_text(ui: &Ui, text: impl Into<String>) -> RichText {
+    RichText::new(text).font(bold(TextStyle::Body.resolve(ui.style()).size))
 }

@@ -4,6 +4,10 @@
 //! They emit no act and keep no state of a view.
 //! Whatever only one view draws stays with that view.
 
-pub mod draw;
+pub mod canvas;
+pub mod focus;
 pub mod fonts;
+pub mod headline;
+pub mod picture_keys;
 pub mod theme;
+pub mod words;

@@ -6,7 +6,7 @@ use egui::Color32;
 
 /// Colours of one theme.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Look {
+pub struct Theme {
     /// True for the dark theme.
     pub dark: bool,
     /// Behind the tracing.
@@ -40,7 +40,7 @@ const fn rgb(hex: u32) -> Color32 {
 
 /// Light paper. Okabe-Ito blue, vermillion and bluish green have at least 3:1 on it; its reddish purple
 /// (#CC79A7) has 2.7:1 on the panel, so that Q takes the same hue at 92 % of its brightness.
-pub const LIGHT: Look = Look {
+pub const LIGHT: Theme = Theme {
     dark: false,
     paper: rgb(0xFCFBF7),
     panel: rgb(0xF3F1EA),
@@ -57,7 +57,7 @@ pub const LIGHT: Look = Look {
 };
 
 /// Dark paper. The same hues of the set in the same order.
-pub const DARK: Look = Look {
+pub const DARK: Theme = Theme {
     dark: true,
     paper: rgb(0x15181B),
     panel: rgb(0x1D2125),
@@ -73,7 +73,7 @@ pub const DARK: Look = Look {
     class: [rgb(0xE6E3DB), rgb(0x56B4E9), rgb(0xE69F00), rgb(0x009E73), rgb(0xCC79A7)],
 };
 
-impl Look {
+impl Theme {
     /// Colour of a beat class: ink for N.
     pub fn class(&self, class: BeatClass) -> Color32 {
         self.class[class.index()]
@@ -118,35 +118,35 @@ pub fn install(ctx: &egui::Context) {
 }
 
 /// Colours of egui's own widgets in a theme.
-pub fn visuals(look: &Look) -> egui::Visuals {
+pub fn visuals(theme: &Theme) -> egui::Visuals {
     use egui::{CornerRadius, Stroke, style::WidgetVisuals};
-    let mut visuals = if look.dark { egui::Visuals::dark() } else { egui::Visuals::light() };
+    let mut visuals = if theme.dark { egui::Visuals::dark() } else { egui::Visuals::light() };
     let widget = |fill: Color32, line: Color32, width: f32| WidgetVisuals {
         bg_fill: fill,
         weak_bg_fill: fill,
         bg_stroke: Stroke::new(width, line),
         corner_radius: CornerRadius::same(3),
-        fg_stroke: Stroke::new(1.0, look.ink),
+        fg_stroke: Stroke::new(1.0, theme.ink),
         expansion: 0.0,
     };
-    visuals.widgets.noninteractive = widget(look.panel, look.grid_bold, 1.0);
-    visuals.widgets.inactive = widget(look.button, look.grid_bold, 1.0);
-    visuals.widgets.hovered = widget(look.wash, look.edge, 1.0);
-    visuals.widgets.active = widget(look.wash, look.edge, 2.0);
-    visuals.widgets.open = widget(look.wash, look.edge, 1.0);
-    visuals.selection.bg_fill = look.wash;
-    visuals.selection.stroke = Stroke::new(1.5, look.ink);
-    visuals.hyperlink_color = look.edge;
-    visuals.faint_bg_color = look.panel;
-    visuals.extreme_bg_color = look.paper;
-    visuals.text_edit_bg_color = Some(look.paper);
-    visuals.code_bg_color = look.panel;
-    visuals.warn_fg_color = look.ink;
-    visuals.error_fg_color = look.ink;
-    visuals.weak_text_color = Some(look.faint);
-    visuals.panel_fill = look.panel;
-    visuals.window_fill = look.panel;
-    visuals.window_stroke = Stroke::new(1.0, look.grid_bold);
+    visuals.widgets.noninteractive = widget(theme.panel, theme.grid_bold, 1.0);
+    visuals.widgets.inactive = widget(theme.button, theme.grid_bold, 1.0);
+    visuals.widgets.hovered = widget(theme.wash, theme.edge, 1.0);
+    visuals.widgets.active = widget(theme.wash, theme.edge, 2.0);
+    visuals.widgets.open = widget(theme.wash, theme.edge, 1.0);
+    visuals.selection.bg_fill = theme.wash;
+    visuals.selection.stroke = Stroke::new(1.5, theme.ink);
+    visuals.hyperlink_color = theme.edge;
+    visuals.faint_bg_color = theme.panel;
+    visuals.extreme_bg_color = theme.paper;
+    visuals.text_edit_bg_color = Some(theme.paper);
+    visuals.code_bg_color = theme.panel;
+    visuals.warn_fg_color = theme.ink;
+    visuals.error_fg_color = theme.ink;
+    visuals.weak_text_color = Some(theme.faint);
+    visuals.panel_fill = theme.panel;
+    visuals.window_fill = theme.panel;
+    visuals.window_stroke = Stroke::new(1.0, theme.grid_bold);
     visuals.window_corner_radius = CornerRadius::same(4);
     visuals.menu_corner_radius = CornerRadius::same(4);
     visuals.text_cursor.blink = false;
@@ -189,23 +189,23 @@ mod tests {
 
     #[test]
     fn text_has_at_least_4_5_to_1_in_both_themes() {
-        for look in [&LIGHT, &DARK] {
+        for theme in [&LIGHT, &DARK] {
             for (where_, back) in [
-                ("paper", look.paper),
-                ("panel", look.panel),
-                ("button", look.button),
-                ("wash", look.wash),
-                ("night", look.night),
+                ("paper", theme.paper),
+                ("panel", theme.panel),
+                ("button", theme.button),
+                ("wash", theme.wash),
+                ("night", theme.night),
             ] {
-                at_least(4.5, &[(&format!("ink on {where_}, dark {}", look.dark), look.ink, back)]);
+                at_least(4.5, &[(&format!("ink on {where_}, dark {}", theme.dark), theme.ink, back)]);
             }
             at_least(
                 4.5,
                 &[
-                    ("faint on paper", look.faint, look.paper),
-                    ("faint on panel", look.faint, look.panel),
-                    ("faint on button", look.faint, look.button),
-                    ("faint on wash", look.faint, look.wash),
+                    ("faint on paper", theme.faint, theme.paper),
+                    ("faint on panel", theme.faint, theme.panel),
+                    ("faint on button", theme.faint, theme.button),
+                    ("faint on wash", theme.faint, theme.wash),
                 ],
             );
         }
@@ -213,20 +213,20 @@ mod tests {
 
     #[test]
     fn marks_have_at_least_3_to_1_in_both_themes() {
-        for look in [&LIGHT, &DARK] {
+        for theme in [&LIGHT, &DARK] {
             for class in BeatClass::ALL {
-                for (where_, back) in [("paper", look.paper), ("panel", look.panel)] {
-                    let name = format!("{} on {where_}, dark {}", class.letter(), look.dark);
-                    at_least(3.0, &[(&name, look.class(class), back)]);
+                for (where_, back) in [("paper", theme.paper), ("panel", theme.panel)] {
+                    let name = format!("{} on {where_}, dark {}", class.letter(), theme.dark);
+                    at_least(3.0, &[(&name, theme.class(class), back)]);
                 }
             }
             at_least(
                 3.0,
                 &[
-                    ("edge on paper", look.edge, look.paper),
-                    ("edge on panel", look.edge, look.panel),
-                    ("edge on wash", look.edge, look.wash),
-                    ("hatch on paper", look.hatch, look.paper),
+                    ("edge on paper", theme.edge, theme.paper),
+                    ("edge on panel", theme.edge, theme.panel),
+                    ("edge on wash", theme.edge, theme.wash),
+                    ("hatch on paper", theme.hatch, theme.paper),
                 ],
             );
         }

@@ -11,7 +11,7 @@ use crate::app::act::Act;
 use crate::app::desk::{Desk, Start};
 use crate::app::selection::Selection;
 use crate::commands::table::Command;
-use crate::outside::window::still_services;
+use crate::outside::canned::still_services;
 
 /// One picture: its name, how large and in which theme, and what a reader did before.
 #[derive(Clone, Copy, Debug)]

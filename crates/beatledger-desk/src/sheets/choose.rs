@@ -5,19 +5,9 @@ use beatledger_core::review::Edit;
 use egui::Ui;
 
 use crate::app::act::Act;
-use crate::sheets::sheet::Sheet;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
-/// Draws the choice of `sheet`.
-pub fn choose(ui: &mut Ui, view: &mut View<'_>, sheet: Sheet) {
-    match sheet {
-        Sheet::ChangeEvent => change_event(ui, view),
-        Sheet::AddEvent => add_event(ui, view),
-        _ => leads(ui, view),
-    }
-}
-
-fn make(view: &mut View<'_>, edit: Edit) {
+fn make(view: &mut ViewContext<'_>, edit: Edit) {
     view.acts.push(Act::Sheet(None));
     view.acts.push(Act::Edit(edit));
 }
@@ -41,7 +31,8 @@ fn kind_buttons(ui: &mut Ui) -> Option<EventKind> {
     chosen
 }
 
-fn change_event(ui: &mut Ui, view: &mut View<'_>) {
+/// Offers other kinds for the chosen event, and the selected span as its limits.
+pub fn change_event(ui: &mut Ui, view: &mut ViewContext<'_>) {
     let Some((kind, span)) = view.selection.event else {
         ui.label("No event is chosen. Choose one in the event list first.");
         return;
@@ -61,7 +52,8 @@ fn change_event(ui: &mut Ui, view: &mut View<'_>) {
     }
 }
 
-fn add_event(ui: &mut Ui, view: &mut View<'_>) {
+/// Offers the kinds of an event on the selection.
+pub fn add_event(ui: &mut Ui, view: &mut ViewContext<'_>) {
     let beats = &view.selection.beats;
     let of_beats = beats.first().zip(beats.last()).map(|(first, last)| Span::new(*first, last + 1));
     let Some(span) = view.selection.span.or(of_beats) else {
@@ -75,7 +67,8 @@ fn add_event(ui: &mut Ui, view: &mut View<'_>) {
     }
 }
 
-fn leads(ui: &mut Ui, view: &mut View<'_>) {
+/// Offers to draw each lead upside down, or as recorded.
+pub fn leads(ui: &mut Ui, view: &mut ViewContext<'_>) {
     ui.label("Drawn only; samples and figures stay as they are.");
     let recording = view.snapshot.recording.clone();
     for (i, lead) in recording.leads.iter().enumerate() {

@@ -4,10 +4,10 @@ use beatledger_core::review::Edit;
 use egui::{Key, Modifiers, TextEdit, Ui};
 
 use crate::app::act::Act;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Draws the sheet.
-pub fn conclusion(ui: &mut Ui, view: &mut View<'_>, draft: &mut String, fresh: bool) {
+pub fn conclusion(ui: &mut Ui, view: &mut ViewContext<'_>, draft: &mut String, fresh: bool) {
     if fresh {
         draft.clone_from(&view.snapshot.conclusion);
     }

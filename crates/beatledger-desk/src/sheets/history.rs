@@ -3,7 +3,7 @@
 use beatledger_core::review::Entry;
 use egui::{Label, RichText, ScrollArea, Ui};
 
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// The words, kept until an entry is added.
 #[derive(Default)]
@@ -12,7 +12,7 @@ pub struct HistoryState {
 }
 
 /// Draws the ledger, newest first.
-pub fn history(ui: &mut Ui, view: &mut View<'_>, state: &mut HistoryState, entries: &[Entry]) {
+pub fn history(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut HistoryState, entries: &[Entry]) {
     if state.lines.len() != entries.len() {
         state.lines = beatledger_ledger::history(entries);
     }
@@ -21,13 +21,13 @@ pub fn history(ui: &mut Ui, view: &mut View<'_>, state: &mut HistoryState, entri
             "Without a target: entry {}, {} ({} places not found)",
             orphan.seq, orphan.words, orphan.missing
         );
-        ui.add(Label::new(crate::lists::rows::bold(ui, text)).wrap());
+        ui.add(Label::new(crate::paint::fonts::bold_text(ui, text)).wrap());
     }
     if state.lines.is_empty() {
         ui.label("No entry yet. Every edit would stand here in words, with who and when; nothing is ever struck out.");
         return;
     }
-    ui.label(RichText::new("entry | when, by the computer's clock | reader | what").color(view.look.faint));
+    ui.label(RichText::new("entry | when, by the computer's clock | reader | what").color(view.theme.faint));
     let height = ui.text_style_height(&egui::TextStyle::Body) + 2.0;
     let n = state.lines.len();
     ScrollArea::vertical().max_height(480.0).auto_shrink([false, true]).show_rows(

@@ -6,12 +6,12 @@ use egui::{Grid, Key, Modifiers, ScrollArea, Ui};
 
 use crate::app::act::Act;
 use crate::app::derived::Derived;
-use crate::lists::events::duration_words;
+use crate::paint::words::duration_words;
 use crate::shell::identity::{length_words, start_words, who};
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Draws the sheet; Enter closes it.
-pub fn intake(ui: &mut Ui, view: &mut View<'_>, derived: &Derived) {
+pub fn intake(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Derived) {
     let snapshot = view.snapshot;
     ScrollArea::vertical().max_height(500.0).auto_shrink([false, true]).show(ui, |ui| {
         facts(ui, snapshot, derived);
@@ -81,7 +81,7 @@ fn leads(ui: &mut Ui, snapshot: &Snapshot) {
         for head in
             ["Lead", "Unit", "Resolution", "Good seconds", "Flat seconds", "At the limits", "Polarity"]
         {
-            ui.label(crate::lists::rows::bold(ui, head));
+            ui.label(crate::paint::fonts::bold_text(ui, head));
         }
         ui.end_row();
         for (i, lead) in snapshot.recording.leads.iter().enumerate() {

@@ -6,15 +6,15 @@ use beatledger_core::settings::{Setting, TABLE};
 use egui::{DragValue, Grid, RichText, Role, ScrollArea, Ui, WidgetInfo};
 
 use crate::app::act::Act;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Draws the table.
-pub fn settings(ui: &mut Ui, view: &mut View<'_>) {
+pub fn settings(ui: &mut Ui, view: &mut ViewContext<'_>) {
     ui.label("A change is an edit: it stands in the ledger, is printed in the report and can be taken back. Where beats are found anew, the day stays as it is until they are.");
     ScrollArea::vertical().max_height(470.0).auto_shrink([false, true]).show(ui, |ui| {
         Grid::new("settings").num_columns(5).spacing([14.0, 4.0]).show(ui, |ui| {
             for head in ["Setting", "Value", "A change", "Allowed", "Source"] {
-                ui.label(crate::lists::rows::bold(ui, head));
+                ui.label(crate::paint::fonts::bold_text(ui, head));
             }
             ui.end_row();
             for row in TABLE {
@@ -25,7 +25,7 @@ pub fn settings(ui: &mut Ui, view: &mut View<'_>) {
     });
 }
 
-fn setting_row(ui: &mut Ui, view: &mut View<'_>, row: &Setting) {
+fn setting_row(ui: &mut Ui, view: &mut ViewContext<'_>, row: &Setting) {
     let value = row.value(&view.snapshot.settings);
     let name = ui.label(row.key).on_hover_text(row.help);
     ui.horizontal(|ui| {
@@ -59,7 +59,7 @@ fn setting_row(ui: &mut Ui, view: &mut View<'_>, row: &Setting) {
     });
     ui.label(if row.refind { "finds beats anew" } else { "at once" });
     ui.label(format!("{} to {}", row.min, row.max));
-    ui.add(egui::Label::new(RichText::new(row.source).small().color(view.look.faint)).wrap());
+    ui.add(egui::Label::new(RichText::new(row.source).small().color(view.theme.faint)).wrap());
 }
 
 /// Without the last digits that dragging leaves; no default loses any.
@@ -67,7 +67,7 @@ fn rounded(value: f64) -> f64 {
     (value * 10_000.0).round() / 10_000.0
 }
 
-fn set(view: &mut View<'_>, row: &Setting, before: f64, value: f64) {
+fn set(view: &mut ViewContext<'_>, row: &Setting, before: f64, value: f64) {
     let value = rounded(value);
     if value != before {
         view.acts.push(Act::Edit(Edit::ChangeSetting { key: row.key.to_owned(), value }));

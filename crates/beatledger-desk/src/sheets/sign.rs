@@ -6,7 +6,7 @@ use crate::app::act::Act;
 use crate::commands::table::Command;
 use crate::outside::services::SignRequest;
 use crate::sheets::sheet::Sheet;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Roles that are offered; any other can be typed.
 const ROLES: [&str; 3] = ["technician", "physician", "cardiologist"];
@@ -14,7 +14,13 @@ const ROLES: [&str; 3] = ["technician", "physician", "cardiologist"];
 const MEANINGS: [&str; 2] = ["prepared", "reviewed and approved"];
 
 /// Draws the sheet.
-pub fn sign(ui: &mut Ui, view: &mut View<'_>, draft: &mut SignRequest, fresh: bool, reader: Option<&str>) {
+pub fn sign(
+    ui: &mut Ui,
+    view: &mut ViewContext<'_>,
+    draft: &mut SignRequest,
+    fresh: bool,
+    reader: Option<&str>,
+) {
     if fresh && let (true, Some(reader)) = (draft.reader.is_empty(), reader) {
         draft.reader = reader.to_owned();
     }
@@ -33,7 +39,7 @@ pub fn sign(ui: &mut Ui, view: &mut View<'_>, draft: &mut SignRequest, fresh: bo
         field(ui, name, text, offers, wants);
     }
     ui.add_space(6.0);
-    ui.label(crate::lists::rows::bold(ui, "Conclusion"));
+    ui.label(crate::paint::fonts::bold_text(ui, "Conclusion"));
     if view.snapshot.conclusion.is_empty() {
         ui.label("No conclusion is written yet.");
     } else {
@@ -72,7 +78,7 @@ fn field(ui: &mut Ui, name: &str, text: &mut String, offers: &[&str], focus: boo
 }
 
 /// Lists critical events that nobody has read, each with a way there; true when there are any.
-fn unread(ui: &mut Ui, view: &mut View<'_>) -> bool {
+fn unread(ui: &mut Ui, view: &mut ViewContext<'_>) -> bool {
     let unread = view.snapshot.unread_critical();
     if unread.is_empty() {
         return false;

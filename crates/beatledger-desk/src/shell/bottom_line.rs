@@ -4,10 +4,10 @@ use egui::{Align, Layout, ProgressBar, RichText, Ui};
 
 use crate::app::act::Act;
 use crate::app::derived::Derived;
-use crate::app::desk::Notice;
 use crate::app::job::Job;
+use crate::app::notice::Notice;
 use crate::commands::table::Command;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// What the line tells.
 pub struct BottomLine<'a> {
@@ -22,9 +22,9 @@ pub struct BottomLine<'a> {
 }
 
 /// Draws the line.
-pub fn bottom_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, line: &BottomLine<'_>) {
+pub fn bottom_line(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Derived, line: &BottomLine<'_>) {
     ui.horizontal(|ui| {
-        let undo = view.snapshot.fold.next_undo().map(|(_, edit)| crate::app::derived::edit_words(edit));
+        let undo = view.snapshot.fold.next_undo().map(|(_, edit)| crate::paint::words::edit_words(edit));
         let tip = match &undo {
             Some(words) => format!("Takes back: {words} ({})", Command::Undo.key_words()),
             None => "No edit to take back".into(),
@@ -32,7 +32,7 @@ pub fn bottom_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, line: &B
         if ui.add_enabled(undo.is_some(), egui::Button::new("Undo")).on_hover_text(tip).clicked() {
             view.acts.push(Act::Run(Command::Undo));
         }
-        let redo = view.snapshot.fold.next_redo().map(|(_, edit)| crate::app::derived::edit_words(edit));
+        let redo = view.snapshot.fold.next_redo().map(|(_, edit)| crate::paint::words::edit_words(edit));
         if let Some(words) = redo {
             let tip = format!("Makes again: {words} ({})", Command::Redo.key_words());
             if ui.button("Redo").on_hover_text(tip).clicked() {
@@ -56,7 +56,7 @@ pub fn bottom_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, line: &B
             let mut parts = vec![line.saved.clone(), format!("{:.0} % marked as read", derived.read_percent)];
             parts.extend(line.hidden.clone());
             let text = parts.join("  |  ");
-            ui.add(egui::Label::new(RichText::new(text).color(view.look.faint)).truncate());
+            ui.add(egui::Label::new(RichText::new(text).color(view.theme.faint)).truncate());
         });
     });
 }
@@ -74,11 +74,11 @@ fn last_words(ui: &Ui, notice: &Notice, undo: Option<&str>) -> RichText {
 }
 
 /// Progress of opening, with a way to stop it.
-fn progress(ui: &mut Ui, view: &mut View<'_>, job: &Job) {
+fn progress(ui: &mut Ui, view: &mut ViewContext<'_>, job: &Job) {
     if ui.button("Cancel").on_hover_text("Stops opening; the day on the desk stays").clicked() {
         view.acts.push(Act::CancelOpening);
     }
-    let (stage, share) = job.now();
+    let (step, share) = job.now();
     ui.add(ProgressBar::new(share).desired_width(150.0).text(format!("{:.0} %", 100.0 * share)));
-    ui.label(format!("{}: {stage}", job.words));
+    ui.label(format!("{}: {step}", job.words));
 }

@@ -10,7 +10,7 @@ use egui::Ui;
 use crate::beats::grid::{self, GridState};
 use crate::beats::scatter::{self, ScatterState};
 use crate::shell::stage::Stage;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 use crate::tracing::band::{self, BandState};
 use crate::tracing::lens::{self, LensState};
 use crate::tracing::pyramid::Pyramid;
@@ -18,7 +18,7 @@ use crate::tracing::strip::{self, StripState};
 
 /// State of the tracing views of one day.
 #[derive(Default)]
-pub struct Views {
+pub struct DayViews {
     band: BandState,
     strip: StripState,
     lens: LensState,
@@ -46,7 +46,7 @@ fn filters(settings: &Settings) -> [f64; 3] {
     [settings.highpass_hz, settings.lowpass_hz, settings.mains_hz]
 }
 
-impl Views {
+impl DayViews {
     /// Starts making the pyramid when the day or its filters are new.
     pub fn keep_up(&mut self, snapshot: &Snapshot, ctx: &egui::Context) {
         let wanted = filters(&snapshot.settings);
@@ -106,7 +106,7 @@ impl Views {
         } else {
             self.strip.zoom_in();
         }
-        format!("Rows of {}", crate::lists::events::duration_words(self.strip.row_seconds()))
+        format!("Rows of {}", crate::paint::words::duration_words(self.strip.row_seconds()))
     }
 
     /// Taller (`by` 2) or lower (`by` 0.5) tracing in the day strip; says how tall.
@@ -172,20 +172,20 @@ pub fn band_height(ctx: &egui::Context) -> f32 {
 }
 
 /// The whole day across the window.
-pub fn day_band(ui: &mut Ui, view: &mut View<'_>, views: &mut Views) {
+pub fn day_band(ui: &mut Ui, view: &mut ViewContext<'_>, views: &mut DayViews) {
     views.band.frame = views.strip.visible_span();
     band::day_band(ui, view, &mut views.band);
 }
 
 /// The tracing at the place in the day, on paper scale.
-pub fn lens(ui: &mut Ui, view: &mut View<'_>, views: &mut Views) {
+pub fn lens(ui: &mut Ui, view: &mut ViewContext<'_>, views: &mut DayViews) {
     views.lens.follow(views.strip.lead());
     lens::lens(ui, view, &mut views.lens);
     views.strip.lens = views.lens.visible_span();
 }
 
 /// The view that stands on the stage; the figures are the shell's own.
-pub fn stage(ui: &mut Ui, view: &mut View<'_>, views: &mut Views, stage: Stage) {
+pub fn stage(ui: &mut Ui, view: &mut ViewContext<'_>, views: &mut DayViews, stage: Stage) {
     match stage {
         Stage::Strip => strip::day_strip(ui, view, &mut views.strip),
         Stage::Grid => grid::morphology_grid(ui, view, &mut views.grid),

@@ -7,11 +7,11 @@ use egui::{Align, Label, Layout, Ui};
 use crate::app::act::Act;
 use crate::app::derived::Derived;
 use crate::commands::table::Command;
-use crate::lists::rows;
-use crate::shell::view_context::View;
+use crate::paint::fonts::bold_text;
+use crate::shell::view_context::ViewContext;
 
 /// Draws the line.
-pub fn identity_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived) {
+pub fn identity_line(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Derived) {
     let recording = &view.snapshot.recording;
     let facts = [
         format!("{} · {}", recording.name, recording.format),
@@ -36,7 +36,7 @@ pub fn identity_line(ui: &mut Ui, view: &mut View<'_>, derived: &Derived) {
             let room = ui.available_width() * 0.3;
             ui.scope(|ui| {
                 ui.set_max_width(room);
-                ui.add(Label::new(rows::bold(ui, who(recording))).truncate());
+                ui.add(Label::new(bold_text(ui, who(recording))).truncate());
             });
             ui.add(Label::new(facts.join("  |  ")).truncate());
         });
@@ -65,7 +65,7 @@ pub fn date_time(time: LocalTime) -> String {
 /// `23 h 58 min`.
 pub fn length_words(recording: &Recording) -> String {
     let seconds = recording.rate.seconds_from_samples(recording.samples);
-    crate::lists::events::duration_words(seconds)
+    crate::paint::words::duration_words(seconds)
 }
 
 /// Whether the summary is signed, by whom, and whether something changed since.

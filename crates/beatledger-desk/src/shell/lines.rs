@@ -5,34 +5,34 @@ use beatledger_core::summarise::AWAITED;
 use egui::{Key, TextEdit, Ui};
 
 use crate::app::act::Act;
-use crate::app::derived::{beats_words, grouped};
-use crate::app::desk::{Notice, Pending};
 use crate::app::job::Job;
+use crate::app::notice::Notice;
+use crate::app::waiting::Pending;
 use crate::commands::table::Command;
-use crate::shell::layout::Panels;
-use crate::shell::view_context::View;
+use crate::paint::words::{beats_words, grouped};
+use crate::shell::view_context::ViewContext;
 
 /// One line of text with a name, a button, and Enter to say yes. Gives the text when it was said.
-fn ask(ui: &mut Ui, panels: &mut Panels, name: &str, hint: &str, yes: &str) -> Option<String> {
+fn ask(ui: &mut Ui, draft: &mut String, fresh: bool, [name, hint, yes]: [&str; 3]) -> Option<String> {
     let label = ui.label(name);
-    let edit = TextEdit::singleline(&mut panels.draft).hint_text(hint.to_owned()).desired_width(360.0);
+    let edit = TextEdit::singleline(draft).hint_text(hint.to_owned()).desired_width(360.0);
     let response = ui.add(edit).labelled_by(label.id);
-    if panels.fresh {
+    if fresh {
         response.request_focus();
     }
     let enter = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-    (ui.button(yes).clicked() || enter).then(|| panels.draft.clone())
+    (ui.button(yes).clicked() || enter).then(|| draft.clone())
 }
 
 /// Asks who reads.
-pub fn reader_line(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels, proposed: &str) {
-    if panels.fresh {
-        panels.draft = proposed.to_owned();
+pub fn reader_line(ui: &mut Ui, view: &mut ViewContext<'_>, draft: &mut String, fresh: bool, proposed: &str) {
+    if fresh {
+        proposed.clone_into(draft);
     }
     ui.label("Every edit is kept with who made it. Who reads this day?");
     ui.horizontal(|ui| {
         if let Some(name) =
-            ask(ui, panels, "Reader", "Your name as it should stand in the ledger", "That is me")
+            ask(ui, draft, fresh, ["Reader", "Your name as it should stand in the ledger", "That is me"])
         {
             view.acts.push(Act::Reader(name));
         }
@@ -43,12 +43,12 @@ pub fn reader_line(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels, propos
 }
 
 /// Asks for a path to open.
-pub fn path_line(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels) {
-    if panels.fresh {
-        panels.draft.clear();
+pub fn path_line(ui: &mut Ui, view: &mut ViewContext<'_>, draft: &mut String, fresh: bool) {
+    if fresh {
+        draft.clear();
     }
     ui.horizontal(|ui| {
-        if let Some(path) = ask(ui, panels, "Open", "Path of a recording", "Open this") {
+        if let Some(path) = ask(ui, draft, fresh, ["Open", "Path of a recording", "Open this"]) {
             view.acts.push(Act::Open(path.trim().into()));
         }
         if ui.button("Close").clicked() {
@@ -58,12 +58,12 @@ pub fn path_line(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels) {
 }
 
 /// Shows what a large edit would do, and asks for a yes.
-pub fn pending_line(ui: &mut Ui, view: &mut View<'_>, pending: &Pending) {
+pub fn pending_line(ui: &mut Ui, view: &mut ViewContext<'_>, pending: &Pending) {
     let n = pending.edit.beat_count();
     ui.horizontal(|ui| {
-        ui.label(crate::lists::rows::bold(
+        ui.label(crate::paint::fonts::bold_text(
             ui,
-            format!("Not made yet: {}", crate::app::derived::edit_words(&pending.edit)),
+            format!("Not made yet: {}", crate::paint::words::edit_words(&pending.edit)),
         ));
         if ui.button(format!("Make it, {}  Enter", beats_words(n))).clicked() {
             view.acts.push(Act::Confirm);
@@ -122,12 +122,12 @@ pub fn empty_desk(ui: &mut Ui, job: Option<&Job>, notice: &Notice, acts: &mut Ve
     ui.heading("beatledger");
     match job {
         Some(job) => {
-            let (stage, share) = job.now();
+            let (step, share) = job.now();
             ui.label(&job.words);
             ui.add(
                 egui::ProgressBar::new(share)
                     .desired_width(320.0)
-                    .text(format!("{stage}, {:.0} %", 100.0 * share)),
+                    .text(format!("{step}, {:.0} %", 100.0 * share)),
             );
             if ui.button("Cancel").clicked() {
                 acts.push(Act::CancelOpening);

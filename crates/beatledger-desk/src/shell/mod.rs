@@ -9,6 +9,8 @@ pub(crate) mod day_views;
 pub(crate) mod identity;
 pub(crate) mod layout;
 pub(crate) mod lines;
+pub(crate) mod over_stage;
+pub(crate) mod panels;
 pub(crate) mod preview;
 pub(crate) mod splitter;
 pub mod stage;

@@ -4,7 +4,7 @@ use beatledger_core::model::{Recording, Span};
 use beatledger_core::settings::Settings;
 use egui::{Rect, Sense, Shape, Stroke, Ui, pos2, vec2};
 
-use crate::paint::theme::Look;
+use crate::paint::theme::Theme;
 use crate::shell::identity::{length_words, start_words};
 use crate::tracing::pyramid::{Column, direct_columns};
 
@@ -16,12 +16,12 @@ const ROW_PT: f32 = 26.0;
 const HALF_ROW_MV: f32 = 1.5;
 
 /// Rows of the first lead, ready to be drawn.
-pub struct FirstLook {
+pub struct Preview {
     words: String,
     rows: Vec<Vec<Column>>,
 }
 
-impl FirstLook {
+impl Preview {
     /// Reads the first minutes of `recording`, filtered as the day strip is.
     pub fn of(recording: &Recording, settings: &Settings) -> Self {
         let at = |row: i64| recording.rate.samples_from_seconds(ROW_SECONDS * row as f64);
@@ -41,17 +41,17 @@ impl FirstLook {
     }
 
     /// Draws the rows below each other.
-    pub fn show(&self, ui: &mut Ui, look: &Look) {
+    pub fn show(&self, ui: &mut Ui, theme: &Theme) {
         ui.label(&self.words);
         let width = (ui.available_width() - 32.0).max(50.0);
         let height = (self.rows.len() as f32 * ROW_PT).min(ui.available_height().max(ROW_PT));
         let (rect, _) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
         let painter = ui.painter_at(rect);
-        painter.rect_filled(rect, 0.0, look.paper);
+        painter.rect_filled(rect, 0.0, theme.paper);
         for (i, row) in self.rows.iter().enumerate() {
             let top = rect.top() + i as f32 * ROW_PT;
             let room = Rect::from_min_size(pos2(rect.left(), top), vec2(width, ROW_PT));
-            painter.extend(line(row, room).map(|points| Shape::line(points, Stroke::new(1.0, look.ink))));
+            painter.extend(line(row, room).map(|points| Shape::line(points, Stroke::new(1.0, theme.ink))));
         }
     }
 }
@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn it_shows_as_many_minutes_as_there_are_and_no_line_where_samples_are_missing() {
         let day = MadeDay::minutes(3).snapshot();
-        let first = FirstLook::of(&day.recording, &day.settings);
+        let first = Preview::of(&day.recording, &day.settings);
         assert_eq!(first.rows.len(), 3);
         let room = Rect::from_min_size(pos2(0.0, 0.0), vec2(90.0, 30.0));
         assert_eq!(line(&first.rows[1], room).count(), 1);

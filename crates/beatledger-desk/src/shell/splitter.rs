@@ -4,7 +4,7 @@
 use egui::{CursorIcon, EventFilter, Key, Modifiers, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 
 use crate::shell::stage::Stage;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Least height of the stage, points.
 const LEAST_PT: f32 = 100.0;
@@ -16,18 +16,18 @@ const STEP: f32 = 0.05;
 const GRIP_PT: f32 = 4.0;
 
 /// Share of the height below the bars that the lens takes, per stage.
-pub struct Edge {
+pub struct Splitter {
     shares: [f32; 4],
 }
 
-impl Default for Edge {
+impl Default for Splitter {
     fn default() -> Self {
         // Rows are read together with the lens; grid, scatter and figures need more room than it.
         Self { shares: [0.55, 0.44, 0.3, 0.26] }
     }
 }
 
-impl Edge {
+impl Splitter {
     /// Height of the lens, points, where stage and lens share `height` and text has `scale` times its usual size.
     pub fn lens_pt(&self, stage: Stage, height: f32, scale: f32) -> f32 {
         let most = (height - LEAST_PT).max(height * 0.5);
@@ -48,14 +48,15 @@ impl Edge {
 
     /// The edge itself, between `top` and `bottom` of stage and lens; drawn after both, so that it takes the
     /// pointer before they do.
-    pub fn show(&mut self, ui: &Ui, view: &View<'_>, stage: Stage, both: Rect) {
-        let y = both.bottom() - self.lens_pt(stage, both.height(), crate::paint::draw::text_scale(ui.ctx()));
+    pub fn show(&mut self, ui: &Ui, view: &ViewContext<'_>, stage: Stage, both: Rect) {
+        let y =
+            both.bottom() - self.lens_pt(stage, both.height(), crate::paint::headline::text_scale(ui.ctx()));
         let grip = Rect::from_x_y_ranges(both.x_range(), y - GRIP_PT..=y + GRIP_PT);
         let response =
             ui.interact(grip, egui::Id::unique("edge of the lens"), Sense::drag() | Sense::FOCUSABLE);
         let name = format!("Edge between {} and lens", stage.words().to_lowercase());
         response.widget_info(|| WidgetInfo::labeled(Role::Splitter, true, &name));
-        crate::paint::draw::mark_part(&response, "edge above the lens");
+        crate::paint::focus::mark_part(&response, "edge above the lens");
         if response.hovered() || response.dragged() {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeVertical);
         }
@@ -80,7 +81,7 @@ impl Edge {
             return;
         };
         ui.painter()
-            .line_segment([pos2(both.left(), y), pos2(both.right(), y)], Stroke::new(width, view.look.edge));
+            .line_segment([pos2(both.left(), y), pos2(both.right(), y)], Stroke::new(width, view.theme.edge));
     }
 }
 
@@ -90,7 +91,7 @@ mod tests {
 
     #[test]
     fn both_sides_of_the_edge_keep_their_least_height() {
-        let mut edge = Edge::default();
+        let mut edge = Splitter::default();
         for _ in 0..30 {
             edge.step(Stage::Strip, true);
         }

@@ -1,17 +1,42 @@
 //! The bar above the stage: which view stands there, what is selected, and what can be done with it.
 
-use beatledger_core::model::BeatClass;
+use std::sync::Arc;
+
+use beatledger_core::model::{Beat, BeatClass};
 use egui::{Button, RichText, Ui};
 
 use crate::app::act::Act;
-use crate::app::derived::beats_words;
+use crate::app::lookup::class_mix;
 use crate::commands::table::Command;
-use crate::shell::layout::Panels;
+use crate::paint::words::{beats_words, duration_words};
 use crate::shell::stage::Stage;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
+
+/// How many of the selected beats have which class, in words; worked out once per selection and snapshot.
+#[derive(Default)]
+pub struct ClassMix(Option<Mix>);
+
+/// The words, and what they were worked out from.
+struct Mix {
+    selected: Arc<Vec<i64>>,
+    beats: Arc<Vec<Beat>>,
+    words: String,
+}
+
+impl ClassMix {
+    fn words(&mut self, view: &ViewContext<'_>) -> &str {
+        let (selected, beats) = (&view.selection.beats, &view.snapshot.beats);
+        let fresh = |mix: &Mix| Arc::ptr_eq(&mix.selected, selected) && Arc::ptr_eq(&mix.beats, beats);
+        if !self.0.as_ref().is_some_and(fresh) {
+            let words = class_mix(view.snapshot, selected);
+            self.0 = Some(Mix { selected: selected.clone(), beats: beats.clone(), words });
+        }
+        self.0.as_ref().map_or("", |mix| &mix.words)
+    }
+}
 
 /// Draws the bar.
-pub fn stage_bar(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels, stage: Stage) {
+pub fn stage_bar(ui: &mut Ui, view: &mut ViewContext<'_>, mix: &mut ClassMix, stage: Stage) {
     ui.horizontal(|ui| {
         for to in Stage::ALL {
             let command = Command::stage(to);
@@ -25,14 +50,14 @@ pub fn stage_bar(ui: &mut Ui, view: &mut View<'_>, panels: &mut Panels, stage: S
             view.acts.push(Act::Run(Command::Find));
         }
         ui.separator();
-        let words = selection_words(view, panels);
+        let words = selection_words(view, mix);
         ui.add(egui::Label::new(words).truncate());
     });
     ui.horizontal_wrapped(|ui| actions(ui, view));
 }
 
 /// What is selected, in words.
-fn selection_words(view: &View<'_>, panels: &mut Panels) -> String {
+fn selection_words(view: &ViewContext<'_>, mix: &mut ClassMix) -> String {
     let selection = view.selection;
     if selection.is_empty() {
         return "Nothing selected".into();
@@ -41,23 +66,19 @@ fn selection_words(view: &View<'_>, panels: &mut Panels) -> String {
     if selection.beats.is_empty() {
         let span = selection.span.or(selection.event.map(|(_, s)| s));
         let seconds = span.map_or(0.0, |s| view.snapshot.recording.rate.seconds_from_samples(s.len()));
-        return format!(
-            "{from}span of {} with {}",
-            crate::lists::events::duration_words(seconds),
-            beats_words(beats_meant(view))
-        );
+        return format!("{from}span of {} with {}", duration_words(seconds), beats_words(beats_meant(view)));
     }
     if let [sample] = selection.beats[..]
         && let Ok(i) = view.snapshot.beats.binary_search_by_key(&sample, |b| b.sample)
     {
         return crate::beats::why::beat_words(&view.snapshot.beats[i]);
     }
-    let mix = panels.mix(view);
+    let mix = mix.words(view);
     format!("{from}{} ({mix})", beats_words(selection.beats.len()))
 }
 
 /// How many beats an edit of the selection would touch.
-fn beats_meant(view: &View<'_>) -> usize {
+fn beats_meant(view: &ViewContext<'_>) -> usize {
     let at = |sample| view.snapshot.beats.partition_point(|b| b.sample < sample);
     match (view.selection.beats.len(), view.selection.span) {
         (0, Some(span)) => at(span.end) - at(span.start),
@@ -65,7 +86,7 @@ fn beats_meant(view: &View<'_>) -> usize {
     }
 }
 
-fn actions(ui: &mut Ui, view: &mut View<'_>) {
+fn actions(ui: &mut Ui, view: &mut ViewContext<'_>) {
     let n = beats_meant(view);
     ui.label("Label");
     for class in BeatClass::ALL {
@@ -73,7 +94,7 @@ fn actions(ui: &mut Ui, view: &mut View<'_>) {
         let size = egui::TextStyle::Button.resolve(ui.style()).size;
         let letter = RichText::new(class.letter().to_string())
             .font(crate::paint::fonts::bold(size))
-            .color(view.look.class(class));
+            .color(view.theme.class(class));
         let tip = format!(
             "Labels {} {}, {} ({})",
             beats_words(n),

@@ -8,20 +8,21 @@ use crate::sheets::sheet::Sheet;
 #[test]
 fn next_walks_the_open_items_and_agreeing_settles_one() {
     let mut bench = Bench::made();
-    let items = bench.desk().doc.as_ref().unwrap().derived.items.len();
+    let items = bench.desk().open.day.as_ref().unwrap().derived.items.len();
     assert!(items > 0);
-    let index = |bench: &Bench| bench.desk().item.unwrap().1;
+    let index = |bench: &Bench| bench.desk().pointed.item.unwrap().1;
     bench.key(Key::O);
     assert_eq!(index(&bench), 0);
     bench.key(Key::O).keys(Modifiers::SHIFT, Key::O);
     assert_eq!(index(&bench), 0);
-    let group = |i: &crate::lists::items::Item| matches!(i.key, crate::lists::items::ItemKey::Group(..));
-    let at = bench.desk().doc.as_ref().unwrap().derived.items.iter().position(group).unwrap();
+    let group =
+        |i: &crate::lists::open_items::Item| matches!(i.key, crate::lists::open_items::ItemKey::Group(..));
+    let at = bench.desk().open.day.as_ref().unwrap().derived.items.iter().position(group).unwrap();
     for _ in 0..at {
         bench.key(Key::O);
     }
     bench.key(Key::Y);
-    assert_eq!(bench.desk().doc.as_ref().unwrap().derived.items.len(), items - 1);
+    assert_eq!(bench.desk().open.day.as_ref().unwrap().derived.items.len(), items - 1);
 }
 
 #[test]
@@ -105,7 +106,7 @@ fn the_cards_are_closed_by_doing_what_they_say() {
 /// Five minutes of a long day are hundreds of rows: those out of view are not drawn.
 #[test]
 fn a_long_table_draws_the_rows_in_view_and_a_row_selects_its_stretch() {
-    let mut bench = Bench::with_day(600, window::still_services(), None);
+    let mut bench = Bench::with_day(600, canned::still_services(), None);
     bench.key(Key::Num7).click("Variability by five minutes");
     let rows = bench.desk().snapshot().unwrap().summary.hrv_windows.len();
     assert_eq!(rows, 120);

@@ -60,7 +60,7 @@ impl Bench {
 #[test]
 fn a_day_is_read_and_signed_with_keys_alone() {
     let paper = Paper::default();
-    let services = Services { sign: Box::new(paper.clone()), ..window::still_services() };
+    let services = Services { sign: Box::new(paper.clone()), ..canned::still_services() };
     let mut bench = Bench::with_services(services, None);
     // A pause that must be read.
     let gone = bench.desk().snapshot().unwrap().beats[20..24].iter().map(|b| b.sample).collect();
@@ -80,7 +80,7 @@ fn a_day_is_read_and_signed_with_keys_alone() {
     assert!(selected > 1, "{:?}", bench.desk().selection().words);
     let q = bench.count('Q');
     // That many beats wait for a yes.
-    assert!(selected > crate::app::apply::ASK_FROM_BEATS);
+    assert!(selected > crate::app::entries::ASK_FROM_BEATS);
     bench.key(Key::Q);
     assert_eq!(bench.count('Q'), q);
     bench.key(Key::Enter);

@@ -14,9 +14,9 @@ use egui::{Context, Event as Input, Pos2, RawInput, Rect};
 
 use crate::app::act::Act;
 use crate::app::selection::Selection;
-use crate::paint::theme::{LIGHT, Look};
+use crate::paint::theme::{LIGHT, Theme};
 use crate::pictures::raster::Raster;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 const RATE_HZ: i64 = 128;
 const LEADS: usize = 3;
@@ -205,7 +205,7 @@ fn events(beats: &[Beat], samples: i64) -> Vec<Event> {
 }
 
 /// Runs one view without a display, keeps what it asks for, and counts vertices.
-pub struct Bench {
+pub struct ViewBench {
     /// The egui context.
     pub ctx: Context,
     /// The day.
@@ -215,7 +215,7 @@ pub struct Bench {
     /// The place in the day.
     pub place: i64,
     /// Colours.
-    pub look: Look,
+    pub theme: Theme,
     /// Size of the window, points.
     pub size: [f32; 2],
     /// What the view asked for in the last frame.
@@ -232,7 +232,7 @@ pub struct Bench {
     primitives: Vec<ClippedPrimitive>,
 }
 
-impl Bench {
+impl ViewBench {
     /// A window of 1000 x 500 points on `snapshot`.
     pub fn new(snapshot: Snapshot) -> Self {
         let place = snapshot.recording.samples / 3;
@@ -245,7 +245,7 @@ impl Bench {
             snapshot,
             selection: Selection::default(),
             place,
-            look: LIGHT,
+            theme: LIGHT,
             size: [1000.0, 500.0],
             acts: Vec::new(),
             restless: false,
@@ -258,7 +258,7 @@ impl Bench {
     }
 
     /// Runs one frame with these inputs.
-    pub fn frame(&mut self, inputs: Vec<Input>, draw: impl FnMut(&mut egui::Ui, &mut View<'_>)) {
+    pub fn frame(&mut self, inputs: Vec<Input>, draw: impl FnMut(&mut egui::Ui, &mut ViewContext<'_>)) {
         let mut draw = draw;
         self.acts.clear();
         let raw = RawInput {
@@ -268,13 +268,13 @@ impl Bench {
             ..RawInput::default()
         };
         let (acts, snapshot, selection) = (&mut self.acts, &self.snapshot, &self.selection);
-        let (place, look) = (self.place, &self.look);
+        let (place, theme) = (self.place, &self.theme);
         let mut raw = raw;
         if let Some(window) = raw.viewports.get_mut(&raw.viewport_id) {
             window.native_pixels_per_point = Some(self.pixels_per_point);
         }
         let mut output = self.ctx.run_ui(raw, |ui| {
-            draw(ui, &mut View { snapshot, selection, place, look, acts });
+            draw(ui, &mut ViewContext { snapshot, selection, place, theme, acts });
         });
         let delay = output.viewport_output.values().map(|v| v.repaint_delay).min();
         self.restless = delay.is_some_and(|d| d.is_zero());
@@ -301,7 +301,7 @@ impl Bench {
     /// The picture of the last frame.
     pub fn picture(&self) -> image::RgbaImage {
         let size = self.size.map(|points| (points * self.pixels_per_point).round() as usize);
-        self.raster.paint(size, self.pixels_per_point, &self.primitives, self.look.panel)
+        self.raster.paint(size, self.pixels_per_point, &self.primitives, self.theme.panel)
     }
 
     /// Pixels of exactly this colour in the picture of the last frame.
@@ -310,7 +310,7 @@ impl Bench {
     }
 
     /// Runs frames until the view rests; fails when it never does.
-    pub fn settle(&mut self, mut draw: impl FnMut(&mut egui::Ui, &mut View<'_>)) {
+    pub fn settle(&mut self, mut draw: impl FnMut(&mut egui::Ui, &mut ViewContext<'_>)) {
         for _ in 0..30 {
             self.frame(Vec::new(), &mut draw);
             if !self.restless {
@@ -326,7 +326,7 @@ impl Bench {
         from: Pos2,
         to: Pos2,
         modifiers: egui::Modifiers,
-        mut draw: impl FnMut(&mut egui::Ui, &mut View<'_>),
+        mut draw: impl FnMut(&mut egui::Ui, &mut ViewContext<'_>),
     ) -> Vec<Act> {
         let button = |pos, pressed| Input::PointerButton {
             pos,
@@ -360,7 +360,7 @@ mod tests {
 
     /// Draws every view of one odd day in one size of window.
     fn draw_all(snapshot: &Snapshot, size: [f32; 2], place: i64) {
-        let mut bench = Bench::new(snapshot.clone());
+        let mut bench = ViewBench::new(snapshot.clone());
         bench.size = size;
         bench.place = place;
         bench.selection = Selection::of_beats(vec![-5, 3, i64::MAX / 4], "odd");

@@ -6,7 +6,7 @@ use beatledger_core::model::{Beat, Span};
 
 use crate::app::act::Act;
 use crate::app::selection::Selection;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// Index of the beat nearest to `sample`.
 pub fn nearest_beat(beats: &[Beat], sample: i64) -> Option<usize> {
@@ -37,7 +37,7 @@ pub fn chosen(old: &Selection, add: bool, beats: Vec<i64>, span: Option<Span>, w
 }
 
 /// Selects the nearest beat within 1.5 s; further away only the place moves.
-pub fn select_beat(view: &mut View<'_>, sample: i64, add: bool) {
+pub fn select_beat(view: &mut ViewContext<'_>, sample: i64, add: bool) {
     let recording = &view.snapshot.recording;
     let reach = recording.rate.samples_from_seconds(1.5);
     let beats = &view.snapshot.beats;
@@ -52,7 +52,7 @@ pub fn select_beat(view: &mut View<'_>, sample: i64, add: bool) {
 }
 
 /// Selects a span with the beats in it.
-pub fn select_span(view: &mut View<'_>, span: Span, add: bool) {
+pub fn select_span(view: &mut ViewContext<'_>, span: Span, add: bool) {
     if span.is_empty() {
         return;
     }

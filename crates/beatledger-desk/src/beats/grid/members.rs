@@ -1,10 +1,8 @@
 //! Who belongs to which group now, and the waveforms of some members.
 
 use beatledger_core::condition;
-use beatledger_core::model::{Beat, Group, Span};
+use beatledger_core::model::{Beat, BeatClass, Group, Span};
 use beatledger_core::session::Snapshot;
-
-use super::rank;
 
 /// Members whose waveforms are overlaid in a cell, spread evenly over the group.
 const OVERLAID: usize = 40;
@@ -117,4 +115,10 @@ impl Traces {
             .collect();
         Self { leads }
     }
+}
+
+/// Rank of a class on the grid: what is not normal comes first.
+fn rank(class: BeatClass) -> usize {
+    let order = [BeatClass::V, BeatClass::F, BeatClass::S, BeatClass::Q, BeatClass::N];
+    order.iter().position(|c| *c == class).unwrap_or(order.len())
 }

@@ -12,12 +12,14 @@ mod tests;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use beatledger_core::model::{BeatClass, Found, Group};
-use egui::{Align2, EventFilter, Key, Modifiers, Rect, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+use beatledger_core::model::{Found, Group};
+use egui::{Align2, EventFilter, Key, Modifiers, Rect, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
 use crate::app::act::Act;
-use crate::paint::draw::{DayKey, Plate, SelectionKey, font, text_scale};
-use crate::shell::view_context::View;
+use crate::paint::canvas::Plate;
+use crate::paint::headline::{font, text_scale};
+use crate::paint::picture_keys::{DayKey, SelectionKey};
+use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::chosen;
 use cell::CellKey;
 use members::{Index, Traces};
@@ -51,7 +53,7 @@ impl GridState {
     }
 
     /// Moves the keyboard by `by` cells in reading order and asks for the members of the cell reached.
-    pub fn step(&mut self, view: &mut View<'_>, by: i64) {
+    pub fn step(&mut self, view: &mut ViewContext<'_>, by: i64) {
         self.refresh(view);
         let at = self.cursor.and_then(|group| self.index.order.iter().position(|g| *g == group));
         let last = self.index.order.len() as i64 - 1;
@@ -64,7 +66,7 @@ impl GridState {
     }
 
     /// Brings index and selected counts up to date; throws waveforms away when the tracing changed.
-    fn refresh(&mut self, view: &View<'_>) {
+    fn refresh(&mut self, view: &ViewContext<'_>) {
         let (day, found) = (DayKey::of(view.snapshot), &view.snapshot.found);
         let same_found = self.found.as_ref().is_some_and(|f| Arc::ptr_eq(f, found));
         if !same_found || self.day.as_ref().is_none_or(|d| !d.same_tracing(&day)) {
@@ -85,7 +87,7 @@ impl GridState {
         }
     }
 
-    fn select(&self, view: &mut View<'_>, group: usize, add: bool) {
+    fn select(&self, view: &mut ViewContext<'_>, group: usize, add: bool) {
         let Some(members) = self.index.members.get(group) else { return };
         let words = format!("group {}", group + 1);
         let selection = chosen(view.selection, add, members.to_vec(), None, words);
@@ -94,7 +96,7 @@ impl GridState {
 }
 
 /// Draws the grid in the available space.
-pub fn morphology_grid(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState) {
+pub fn morphology_grid(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut GridState) {
     state.refresh(view);
     let scale = text_scale(ui.ctx());
     if state.index.order.is_empty() {
@@ -107,7 +109,7 @@ pub fn morphology_grid(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState) 
             Align2::CENTER_CENTER,
             words,
             font(ui.painter(), 14.0),
-            view.look.faint,
+            view.theme.faint,
         );
         return;
     }
@@ -118,7 +120,7 @@ pub fn morphology_grid(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState) 
 }
 
 /// While nothing has the keyboard the first arrow goes to the cell that was reached last, or the first one.
-fn first_key(ui: &Ui, view: &mut View<'_>, state: &mut GridState) {
+fn first_key(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState) {
     let taken = ui.memory(|m| m.focused().is_some() || m.top_modal_layer().is_some());
     let arrows = [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown];
     if !taken && arrows.iter().any(|key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, *key))) {
@@ -126,7 +128,7 @@ fn first_key(ui: &Ui, view: &mut View<'_>, state: &mut GridState) {
     }
 }
 
-fn head(ui: &mut Ui, view: &View<'_>, state: &GridState) {
+fn head(ui: &mut Ui, view: &ViewContext<'_>, state: &GridState) {
     let alone = state.index.alone;
     let mut words = format!(
         "{} groups · V, F, S, Q, N, larger first, one or two beats last · thin: members, bold: mean · {:.0} ms before to {:.0} ms after the beat · one scale for all",
@@ -137,11 +139,11 @@ fn head(ui: &mut Ui, view: &View<'_>, state: &GridState) {
     if alone > 0 {
         words += &format!(" · {alone} beats placed by a reader belong to no group");
     }
-    let text = egui::RichText::new(words).color(view.look.faint).small();
+    let text = egui::RichText::new(words).color(view.theme.faint).small();
     ui.add(egui::Label::new(text).wrap());
 }
 
-fn cells(ui: &mut Ui, view: &mut View<'_>, state: &mut GridState, scale: f32) {
+fn cells(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut GridState, scale: f32) {
     let width = ui.available_width() - GAP_PT;
     let columns = (width / (CELL_WIDTH_PT * scale + GAP_PT)).floor().max(1.0) as usize;
     let size = vec2((width - GAP_PT * columns as f32) / columns as f32, CELL_HEIGHT_PT * scale);
@@ -187,7 +189,7 @@ struct Place {
     rect: Rect,
 }
 
-fn one_cell(ui: &Ui, view: &mut View<'_>, state: &mut GridState, place: Place) {
+fn one_cell(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: Place) {
     let group = place.group;
     let id = cell_id(ui, group);
     let response = ui.interact(place.rect, id, Sense::click());
@@ -204,7 +206,7 @@ fn one_cell(ui: &Ui, view: &mut View<'_>, state: &mut GridState, place: Place) {
     let traces = state.traces.get(&group).cloned();
     let plate = state.plates.entry(group).or_default();
     cell::draw(&painter, view, place.rect, &facts, traces, plate, state.index.range_mv);
-    cell::edge(&painter, view.look, place.rect, &response, selected > 0);
+    cell::edge(&painter, view.theme, place.rect, &response, selected > 0);
     if response.clicked() {
         state.cursor = Some(group);
         response.request_focus();
@@ -221,7 +223,7 @@ fn cell_id(ui: &Ui, group: usize) -> egui::Id {
 }
 
 /// Arrows move between cells and select what they reach.
-fn keys(ui: &Ui, view: &mut View<'_>, state: &mut GridState, place: &Place, id: egui::Id) {
+fn keys(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: &Place, id: egui::Id) {
     let filter = EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
     ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
     state.cursor = Some(place.group);
@@ -248,18 +250,4 @@ fn keys(ui: &Ui, view: &mut View<'_>, state: &mut GridState, place: &Place, id: 
         }
         ui.ctx().request_repaint();
     }
-}
-
-/// Rank of a class on the grid: what is not normal comes first.
-fn rank(class: BeatClass) -> usize {
-    let order = [BeatClass::V, BeatClass::F, BeatClass::S, BeatClass::Q, BeatClass::N];
-    order.iter().position(|c| *c == class).unwrap_or(order.len())
-}
-
-/// Where the words of a cell end and its waveforms begin.
-fn body(rect: Rect, scale: f32) -> Rect {
-    Rect::from_min_max(
-        pos2(rect.left() + 5.0, rect.top() + 24.0 * scale),
-        rect.max - vec2(5.0, 3.0 + 32.0 * scale),
-    )
 }

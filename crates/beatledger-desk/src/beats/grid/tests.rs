@@ -1,12 +1,12 @@
 //! The morphology grid as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::tests::made::{Bench, MadeDay};
+use crate::tests::made::{MadeDay, ViewBench};
 use egui::{Event, Modifiers};
 
 #[test]
 fn cells_say_group_class_timing_and_count_and_put_ventricular_groups_first() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = GridState::default();
     bench.settle(|ui, view| morphology_grid(ui, view, &mut state));
     assert_eq!(state.index.order, [1, 2, 0], "V, then S, then N");
@@ -20,7 +20,7 @@ fn cells_say_group_class_timing_and_count_and_put_ventricular_groups_first() {
 
 #[test]
 fn a_click_selects_all_members_and_the_arrows_go_on_to_the_next_cell() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = GridState::default();
     bench.settle(|ui, view| morphology_grid(ui, view, &mut state));
     let at = pos2(100.0, 100.0);

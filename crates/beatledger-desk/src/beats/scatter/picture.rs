@@ -5,12 +5,13 @@ use egui::{Color32, Pos2, vec2};
 
 use super::points::{Point, Points};
 use crate::app::selection::Selection;
-use crate::paint::draw::{Canvas, DayKey, SelectionKey};
-use crate::paint::theme::Look;
+use crate::paint::canvas::Canvas;
+use crate::paint::picture_keys::{DayKey, SelectionKey};
+use crate::paint::theme::Theme;
 
 /// What the picture depends on.
 #[derive(PartialEq)]
-pub struct PictureKey {
+pub struct ScatterKey {
     pub day: DayKey,
     pub selection: SelectionKey,
     pub dark: bool,
@@ -57,7 +58,7 @@ fn covers(class: BeatClass, x: i64, y: i64, half: i64) -> bool {
 pub fn paint(
     canvas: &mut Canvas,
     points: &Points,
-    look: &Look,
+    theme: &Theme,
     selection: &Selection,
     pixels_per_point: f32,
 ) {
@@ -68,11 +69,11 @@ pub fn paint(
         half: (3.0 * pixels_per_point).round() as i64,
         px: pixels_per_point.round().max(1.0) as i64,
     };
-    picture.paper(canvas, look);
-    picture.density(canvas, points, look);
+    picture.paper(canvas, theme);
+    picture.density(canvas, points, theme);
     for class in BeatClass::ALL.into_iter().skip(1) {
         for point in points.list.iter().filter(|p| p.class == class) {
-            picture.stamp(canvas, point, picture.half, look.class(class), 0.75);
+            picture.stamp(canvas, point, picture.half, theme.class(class), 0.75);
         }
     }
     if selection.beats.is_empty() {
@@ -80,7 +81,7 @@ pub fn paint(
     }
     // Selected beats last: an edge around the sign, so that they stand out in any crowd.
     for point in points.list.iter().filter(|p| selection.contains(p.sample)) {
-        picture.ring(canvas, point, look.edge);
+        picture.ring(canvas, point, theme.edge);
     }
 }
 
@@ -103,20 +104,20 @@ impl Picture {
         (x, ((1.0 - share(after_ms)) * (self.height - 1) as f32).round() as i64)
     }
 
-    fn paper(&self, canvas: &mut Canvas, look: &Look) {
+    fn paper(&self, canvas: &mut Canvas, theme: &Theme) {
         for ms in (0..=self.range_ms.1 as i32).step_by(200).filter(|ms| *ms as f32 >= self.range_ms.0) {
             let (x, y) = self.at(ms as f32, ms as f32);
-            canvas.fill(x..x + 1, 0..self.height, look.grid_fine);
-            canvas.fill(0..self.width, y..y + 1, look.grid_fine);
+            canvas.fill(x..x + 1, 0..self.height, theme.grid_fine);
+            canvas.fill(0..self.width, y..y + 1, theme.grid_fine);
         }
         for x in 0..self.width {
             let y = ((1.0 - x as f32 / self.width.max(1) as f32) * self.height as f32) as i64;
-            canvas.fill(x..x + 1, y - self.px / 2..y + self.px, look.grid_bold);
+            canvas.fill(x..x + 1, y - self.px / 2..y + self.px, theme.grid_bold);
         }
     }
 
     /// Normal beats: the darker, the more of them.
-    fn density(&self, canvas: &mut Canvas, points: &Points, look: &Look) {
+    fn density(&self, canvas: &mut Canvas, points: &Points, theme: &Theme) {
         let mut crowd = vec![0f32; (self.width * self.height).max(0) as usize];
         // A soft dot, wider than the step between two samples, so that the grid of samples makes no pattern.
         let kernel: Vec<(i64, i64, f32)> = (-DOT_PX..=DOT_PX)
@@ -133,7 +134,7 @@ impl Picture {
         }
         for (at, beats) in crowd.iter().enumerate().filter(|(_, n)| **n > 0.05) {
             let cover = (0.34 * beats.min(1.0) + 0.15 * beats.max(1.0).ln()).min(1.0);
-            canvas.blend(at as i64 % self.width, at as i64 / self.width, look.ink, cover);
+            canvas.blend(at as i64 % self.width, at as i64 / self.width, theme.ink, cover);
         }
     }
 

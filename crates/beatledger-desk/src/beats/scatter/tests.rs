@@ -1,12 +1,12 @@
 //! The RR scatter as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::tests::made::{Bench, MadeDay};
+use crate::tests::made::{MadeDay, ViewBench};
 use egui::Modifiers;
 
 #[test]
 fn a_rectangle_around_early_beats_selects_them() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = ScatterState::default();
     bench.settle(|ui, view| rr_scatter(ui, view, &mut state));
     let points = Points::of(&bench.snapshot);
@@ -36,7 +36,7 @@ fn no_point_spans_unreadable_time_and_the_view_says_how_many_beats_have_none() {
     }
     assert_eq!(points.without, day.beats.len() - points.list.len());
     assert!(points.notes().iter().any(|n| n.contains("unreadable")));
-    let mut bench = Bench::new(day);
+    let mut bench = ViewBench::new(day);
     let mut state = ScatterState { tool: Tool::Lasso, ..ScatterState::default() };
     bench.settle(|ui, view| rr_scatter(ui, view, &mut state));
     assert!(bench.names.iter().any(|n| n.starts_with("Select V, squares, ")), "{:?}", bench.names);

@@ -3,7 +3,8 @@
 use beatledger_core::model::{BeatClass, LocalTime, Origin};
 use beatledger_core::session::Snapshot;
 
-use super::query::{Compare, EventWord, Field, Query, parse};
+use super::query::{Compare, EventWord, Query, parse};
+use super::words::Field;
 use crate::app::derived::Derived;
 
 /// What find gives.

@@ -3,7 +3,7 @@
 use egui::{Key, TextEdit, Ui};
 
 use crate::app::act::Act;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 
 /// The line as typed.
 #[derive(Default)]
@@ -18,7 +18,7 @@ pub struct FindState {
 pub const EXAMPLES: [&str; 4] = ["V at night", "RR > 2 s", "unread runs", "14:05"];
 
 /// Draws the line; Enter finds, Esc closes.
-pub fn find_line(ui: &mut Ui, view: &mut View<'_>, state: &mut FindState) {
+pub fn find_line(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut FindState) {
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("Find");
         let edit = TextEdit::singleline(&mut state.line)

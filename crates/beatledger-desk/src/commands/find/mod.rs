@@ -7,4 +7,5 @@ mod words;
 
 pub use answer::{Answer, answer};
 pub use line::{FindState, find_line};
-pub use query::{Compare, EventWord, Field, Query, parse};
+pub use query::{Compare, EventWord, Query, parse};
+pub use words::Field;

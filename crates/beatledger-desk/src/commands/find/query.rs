@@ -2,22 +2,7 @@
 
 use beatledger_core::model::{BeatClass, EventKind, EventState};
 
-use super::words::{class_of, clock_ms, field_of, kind_has_class, kinds_of, words_of};
-
-/// A measured property of a beat.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Field {
-    /// Interval from the beat before to an ectopic beat, ms. Named `coupling`: N beats have none.
-    Coupling,
-    /// Interval from the beat before, ms.
-    Rr,
-    /// Confidence of the program in its label, 0 to 1.
-    Confidence,
-    /// QRS width, ms.
-    Width,
-    /// 60000 / RR, per minute.
-    Rate,
-}
+use super::words::{Field, class_of, clock_ms, field_of, kind_has_class, kinds_of, words_of};
 
 /// A property compared with a number in the field's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -127,7 +112,7 @@ fn condition(words: &[String], query: &mut Query) -> Result<usize, String> {
             field: Field::Confidence,
             above: false,
             or_equal: false,
-            value: f64::from(crate::lists::items::UNCERTAIN),
+            value: f64::from(crate::lists::open_items::UNCERTAIN),
         }),
         "unread" => query.state = Some(EventState::Unread),
         "kept" => query.state = Some(EventState::Kept),

@@ -2,7 +2,20 @@
 
 use beatledger_core::model::{BeatClass, EventKind};
 
-use super::query::Field;
+/// A measured property of a beat.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Field {
+    /// Interval from the beat before to an ectopic beat, ms. Named `coupling`: N beats have none.
+    Coupling,
+    /// Interval from the beat before, ms.
+    Rr,
+    /// Confidence of the program in its label, 0 to 1.
+    Confidence,
+    /// QRS width, ms.
+    Width,
+    /// 60000 / RR, per minute.
+    Rate,
+}
 
 /// Lower-case words; `<400ms` becomes `<`, `400`, `ms`.
 pub(super) fn words_of(line: &str) -> Vec<String> {

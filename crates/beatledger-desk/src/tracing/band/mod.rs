@@ -3,20 +3,25 @@
 //! On top the rate trend as a density of beats (how many beats of each rate fall into each column of time),
 //! below it lanes in words: S, V, AF, pauses, unreadable time, diary, what has been read.
 
+mod input;
 mod picture;
+mod plot;
 #[cfg(test)]
 mod tests;
 
 use beatledger_core::model::{BeatClass, Span};
 use beatledger_core::session::Snapshot;
-use egui::{Align2, Key, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use crate::app::act::Act;
-use crate::paint::draw::{DayKey, Plate, SelectionKey, focus_ring, font, nights, snapped, text_scale};
-use crate::paint::theme::Look;
-use crate::shell::view_context::View;
-use crate::tracing::pick::{beats_in, nearest_beat};
-use picture::{PictureKey, Trend};
+use crate::app::lookup::nights;
+use crate::paint::canvas::{Plate, snapped};
+use crate::paint::focus::{focus_ring, mark_part};
+use crate::paint::headline::{font, text_scale};
+use crate::paint::picture_keys::{DayKey, SelectionKey};
+use crate::paint::theme::Theme;
+use crate::shell::view_context::ViewContext;
+use picture::{BandKey, LANES, Trend};
+use plot::BandPlot;
 
 /// Height of the rate density at 100 % text size, points.
 const RATE_PT: f32 = 54.0;
@@ -28,15 +33,13 @@ const LANE_PT: f32 = 11.0;
 const AXIS_PT: f32 = 15.0;
 /// Room for the names of the lanes, points.
 const NAMES_PT: f32 = 74.0;
-/// Names of the lanes, top to bottom.
-const LANES: [&str; 7] = ["S beats", "V beats", "AF", "Pauses", "Unreadable", "Diary", "Read"];
 
 /// What the day band keeps between frames: pictures and options, no facts.
 #[derive(Default)]
 pub struct BandState {
     /// What the day strip shows; drawn as a frame.
     pub frame: Option<Span>,
-    plate: Plate<PictureKey>,
+    plate: Plate<BandKey>,
     trend: Option<(DayKey, Trend)>,
     ticks: Option<(SelectionKey, Vec<bool>)>,
 }
@@ -52,7 +55,7 @@ fn rate_pt(scale: f32) -> f32 {
 }
 
 /// Draws the day band over the available width.
-pub fn day_band(ui: &mut Ui, view: &mut View<'_>, state: &mut BandState) {
+pub fn day_band(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut BandState) {
     let scale = text_scale(ui.ctx());
     let size = vec2(ui.available_width().max(NAMES_PT * scale + 40.0), height_pt(ui.ctx()));
     let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
@@ -60,41 +63,23 @@ pub fn day_band(ui: &mut Ui, view: &mut View<'_>, state: &mut BandState) {
     let top_left = rect.min + vec2(NAMES_PT * scale, 2.0);
     let plot = Rect::from_min_max(top_left, pos2(rect.right() - 8.0, rect.bottom() - AXIS_PT * scale - 2.0));
     let plot = snapped(plot, ui.pixels_per_point());
-    let day = Day { samples: view.snapshot.recording.samples.max(1), plot };
-    painter.rect_filled(rect, 0.0, view.look.panel);
+    let day = BandPlot { samples: view.snapshot.recording.samples.max(1), plot };
+    painter.rect_filled(rect, 0.0, view.theme.panel);
     let trend = trend(view.snapshot, &mut state.trend);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, in_words(view, trend)));
-    let key = PictureKey::of(view, trend.range_bpm, scale);
-    state.plate.show(&painter, plot, key, view.look.paper, |canvas| {
+    let key = BandKey::of(view, trend.range_bpm, scale);
+    state.plate.show(&painter, plot, key, view.theme.paper, |canvas| {
         let px = canvas.height() as f32 / plot.height().max(1.0);
-        picture::paint(canvas, view.snapshot, view.look, trend, px, (rate_pt(scale), LANE_PT * scale));
+        picture::paint(canvas, view.snapshot, view.theme, trend, px, (rate_pt(scale), LANE_PT * scale));
     });
-    names(&painter, plot, trend.range_bpm, view.look);
+    names(&painter, plot, trend.range_bpm, view.theme);
     hours(&painter, &day, view);
     selection_ticks(&painter, &day, view, &mut state.ticks);
     frame_and_place(&painter, &day, view, state.frame);
-    focus_ring(&painter, &response, view.look);
-    crate::paint::draw::mark_part(&response, "day band");
-    pointer(&response, &day, view);
-    keys(ui, &response, view);
-}
-
-/// The day laid over the plot.
-struct Day {
-    samples: i64,
-    plot: Rect,
-}
-
-impl Day {
-    fn x_from_sample(&self, sample: i64) -> f32 {
-        let share = (sample as f64 / self.samples as f64).clamp(0.0, 1.0);
-        self.plot.left() + share as f32 * self.plot.width()
-    }
-
-    fn sample_from_x(&self, x: f32) -> i64 {
-        let share = f64::from((x - self.plot.left()) / self.plot.width().max(1.0)).clamp(0.0, 1.0);
-        ((share * self.samples as f64) as i64).min(self.samples - 1)
-    }
+    focus_ring(&painter, &response, view.theme);
+    mark_part(&response, "day band");
+    input::pointer(&response, &day, view);
+    input::keys(ui, &response, view);
 }
 
 fn trend<'a>(snapshot: &Snapshot, kept: &'a mut Option<(DayKey, Trend)>) -> &'a Trend {
@@ -105,7 +90,7 @@ fn trend<'a>(snapshot: &Snapshot, kept: &'a mut Option<(DayKey, Trend)>) -> &'a 
     &kept.get_or_insert_with(|| (key, Trend::of(snapshot))).1
 }
 
-fn in_words(view: &View<'_>, trend: &Trend) -> String {
+fn in_words(view: &ViewContext<'_>, trend: &Trend) -> String {
     let s = view.snapshot;
     let count = |class: BeatClass| trend.counts[class.index()];
     format!(
@@ -119,13 +104,13 @@ fn in_words(view: &View<'_>, trend: &Trend) -> String {
     )
 }
 
-fn names(painter: &Painter, plot: Rect, range_bpm: (f32, f32), look: &Look) {
+fn names(painter: &Painter, plot: Rect, range_bpm: (f32, f32), theme: &Theme) {
     let right = plot.left() - 6.0;
     let scale = text_scale(painter.ctx());
     let (rate, lane) = (rate_pt(scale), LANE_PT * scale);
     let small = font(painter, 9.5);
     let text = |y: f32, align: Align2, words: &str| {
-        painter.text(pos2(right, y), align, words, small.clone(), look.faint);
+        painter.text(pos2(right, y), align, words, small.clone(), theme.faint);
     };
     text(plot.top() + 1.0, Align2::RIGHT_TOP, &format!("{:.0} bpm", range_bpm.1));
     text(plot.top() + rate * 0.5, Align2::RIGHT_CENTER, "Rate");
@@ -135,7 +120,7 @@ fn names(painter: &Painter, plot: Rect, range_bpm: (f32, f32), look: &Look) {
     }
 }
 
-fn hours(painter: &Painter, day: &Day, view: &View<'_>) {
+fn hours(painter: &Painter, day: &BandPlot, view: &ViewContext<'_>) {
     let recording = &view.snapshot.recording;
     let hours = recording.hours().max(1e-6);
     let hour_pt = day.plot.width() / hours as f32;
@@ -153,7 +138,7 @@ fn hours(painter: &Painter, day: &Day, view: &View<'_>) {
         let x = painter.round_to_pixel_center(day.x_from_sample(sample));
         let long = hour.rem_euclid(step_h) == 0;
         let length = if long { 4.0 } else { 2.0 };
-        painter.vline(x, day.plot.bottom()..=day.plot.bottom() + length, Stroke::new(1.0, view.look.faint));
+        painter.vline(x, day.plot.bottom()..=day.plot.bottom() + length, Stroke::new(1.0, view.theme.faint));
         if long {
             let clock = recording.clock(sample);
             let words = clock.get(..clock.len().saturating_sub(3)).unwrap_or(&clock);
@@ -163,7 +148,7 @@ fn hours(painter: &Painter, day: &Day, view: &View<'_>) {
                 Align2::CENTER_TOP,
                 words,
                 clock_font.clone(),
-                view.look.faint,
+                view.theme.faint,
             );
         }
     }
@@ -171,15 +156,15 @@ fn hours(painter: &Painter, day: &Day, view: &View<'_>) {
         let (from, to) = (day.x_from_sample(night.start), day.x_from_sample(night.end));
         if to - from > 40.0 {
             let at = pos2(from + 4.0, day.plot.top() + 1.0);
-            painter.text(at, Align2::LEFT_TOP, "night", font(painter, 9.5), view.look.faint);
+            painter.text(at, Align2::LEFT_TOP, "night", font(painter, 9.5), view.theme.faint);
         }
     }
 }
 
 fn selection_ticks(
     painter: &Painter,
-    day: &Day,
-    view: &View<'_>,
+    day: &BandPlot,
+    view: &ViewContext<'_>,
     kept: &mut Option<(SelectionKey, Vec<bool>)>,
 ) {
     let key = SelectionKey::of(view.selection);
@@ -198,112 +183,35 @@ fn selection_ticks(
     if let Some((_, ticks)) = kept {
         for (i, _) in ticks.iter().enumerate().filter(|(_, t)| **t) {
             let x = day.plot.left() + i as f32 * 2.0;
-            mesh.add_colored_rect(Rect::from_min_max(pos2(x, top), pos2(x + 2.0, bottom)), view.look.edge);
+            mesh.add_colored_rect(Rect::from_min_max(pos2(x, top), pos2(x + 2.0, bottom)), view.theme.edge);
         }
     }
     if let Some(span) = SelectionKey::of(view.selection).span() {
         let (from, to) = (day.x_from_sample(span.start), day.x_from_sample(span.end));
         let bar = Rect::from_min_max(pos2(from, bottom - 2.0), pos2(to.max(from + 2.0), bottom));
-        mesh.add_colored_rect(bar, view.look.edge);
+        mesh.add_colored_rect(bar, view.theme.edge);
     }
     painter.add(mesh);
 }
 
-fn key_beats<'a>(view: &'a View<'_>) -> &'a [i64] {
+fn key_beats<'a>(view: &'a ViewContext<'_>) -> &'a [i64] {
     let whole = view.snapshot.recording.whole();
     view.selection.within(whole)
 }
 
-fn frame_and_place(painter: &Painter, day: &Day, view: &View<'_>, frame: Option<Span>) {
+fn frame_and_place(painter: &Painter, day: &BandPlot, view: &ViewContext<'_>, frame: Option<Span>) {
     if let Some(shown) = frame.map(|f| f.overlap(view.snapshot.recording.whole())) {
         let (from, to) = (day.x_from_sample(shown.start), day.x_from_sample(shown.end));
         let x = from..=to.max(from + 3.0);
         let rect = Rect::from_x_y_ranges(x, day.plot.y_range()).expand2(vec2(1.0, 1.0));
-        painter.rect_stroke(rect, 2.0, Stroke::new(1.5, view.look.edge), egui::StrokeKind::Outside);
+        painter.rect_stroke(rect, 2.0, Stroke::new(1.5, view.theme.edge), egui::StrokeKind::Outside);
     }
     let x = painter.round_to_pixel_center(day.x_from_sample(view.place));
-    painter.vline(x, day.plot.y_range(), Stroke::new(1.0, view.look.ink));
+    painter.vline(x, day.plot.y_range(), Stroke::new(1.0, view.theme.ink));
     let tip: [Pos2; 3] = [
         pos2(x - 4.0, day.plot.top() - 2.0),
         pos2(x + 4.0, day.plot.top() - 2.0),
         pos2(x, day.plot.top() + 4.0),
     ];
-    painter.add(egui::Shape::convex_polygon(tip.to_vec(), view.look.ink, Stroke::NONE));
-}
-
-fn pointer(response: &Response, day: &Day, view: &mut View<'_>) {
-    if response.clicked() || response.dragged() {
-        response.request_focus();
-        if let Some(pos) = response.interact_pointer_pos() {
-            view.acts.push(Act::GoTo(day.sample_from_x(pos.x)));
-        }
-    } else if let Some(pos) = response.hover_pos().filter(|p| day.plot.expand(2.0).contains(*p)) {
-        let words = what_is_at(view.snapshot, day, pos.x);
-        response.clone().on_hover_text_at_pointer(words);
-    }
-}
-
-/// Clock, rate and what there is around one column, in words.
-fn what_is_at(snapshot: &Snapshot, day: &Day, x: f32) -> String {
-    let at = day.sample_from_x(x);
-    let around = Span::new(day.sample_from_x(x - 2.0), day.sample_from_x(x + 2.0) + 1);
-    let recording = &snapshot.recording;
-    let mut words = recording.clock(at);
-    let minute = snapshot.summary.trend.partition_point(|t| t.0 <= at).checked_sub(1);
-    if let Some((start, min, mean, max)) = minute.and_then(|m| snapshot.summary.trend.get(m))
-        && recording.rate.seconds_from_samples(at - start) < 60.0
-    {
-        words += &format!("\n{mean:.0} bpm ({min:.0} to {max:.0} in this minute)");
-    }
-    let beats = &snapshot.beats[beats_in(&snapshot.beats, around)];
-    for class in BeatClass::ALL.into_iter().skip(1) {
-        let n = beats.iter().filter(|b| b.class == class).count();
-        if n > 0 {
-            words += &format!("\n{n} {} beats near here", class.letter());
-        }
-    }
-    let events = snapshot.events.iter().filter(|e| e.span.touches(around) && e.counts()).take(4);
-    for event in events {
-        words += &format!("\n{}, {}", event.kind.words(), event.state.word());
-    }
-    for entry in snapshot.diary.iter().filter(|d| d.span.start < around.end && d.span.end >= around.start) {
-        words += &format!("\nDiary: {}", entry.text);
-    }
-    if snapshot.unreadable.iter().any(|u| u.contains(at)) {
-        words += "\nunreadable";
-    }
-    if snapshot.read.iter().any(|r| r.contains(at)) {
-        words += "\nread";
-    }
-    words
-}
-
-fn keys(ui: &Ui, response: &Response, view: &mut View<'_>) {
-    if !response.has_focus() {
-        return;
-    }
-    let filter =
-        egui::EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
-    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-    let recording = &view.snapshot.recording;
-    let five_min = recording.rate.samples_from_seconds(300.0);
-    let mut go = |to: i64| view.acts.push(Act::GoTo(to.clamp(0, (recording.samples - 1).max(0))));
-    let pressed = |key| ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, key));
-    if pressed(Key::ArrowUp) {
-        go(view.place - five_min);
-    }
-    if pressed(Key::ArrowDown) {
-        go(view.place + five_min);
-    }
-    if pressed(Key::Home) {
-        go(0);
-    }
-    if pressed(Key::End) {
-        go(recording.samples);
-    }
-    if pressed(Key::Enter)
-        && let Some(at) = nearest_beat(&view.snapshot.beats, view.place)
-    {
-        go(view.snapshot.beats[at].sample);
-    }
+    painter.add(egui::Shape::convex_polygon(tip.to_vec(), view.theme.ink, Stroke::NONE));
 }

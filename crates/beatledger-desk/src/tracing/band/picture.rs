@@ -5,14 +5,18 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, Reading, Span};
 use beatledger_core::session::Snapshot;
 
-use super::LANES;
-use crate::paint::draw::{Canvas, DayKey, nights};
-use crate::paint::theme::Look;
-use crate::shell::view_context::View;
+use crate::app::lookup::nights;
+use crate::paint::canvas::Canvas;
+use crate::paint::picture_keys::DayKey;
+use crate::paint::theme::Theme;
+use crate::shell::view_context::ViewContext;
+
+/// Names of the lanes, top to bottom.
+pub(super) const LANES: [&str; 7] = ["S beats", "V beats", "AF", "Pauses", "Unreadable", "Diary", "Read"];
 
 /// What the picture depends on.
 #[derive(PartialEq)]
-pub struct PictureKey {
+pub struct BandKey {
     day: DayKey,
     events: usize,
     read: Arc<Vec<Span>>,
@@ -22,9 +26,9 @@ pub struct PictureKey {
     scale: f32,
 }
 
-impl PictureKey {
+impl BandKey {
     /// The key of what a view shows.
-    pub fn of(view: &View<'_>, range_bpm: (f32, f32), scale: f32) -> Self {
+    pub fn of(view: &ViewContext<'_>, range_bpm: (f32, f32), scale: f32) -> Self {
         let s = view.snapshot;
         Self {
             day: DayKey::of(s),
@@ -33,7 +37,7 @@ impl PictureKey {
             read: s.read.clone(),
             night_h: [s.settings.night_from_h, s.settings.night_to_h],
             range_bpm,
-            dark: view.look.dark,
+            dark: view.theme.dark,
             scale,
         }
     }
@@ -76,7 +80,7 @@ impl Trend {
 pub fn paint(
     canvas: &mut Canvas,
     snapshot: &Snapshot,
-    look: &Look,
+    theme: &Theme,
     trend: &Trend,
     pixels_per_point: f32,
     (rate_pt, lane_pt): (f32, f32),
@@ -91,30 +95,30 @@ pub fn paint(
     let bottom = canvas.height() as i64;
     for night in nights(snapshot) {
         let (from, to) = picture.columns(night);
-        canvas.fill(from..to, 0..bottom, look.night);
+        canvas.fill(from..to, 0..bottom, theme.night);
     }
     for lane in 0..LANES.len() {
         let y = picture.lane(lane).start;
-        canvas.fill(0..picture.width, y..y + 1, look.grid_bold);
+        canvas.fill(0..picture.width, y..y + 1, theme.grid_bold);
     }
-    picture.rate_lines(canvas, look, trend.range_bpm);
-    picture.density(canvas, look, trend);
-    picture.ectopy(canvas, snapshot, look, BeatClass::S, 0);
-    picture.ectopy(canvas, snapshot, look, BeatClass::V, 1);
+    picture.rate_lines(canvas, theme, trend.range_bpm);
+    picture.density(canvas, theme, trend);
+    picture.ectopy(canvas, snapshot, theme, BeatClass::S, 0);
+    picture.ectopy(canvas, snapshot, theme, BeatClass::V, 1);
     for event in snapshot.events.iter().filter(|e| e.counts()) {
-        picture.event(canvas, event, look);
+        picture.event(canvas, event, theme);
     }
     for span in snapshot.unreadable.iter() {
         let (from, to) = picture.columns(*span);
-        canvas.hatch(from..to, 0..picture.rate_px, look.hatch, 6 * picture.px, picture.px);
-        canvas.fill(from..to, picture.inside(4), look.hatch);
+        canvas.hatch(from..to, 0..picture.rate_px, theme.hatch, 6 * picture.px, picture.px);
+        canvas.fill(from..to, picture.inside(4), theme.hatch);
     }
     for entry in snapshot.diary.iter() {
-        picture.flag(canvas, entry.span, look);
+        picture.flag(canvas, entry.span, theme);
     }
     for span in snapshot.read.iter() {
         let (from, to) = picture.columns(*span);
-        canvas.fill(from..to, picture.inside(6), look.edge);
+        canvas.fill(from..to, picture.inside(6), theme.edge);
     }
 }
 
@@ -152,16 +156,16 @@ impl Picture {
         ((1.0 - share) * (self.rate_px - 1) as f32).round() as i64
     }
 
-    fn rate_lines(&self, canvas: &mut Canvas, look: &Look, range: (f32, f32)) {
+    fn rate_lines(&self, canvas: &mut Canvas, theme: &Theme, range: (f32, f32)) {
         for bpm in [60.0, 100.0, 140.0, 180.0] {
             if range.0 < bpm && bpm < range.1 {
                 let y = self.y_from_bpm(bpm, range);
-                canvas.fill(0..self.width, y..y + 1, look.grid_bold);
+                canvas.fill(0..self.width, y..y + 1, theme.grid_bold);
             }
         }
     }
 
-    fn density(&self, canvas: &mut Canvas, look: &Look, trend: &Trend) {
+    fn density(&self, canvas: &mut Canvas, theme: &Theme, trend: &Trend) {
         let cells = (self.width * self.rate_px) as usize;
         let mut normal = vec![0u16; cells];
         let mut other = vec![None; cells];
@@ -182,15 +186,15 @@ impl Picture {
             let (x, y) = (at as i64 % self.width, at as i64 / self.width);
             if normal[at] > 0 {
                 let cover = 0.28 + 0.72 * (f32::from(normal[at]) / crowded).min(1.0).sqrt();
-                canvas.blend(x, y, look.ink, cover);
+                canvas.blend(x, y, theme.ink, cover);
             } else if let Some(class) = other[at] {
-                canvas.blend(x, y, look.class(class), 0.8);
+                canvas.blend(x, y, theme.class(class), 0.8);
             }
         }
     }
 
     /// Beats of one class: the taller the bar, the more of them in its column (logarithmic).
-    fn ectopy(&self, canvas: &mut Canvas, snapshot: &Snapshot, look: &Look, class: BeatClass, lane: usize) {
+    fn ectopy(&self, canvas: &mut Canvas, snapshot: &Snapshot, theme: &Theme, class: BeatClass, lane: usize) {
         let mut counts = vec![0u32; self.width as usize];
         for beat in snapshot.beats.iter().filter(|b| b.class == class) {
             counts[self.column(beat.sample).min(self.width - 1) as usize] += 1;
@@ -202,31 +206,31 @@ impl Picture {
             let share = if most > 1.0 { (*n as f32 + 1.0).ln() / (most + 1.0).ln() } else { 1.0 };
             let height = (tall * (0.45 + 0.55 * share)).round() as i64;
             let x = x as i64;
-            canvas.fill(x..x + self.px, inside.end - height..inside.end, look.class(class));
+            canvas.fill(x..x + self.px, inside.end - height..inside.end, theme.class(class));
         }
     }
 
-    fn event(&self, canvas: &mut Canvas, event: &Event, look: &Look) {
+    fn event(&self, canvas: &mut Canvas, event: &Event, theme: &Theme) {
         let lane = match event.kind {
             EventKind::AtrialFibrillation | EventKind::AtrialFlutter => 2,
             EventKind::Pause => 3,
             _ => return,
         };
         let (from, to) = self.columns(event.span);
-        let color = if event.critical { look.ink } else { look.faint };
+        let color = if event.critical { theme.ink } else { theme.faint };
         let wide = if event.kind == EventKind::Pause { to.max(from + 2 * self.px) } else { to };
         canvas.fill(from..wide, self.inside(lane), color);
     }
 
     /// A small flag on its pole.
-    fn flag(&self, canvas: &mut Canvas, span: Span, look: &Look) {
+    fn flag(&self, canvas: &mut Canvas, span: Span, theme: &Theme) {
         let (from, to) = self.columns(span);
         let lane = self.lane(5);
-        canvas.fill(from..from + self.px, lane.start + 2 * self.px..lane.end - self.px, look.ink);
+        canvas.fill(from..from + self.px, lane.start + 2 * self.px..lane.end - self.px, theme.ink);
         let flag = lane.start + 2 * self.px..lane.start + 6 * self.px;
-        canvas.fill(from..from + 5 * self.px, flag, look.ink);
+        canvas.fill(from..from + 5 * self.px, flag, theme.ink);
         if to - from > self.px {
-            canvas.fill(from..to, lane.end - 3 * self.px..lane.end - 2 * self.px, look.ink);
+            canvas.fill(from..to, lane.end - 3 * self.px..lane.end - 2 * self.px, theme.ink);
         }
     }
 }

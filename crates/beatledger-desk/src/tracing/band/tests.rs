@@ -1,14 +1,14 @@
 //! The day band as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::tests::made::{Bench, MadeDay};
+use crate::tests::made::{MadeDay, ViewBench};
 use egui::Modifiers;
 
 #[test]
 fn a_click_moves_the_place_to_that_time_of_day() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = BandState::default();
-    let mut draw = |ui: &mut Ui, view: &mut View<'_>| day_band(ui, view, &mut state);
+    let mut draw = |ui: &mut Ui, view: &mut ViewContext<'_>| day_band(ui, view, &mut state);
     bench.settle(&mut draw);
     let at = pos2(500.0, 30.0);
     let acts = bench.drag(at, at, Modifiers::NONE, &mut draw);
@@ -19,7 +19,7 @@ fn a_click_moves_the_place_to_that_time_of_day() {
 
 #[test]
 fn the_band_rests_says_what_it_is_and_names_what_lies_under_the_pointer() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = BandState { frame: Some(Span::new(1000, 90_000)), ..BandState::default() };
     bench.settle(|ui, view| day_band(ui, view, &mut state));
     assert!(
@@ -27,11 +27,11 @@ fn the_band_rests_says_what_it_is_and_names_what_lies_under_the_pointer() {
         "{:?}",
         bench.names
     );
-    assert!(bench.count(bench.look.hatch) > 200, "unreadable time shows");
-    assert!(bench.count(bench.look.class(BeatClass::V)) > 200, "V beats show in their colour");
+    assert!(bench.count(bench.theme.hatch) > 200, "unreadable time shows");
+    assert!(bench.count(bench.theme.class(BeatClass::V)) > 200, "V beats show in their colour");
     assert!(bench.vertices < 6000, "{}", bench.vertices);
     let samples = bench.snapshot.recording.samples;
-    let day = Day { samples, plot: Rect::from_min_size(pos2(0.0, 0.0), vec2(800.0, 100.0)) };
+    let day = BandPlot { samples, plot: Rect::from_min_size(pos2(0.0, 0.0), vec2(800.0, 100.0)) };
     let words = what_is_at(&bench.snapshot, &day, 110.0);
     assert!(words.contains("Atrial fibrillation, unread"), "{words}");
     assert!(what_is_at(&bench.snapshot, &day, 410.0).contains("unreadable"));

@@ -3,10 +3,10 @@
 use beatledger_core::model::{Beat, Span};
 use egui::{Align2, Painter, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::{LETTERS_PT, Sheet};
+use super::paper_area::{CLOCK_PT, LETTERS_PT, Paper};
 use crate::app::act::Act;
-use crate::paint::draw::{font, text_scale};
-use crate::shell::view_context::View;
+use crate::paint::headline::{font, text_scale};
+use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::chosen;
 
 /// Half the width of the button of a beat, mm: 120 ms, so that a click between beats sets the place alone.
@@ -16,51 +16,51 @@ const HALF_MM: f32 = 3.0;
 const LETTER_GAP_PT: f32 = 3.0;
 
 /// Letters above the paper and a button for every beat.
-pub fn buttons(ui: &Ui, painter: &Painter, view: &mut View<'_>, sheet: &Sheet) {
+pub fn buttons(ui: &Ui, painter: &Painter, view: &mut ViewContext<'_>, paper: &Paper) {
     let letter_font = font(painter, 13.0);
     let small = font(painter, 10.0);
-    let top = sheet.rect.top() - LETTERS_PT * text_scale(painter.ctx());
-    let middle = (top + sheet.rect.top()) * 0.5;
+    let top = paper.rect.top() - LETTERS_PT * text_scale(painter.ctx());
+    let middle = (top + paper.rect.top()) * 0.5;
     let snapshot = view.snapshot;
-    for rr in &sheet.geom.rr {
-        let galley = painter.layout_no_wrap(format!("{:.0}", rr.rr_ms), small.clone(), view.look.faint);
-        let x = sheet.x(rr.x_mm);
+    for rr in &paper.geom.rr {
+        let galley = painter.layout_no_wrap(format!("{:.0}", rr.rr_ms), small.clone(), view.theme.faint);
+        let x = paper.x(rr.x_mm);
         // The letters at both ends need room as well.
-        if galley.size().x + 22.0 < rr.width_mm * sheet.mm_pt {
+        if galley.size().x + 22.0 < rr.width_mm * paper.mm_pt {
             painter.galley(
                 pos2(x - galley.size().x * 0.5, middle - galley.size().y * 0.5),
                 galley,
-                view.look.faint,
+                view.theme.faint,
             );
         }
     }
-    let marks = &sheet.geom.marks;
+    let marks = &paper.geom.marks;
     for (i, mark) in marks.iter().enumerate() {
         let Some(beat) = snapshot.beats.get(mark.beat as usize) else { continue };
-        let x = sheet.x(mark.x_mm);
-        let color = view.look.class(beat.class);
-        painter.vline(x, sheet.rect.top()..=sheet.rect.top() + 4.0, Stroke::new(1.0, color));
+        let x = paper.x(mark.x_mm);
+        let color = view.theme.class(beat.class);
+        painter.vline(x, paper.rect.top()..=paper.rect.top() + 4.0, Stroke::new(1.0, color));
         painter.text(pos2(x, middle), Align2::CENTER_CENTER, mark.letter, letter_font.clone(), color);
-        changed(painter, view, beat, pos2(x, sheet.rect.top() + 4.0));
+        changed(painter, view, beat, pos2(x, paper.rect.top() + 4.0));
         let between =
             |other: Option<f32>| other.map_or(HALF_MM, |mm| ((mm - mark.x_mm).abs() * 0.5).min(HALF_MM));
-        let left = between(i.checked_sub(1).map(|b| marks[b].x_mm)) * sheet.mm_pt;
-        let right = between(marks.get(i + 1).map(|m| m.x_mm)) * sheet.mm_pt;
-        let rect = Rect::from_min_max(pos2(x - left, top), pos2(x + right, sheet.rect.bottom()));
-        let rect = rect.intersect(Rect::from_min_max(pos2(sheet.rect.left(), top), sheet.rect.max));
+        let left = between(i.checked_sub(1).map(|b| marks[b].x_mm)) * paper.mm_pt;
+        let right = between(marks.get(i + 1).map(|m| m.x_mm)) * paper.mm_pt;
+        let rect = Rect::from_min_max(pos2(x - left, top), pos2(x + right, paper.rect.bottom()));
+        let rect = rect.intersect(Rect::from_min_max(pos2(paper.rect.left(), top), paper.rect.max));
         let id = ui.scope_id().with(("lens beat", beat.sample));
         let response = ui.interact(rect, id, Sense::click());
         let words = beat_words(view, mark.beat as usize, beat);
         let selected = view.selection.contains(beat.sample);
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &words));
         if response.hovered() || response.has_focus() {
-            painter.rect_stroke(rect, 2.0, Stroke::new(1.0, view.look.edge), egui::StrokeKind::Inside);
+            painter.rect_stroke(rect, 2.0, Stroke::new(1.0, view.theme.edge), egui::StrokeKind::Inside);
         }
         if selected {
             painter.rect_stroke(
                 Rect::from_center_size(pos2(x, middle), vec2(16.0, 17.0) * text_scale(painter.ctx())),
                 3.0,
-                Stroke::new(1.5, view.look.edge),
+                Stroke::new(1.5, view.theme.edge),
                 egui::StrokeKind::Inside,
             );
         }
@@ -76,21 +76,25 @@ pub fn buttons(ui: &Ui, painter: &Painter, view: &mut View<'_>, sheet: &Sheet) {
 }
 
 /// What the program found, where a reader said otherwise.
-fn changed(painter: &Painter, view: &View<'_>, beat: &Beat, at: egui::Pos2) {
+fn changed(painter: &Painter, view: &ViewContext<'_>, beat: &Beat, at: egui::Pos2) {
     let words = match beat.class_found {
         None => "inserted".to_owned(),
         Some(found) if found != beat.class => format!("found {}", found.letter()),
         Some(_) if beat.is_changed() => "agreed".to_owned(),
         Some(_) => return,
     };
-    let galley = painter.layout_no_wrap(words, font(painter, 9.5), view.look.edge);
+    let galley = painter.layout_no_wrap(words, font(painter, 9.5), view.theme.edge);
     let at = at - vec2(galley.size().x * 0.5, 0.0);
-    painter.rect_filled(Rect::from_min_size(at, galley.size()).expand2(vec2(2.0, 0.0)), 2.0, view.look.paper);
-    painter.galley(at, galley, view.look.edge);
+    painter.rect_filled(
+        Rect::from_min_size(at, galley.size()).expand2(vec2(2.0, 0.0)),
+        2.0,
+        view.theme.paper,
+    );
+    painter.galley(at, galley, view.theme.edge);
 }
 
 /// `Beat V at 14:05:03, RR 812 ms`, and more where there is more to say.
-fn beat_words(view: &View<'_>, index: usize, beat: &Beat) -> String {
+fn beat_words(view: &ViewContext<'_>, index: usize, beat: &Beat) -> String {
     let s = view.snapshot;
     let mut words = format!("Beat {} at {}", beat.class.letter(), s.recording.clock(beat.sample));
     if let Some(before) = index.checked_sub(1).and_then(|i| s.beats.get(i)) {
@@ -109,21 +113,21 @@ fn beat_words(view: &View<'_>, index: usize, beat: &Beat) -> String {
 }
 
 /// P, QRS and T limits of the beat at the place, or of every beat, as brackets below the first lead.
-pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool) {
-    if sheet.geom.leads.is_empty() {
+pub fn wave_limits(painter: &Painter, view: &ViewContext<'_>, paper: &Paper, all: bool) {
+    if paper.geom.leads.is_empty() {
         return;
     }
     let scale = text_scale(painter.ctx());
-    let clock = sheet.rect.bottom() - super::CLOCK_PT * scale;
-    let y = sheet.y_from_mv(0, -0.5).min(clock - 2.0);
+    let clock = paper.rect.bottom() - CLOCK_PT * scale;
+    let y = paper.y_from_mv(0, -0.5).min(clock - 2.0);
     let mut brackets: Vec<Bracket> = Vec::new();
-    for mark in &sheet.geom.marks {
+    for mark in &paper.geom.marks {
         let Some(beat) = view.snapshot.beats.get(mark.beat as usize) else { continue };
         if all || beat.sample == view.place {
-            brackets.extend(beat_brackets(beat, sheet));
+            brackets.extend(beat_brackets(beat, paper));
         }
     }
-    let stroke = Stroke::new(1.0, view.look.faint);
+    let stroke = Stroke::new(1.0, view.theme.faint);
     let letters = letters(painter, view, &brackets);
     let mut free_from = f32::NEG_INFINITY;
     for bracket in &brackets {
@@ -138,7 +142,7 @@ pub fn wave_limits(painter: &Painter, view: &View<'_>, sheet: &Sheet, all: bool)
     }
     let fits = y + 11.0 * scale < clock;
     for (x, galley) in letters.into_iter().filter(|_| fits) {
-        painter.galley(pos2(x, y + 1.0), galley, view.look.faint);
+        painter.galley(pos2(x, y + 1.0), galley, view.theme.faint);
     }
 }
 
@@ -149,9 +153,9 @@ struct Bracket {
     to: f32,
 }
 
-fn beat_brackets(beat: &Beat, sheet: &Sheet) -> Vec<Bracket> {
+fn beat_brackets(beat: &Beat, paper: &Paper) -> Vec<Bracket> {
     let w = &beat.waves;
-    let x = |offset: i16| sheet.x_from_sample(beat.sample + i64::from(offset));
+    let x = |offset: i16| paper.x_from_sample(beat.sample + i64::from(offset));
     [("P", w.p_on, w.p_off), ("QRS", w.qrs_on, w.qrs_off), ("T", w.t_peak, w.t_off)]
         .into_iter()
         .filter_map(|(name, from, to)| Some(Bracket { name, from: x(from?), to: x(to?) }))
@@ -162,12 +166,12 @@ fn beat_brackets(beat: &Beat, sheet: &Sheet) -> Vec<Bracket> {
 /// Letters below the brackets; none at all where two of them would touch.
 fn letters(
     painter: &Painter,
-    view: &View<'_>,
+    view: &ViewContext<'_>,
     brackets: &[Bracket],
 ) -> Vec<(f32, std::sync::Arc<egui::Galley>)> {
     let small = font(painter, 9.0);
     let lay = |b: &Bracket| {
-        let galley = painter.layout_no_wrap(b.name.to_owned(), small.clone(), view.look.faint);
+        let galley = painter.layout_no_wrap(b.name.to_owned(), small.clone(), view.theme.faint);
         ((b.from + b.to - galley.size().x) * 0.5, galley)
     };
     let laid: Vec<_> = brackets.iter().map(lay).collect();
@@ -178,19 +182,19 @@ fn letters(
 }
 
 /// The place in the day.
-pub fn place(painter: &Painter, view: &View<'_>, sheet: &Sheet) {
-    if !sheet.geom.span.contains(view.place) {
+pub fn place(painter: &Painter, view: &ViewContext<'_>, paper: &Paper) {
+    if !paper.geom.span.contains(view.place) {
         return;
     }
-    let x = painter.round_to_pixel_center(sheet.x_from_sample(view.place));
-    let dash = Stroke::new(1.0, view.look.edge);
+    let x = painter.round_to_pixel_center(paper.x_from_sample(view.place));
+    let dash = Stroke::new(1.0, view.theme.edge);
     painter.extend(Shape::dashed_line(
-        &[pos2(x, sheet.rect.top()), pos2(x, sheet.rect.bottom())],
+        &[pos2(x, paper.rect.top()), pos2(x, paper.rect.bottom())],
         dash,
         4.0,
         4.0,
     ));
-    let bottom = sheet.rect.bottom();
+    let bottom = paper.rect.bottom();
     let tip = vec![pos2(x - 4.0, bottom), pos2(x, bottom - 6.0), pos2(x + 4.0, bottom)];
-    painter.add(Shape::convex_polygon(tip, view.look.edge, Stroke::NONE));
+    painter.add(Shape::convex_polygon(tip, view.theme.edge, Stroke::NONE));
 }

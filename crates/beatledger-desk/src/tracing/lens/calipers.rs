@@ -2,9 +2,9 @@
 
 use egui::{Painter, Pos2, Rect, Stroke, pos2, vec2};
 
-use super::Sheet;
-use crate::paint::draw::font;
-use crate::shell::view_context::View;
+use super::paper_area::Paper;
+use crate::paint::headline::font;
+use crate::shell::view_context::ViewContext;
 
 /// Two places on one lead.
 pub struct Caliper {
@@ -15,22 +15,22 @@ pub struct Caliper {
 
 impl Caliper {
     /// Puts the first leg down on the lead below `pos`.
-    pub fn start(sheet: &Sheet, pos: Pos2) -> Option<Self> {
-        let index = sheet.lead_at(pos.y)?;
-        let leg = (sheet.sample_from_x(pos.x), mv_at(sheet, index, pos.y));
-        Some(Self { from: leg, to: leg, lead: sheet.geom.leads.get(index)?.lead })
+    pub fn start(paper: &Paper, pos: Pos2) -> Option<Self> {
+        let index = paper.lead_at(pos.y)?;
+        let leg = (paper.sample_from_x(pos.x), mv_at(paper, index, pos.y));
+        Some(Self { from: leg, to: leg, lead: paper.geom.leads.get(index)?.lead })
     }
 
     /// Moves the second leg.
-    pub fn stretch(&mut self, sheet: &Sheet, pos: Pos2) {
-        if let Some(index) = self.index(sheet) {
-            self.to = (sheet.sample_from_x(pos.x), mv_at(sheet, index, pos.y));
+    pub fn stretch(&mut self, paper: &Paper, pos: Pos2) {
+        if let Some(index) = self.index(paper) {
+            self.to = (paper.sample_from_x(pos.x), mv_at(paper, index, pos.y));
         }
     }
 
     /// Place of its lead among those shown.
-    fn index(&self, sheet: &Sheet) -> Option<usize> {
-        sheet.geom.leads.iter().position(|l| l.lead == self.lead)
+    fn index(&self, paper: &Paper) -> Option<usize> {
+        paper.geom.leads.iter().position(|l| l.lead == self.lead)
     }
 
     /// What lies between the legs: ms, bpm, mV.
@@ -41,31 +41,31 @@ impl Caliper {
     }
 }
 
-fn mv_at(sheet: &Sheet, index: usize, y: f32) -> f32 {
-    (sheet.y_from_mv(index, 0.0) - y) / sheet.mm_pt / sheet.geom.mm_per_mv
+fn mv_at(paper: &Paper, index: usize, y: f32) -> f32 {
+    (paper.y_from_mv(index, 0.0) - y) / paper.mm_pt / paper.geom.mm_per_mv
 }
 
 /// Draws the calipers with their reading.
-pub fn draw(painter: &Painter, view: &View<'_>, sheet: &Sheet, caliper: Option<&Caliper>) {
+pub fn draw(painter: &Painter, view: &ViewContext<'_>, paper: &Paper, caliper: Option<&Caliper>) {
     let Some(caliper) = caliper else { return };
-    let Some(index) = caliper.index(sheet) else { return };
-    let y = |mv: f32| sheet.y_from_mv(index, mv);
+    let Some(index) = caliper.index(paper) else { return };
+    let y = |mv: f32| paper.y_from_mv(index, mv);
     let (a, b) = (
-        pos2(sheet.x_from_sample(caliper.from.0), y(caliper.from.1)),
-        pos2(sheet.x_from_sample(caliper.to.0), y(caliper.to.1)),
+        pos2(paper.x_from_sample(caliper.from.0), y(caliper.from.1)),
+        pos2(paper.x_from_sample(caliper.to.0), y(caliper.to.1)),
     );
-    let stroke = Stroke::new(1.5, view.look.edge);
-    painter.vline(a.x, sheet.rect.y_range(), stroke);
-    painter.vline(b.x, sheet.rect.y_range(), stroke);
-    painter.hline(a.x.min(b.x)..=a.x.max(b.x), a.y, Stroke::new(1.0, view.look.edge));
-    painter.vline(b.x, a.y.min(b.y)..=a.y.max(b.y), Stroke::new(4.0, view.look.edge));
-    let galley = painter.layout_no_wrap(caliper.words(sheet.hz), font(painter, 12.5), view.look.ink);
+    let stroke = Stroke::new(1.5, view.theme.edge);
+    painter.vline(a.x, paper.rect.y_range(), stroke);
+    painter.vline(b.x, paper.rect.y_range(), stroke);
+    painter.hline(a.x.min(b.x)..=a.x.max(b.x), a.y, Stroke::new(1.0, view.theme.edge));
+    painter.vline(b.x, a.y.min(b.y)..=a.y.max(b.y), Stroke::new(4.0, view.theme.edge));
+    let galley = painter.layout_no_wrap(caliper.words(paper.hz), font(painter, 12.5), view.theme.ink);
     let wish = pos2((a.x + b.x - galley.size().x) * 0.5, a.y.min(b.y) - galley.size().y - 6.0);
-    let most = (sheet.rect.max - galley.size() - vec2(4.0, 4.0)).max(sheet.rect.min);
-    let at = wish.clamp(sheet.rect.min + vec2(4.0, 4.0), most.max(sheet.rect.min + vec2(4.0, 4.0)));
+    let most = (paper.rect.max - galley.size() - vec2(4.0, 4.0)).max(paper.rect.min);
+    let at = wish.clamp(paper.rect.min + vec2(4.0, 4.0), most.max(paper.rect.min + vec2(4.0, 4.0)));
     let plate = Rect::from_min_size(at, galley.size()).expand(4.0);
-    painter.rect(plate, 3.0, view.look.paper, Stroke::new(1.0, view.look.edge), egui::StrokeKind::Outside);
-    painter.galley(at, galley, view.look.ink);
+    painter.rect(plate, 3.0, view.theme.paper, Stroke::new(1.0, view.theme.edge), egui::StrokeKind::Outside);
+    painter.galley(at, galley, view.theme.ink);
 }
 
 #[cfg(test)]

@@ -1,12 +1,12 @@
 //! The lens as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::tests::made::{Bench, MadeDay};
+use crate::tests::made::{MadeDay, ViewBench};
 use beatledger_core::model::BeatClass;
 use egui::Modifiers;
 
-fn bench() -> Bench {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+fn bench() -> ViewBench {
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     bench.place =
         bench.snapshot.beats.iter().find(|b| b.sample > 100_000 && b.class == BeatClass::V).unwrap().sample;
     bench
@@ -16,23 +16,23 @@ fn bench() -> Bench {
 fn paper_keeps_its_aspect_and_a_second_is_25_mm_wide_in_every_zoom() {
     let bench = bench();
     let mut acts = Vec::new();
-    let view = View {
+    let view = ViewContext {
         snapshot: &bench.snapshot,
         selection: &bench.selection,
         place: bench.place,
-        look: &bench.look,
+        theme: &bench.theme,
         acts: &mut acts,
     };
     let mut state = LensState::default();
     for (step, zoom) in ZOOMS.into_iter().enumerate() {
         state.set_zoom(step);
-        let sheet = state.sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0);
+        let paper = state.paper(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0);
         let second_pt =
-            sheet.x_from_sample(sheet.geom.span.start + 128) - sheet.x_from_sample(sheet.geom.span.start);
-        let mv_pt = sheet.y_from_mv(0, 0.0) - sheet.y_from_mv(0, 1.0);
+            paper.x_from_sample(paper.geom.span.start + 128) - paper.x_from_sample(paper.geom.span.start);
+        let mv_pt = paper.y_from_mv(0, 0.0) - paper.y_from_mv(0, 1.0);
         assert!((second_pt - 25.0 * MM_PT * zoom).abs() < 0.01, "{second_pt}");
         assert!((second_pt / mv_pt - 2.5).abs() < 1e-3, "a second is 2.5 times a millivolt on paper");
-        assert!(sheet.geom.span.contains(view.place));
+        assert!(paper.geom.span.contains(view.place));
     }
 }
 
@@ -50,15 +50,15 @@ fn every_beat_is_a_button_that_says_what_it_is_and_a_click_selects_it() {
         bench.names
     );
     let mut acts = Vec::new();
-    let view = View {
+    let view = ViewContext {
         snapshot: &bench.snapshot,
         selection: &bench.selection,
         place: bench.place,
-        look: &bench.look,
+        theme: &bench.theme,
         acts: &mut acts,
     };
     let x = state
-        .sheet(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0)
+        .paper(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0)
         .x_from_sample(bench.place);
     let at = pos2(x, 200.0);
     let acts = bench.drag(at, at, Modifiers::NONE, |ui, view| lens(ui, view, &mut state));

@@ -5,16 +5,18 @@ use std::sync::Arc;
 use beatledger_core::model::{Beat, BeatClass, Span};
 use egui::Color32;
 
-use super::Page;
-use crate::paint::draw::{Canvas, DayKey, SelectionKey, nights};
-use crate::paint::theme::Look;
-use crate::shell::view_context::View;
+use super::page::Page;
+use crate::app::lookup::nights;
+use crate::paint::canvas::Canvas;
+use crate::paint::picture_keys::{DayKey, SelectionKey};
+use crate::paint::theme::Theme;
+use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::beats_in;
 use crate::tracing::pyramid::Column;
 
 /// What the picture depends on.
 #[derive(PartialEq)]
-pub struct PictureKey {
+pub struct RowsKey {
     day: DayKey,
     selection: SelectionKey,
     night_h: [f64; 2],
@@ -27,9 +29,9 @@ pub struct PictureKey {
     quick: bool,
 }
 
-impl PictureKey {
+impl RowsKey {
     /// The key of what a page shows.
-    pub fn of(view: &View<'_>, page: &Page, quick: bool) -> Self {
+    pub fn of(view: &ViewContext<'_>, page: &Page, quick: bool) -> Self {
         let settings = &view.snapshot.settings;
         Self {
             day: DayKey::of(view.snapshot),
@@ -40,7 +42,7 @@ impl PictureKey {
             length_ms: page.rows.length_ms,
             lead: page.lead,
             mv_pt: page.mv_pt,
-            dark: view.look.dark,
+            dark: view.theme.dark,
             quick,
         }
     }
@@ -49,7 +51,7 @@ impl PictureKey {
 /// Paints the whole page; `columns` gives the tracing of a row.
 pub fn paint(
     canvas: &mut Canvas,
-    view: &View<'_>,
+    view: &ViewContext<'_>,
     page: &Page,
     mut columns: impl FnMut(i64, usize) -> Arc<Vec<Column>>,
 ) {
@@ -101,10 +103,10 @@ impl RowPicture {
         (points * self.px).round().max(1.0) as i64
     }
 
-    fn background(&self, canvas: &mut Canvas, view: &View<'_>, nights: &[Span], whole: Span) {
-        let look = view.look;
+    fn background(&self, canvas: &mut Canvas, view: &ViewContext<'_>, nights: &[Span], whole: Span) {
+        let theme = view.theme;
         for night in nights.iter().filter(|n| n.touches(self.span)) {
-            canvas.fill(self.columns(*night), self.top..self.bottom, look.night);
+            canvas.fill(self.columns(*night), self.top..self.bottom, theme.night);
         }
         self.selection(canvas, view);
         for hole in touching(&view.snapshot.unreadable, self.span) {
@@ -112,34 +114,38 @@ impl RowPicture {
             canvas.hatch(
                 self.columns(hole),
                 self.top + self.thick(1.0)..self.bottom,
-                look.hatch,
+                theme.hatch,
                 period,
                 width,
             );
         }
-        canvas.fill(self.columns(whole), self.bottom - 1..self.bottom, look.grid_fine);
+        canvas.fill(self.columns(whole), self.bottom - 1..self.bottom, theme.grid_fine);
         // Before the first and after the last sample there is no paper.
-        canvas.fill(0..self.column(whole.start.max(self.span.start)), self.top..self.bottom, look.panel);
-        canvas.fill(self.column(whole.end.min(self.span.end))..self.width, self.top..self.bottom, look.panel);
+        canvas.fill(0..self.column(whole.start.max(self.span.start)), self.top..self.bottom, theme.panel);
+        canvas.fill(
+            self.column(whole.end.min(self.span.end))..self.width,
+            self.top..self.bottom,
+            theme.panel,
+        );
     }
 
-    fn selection(&self, canvas: &mut Canvas, view: &View<'_>) {
-        let look = view.look;
+    fn selection(&self, canvas: &mut Canvas, view: &ViewContext<'_>) {
+        let theme = view.theme;
         if let Some(span) = SelectionKey::of(view.selection).span().filter(|s| s.touches(self.span)) {
-            canvas.fill(self.columns(span), self.top..self.bottom, look.wash);
-            canvas.fill(self.columns(span), self.bottom - self.thick(1.5)..self.bottom, look.edge);
+            canvas.fill(self.columns(span), self.top..self.bottom, theme.wash);
+            canvas.fill(self.columns(span), self.bottom - self.thick(1.5)..self.bottom, theme.edge);
         }
         let rate = view.snapshot.recording.rate;
         let (before, after) = (rate.samples_from_ms(160.0), rate.samples_from_ms(320.0));
         for sample in view.selection.within(self.span) {
             let x = self.columns(Span::new(sample - before, sample + after));
             let x = x.start..x.end.max(x.start + self.thick(2.0));
-            canvas.fill(x.clone(), self.top..self.bottom, look.wash);
-            canvas.fill(x, self.bottom - self.thick(2.0)..self.bottom, look.edge);
+            canvas.fill(x.clone(), self.top..self.bottom, theme.wash);
+            canvas.fill(x, self.bottom - self.thick(2.0)..self.bottom, theme.edge);
         }
     }
 
-    fn tracing(&self, canvas: &mut Canvas, view: &View<'_>, page: &Page, columns: &[Column]) {
+    fn tracing(&self, canvas: &mut Canvas, view: &ViewContext<'_>, page: &Page, columns: &[Column]) {
         let mv_px = page.mv_pt * self.px;
         let colors = self.colors(view);
         // A column that covers much of a second is an envelope, not a line: softer, so that colours stand out.
@@ -157,8 +163,8 @@ impl RowPicture {
                 let bottom = (zero - low * mv_px + half).clamp(highest, lowest);
                 let color = colors[x.min(colors.len() - 1)];
                 let share = match color {
-                    c if c == view.look.ink => soft,
-                    c if c == view.look.faint => 0.6 * soft,
+                    c if c == view.theme.ink => soft,
+                    c if c == view.theme.faint => 0.6 * soft,
                     _ => 1.0,
                 };
                 canvas.stroke(x as i64, top, bottom, color, share);
@@ -167,9 +173,9 @@ impl RowPicture {
     }
 
     /// Ink of every column: the class colour around beats that are not normal, faint where unreadable.
-    fn colors(&self, view: &View<'_>) -> Vec<Color32> {
-        let look = view.look;
-        let mut colors = vec![look.ink; self.width.max(1) as usize];
+    fn colors(&self, view: &ViewContext<'_>) -> Vec<Color32> {
+        let theme = view.theme;
+        let mut colors = vec![theme.ink; self.width.max(1) as usize];
         let mut ink = |range: std::ops::Range<i64>, color: Color32| {
             let cut = |x: i64| x.clamp(0, self.width) as usize;
             let (from, to) = (cut(range.start), cut(range.end));
@@ -182,35 +188,35 @@ impl RowPicture {
             let on = beat.waves.qrs_on.map_or(-rate.samples_from_ms(60.0), i64::from);
             let off = beat.waves.qrs_off.map_or(rate.samples_from_ms(100.0), i64::from);
             let x = self.column(beat.sample + on)..self.column(beat.sample + off);
-            ink(x.start..x.end.max(x.start + self.thick(1.5)), look.class(beat.class));
+            ink(x.start..x.end.max(x.start + self.thick(1.5)), theme.class(beat.class));
         }
         for hole in touching(&view.snapshot.unreadable, self.span) {
-            ink(self.columns(hole), look.faint);
+            ink(self.columns(hole), theme.faint);
         }
         colors
     }
 
     /// A tick at the top of the row for each beat that is not normal, one at the bottom for each changed one.
-    fn class_ticks(&self, canvas: &mut Canvas, view: &View<'_>) {
+    fn class_ticks(&self, canvas: &mut Canvas, view: &ViewContext<'_>) {
         for beat in self.marked(&view.snapshot.beats) {
             let x = self.column(beat.sample);
             if beat.class != BeatClass::N {
-                let color = view.look.class(beat.class);
+                let color = view.theme.class(beat.class);
                 canvas.fill(x..x + self.thick(1.5), self.top..self.top + self.thick(3.0), color);
             }
             if beat.is_changed() {
-                self.caret(canvas, x, view.look);
+                self.caret(canvas, x, view.theme);
             }
         }
     }
 
-    fn caret(&self, canvas: &mut Canvas, x: i64, look: &Look) {
+    fn caret(&self, canvas: &mut Canvas, x: i64, theme: &Theme) {
         let tall = self.thick(5.0);
         for y in 0..tall {
             canvas.fill(
                 x - y / 2 - 1..x + y / 2 + 1,
                 self.bottom - tall + y - 1..self.bottom - tall + y,
-                look.edge,
+                theme.edge,
             );
         }
     }

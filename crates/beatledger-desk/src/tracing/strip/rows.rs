@@ -3,7 +3,7 @@
 use beatledger_core::model::{Rate, Recording, Span};
 
 /// Rows of one length that begin at full multiples of it by the clock, so that the margin counts evenly.
-pub struct Rows {
+pub struct StripRows {
     rate: Rate,
     /// Where row 0 begins against the first sample, ms; zero or negative.
     origin_ms: i64,
@@ -11,7 +11,7 @@ pub struct Rows {
     pub length_ms: i64,
 }
 
-impl Rows {
+impl StripRows {
     /// Rows of `length_s` seconds.
     pub fn new(recording: &Recording, length_s: f64) -> Self {
         let length_ms = ((length_s * 1000.0) as i64).max(1000);
@@ -48,7 +48,7 @@ mod tests {
         let mut recording = (*MadeDay::minutes(10).snapshot().recording).clone();
         recording.start = Some(LocalTime(21 * 3_600_000 + 90_250));
         recording.rate = Rate::new(257, 2).unwrap();
-        let rows = Rows::new(&recording, 60.0);
+        let rows = StripRows::new(&recording, 60.0);
         assert!(rows.span(0).start < 0);
         assert_eq!(recording.clock(rows.span(1).start), "21:02:00");
         for sample in (0..recording.samples).step_by(37) {

@@ -1,18 +1,18 @@
 //! The day strip as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::tests::made::{Bench, MadeDay};
+use crate::tests::made::{MadeDay, ViewBench};
 use beatledger_core::model::{BeatClass, Progress};
 use egui::{Modifiers, Pos2};
 
 /// The middle of the row that shows `sample`, as the last frame laid it out.
-fn pos_of(bench: &Bench, state: &mut StripState, sample: i64) -> Pos2 {
+fn pos_of(bench: &ViewBench, state: &mut StripState, sample: i64) -> Pos2 {
     let mut acts = Vec::new();
-    let view = View {
+    let view = ViewContext {
         snapshot: &bench.snapshot,
         selection: &bench.selection,
         place: bench.place,
-        look: &bench.look,
+        theme: &bench.theme,
         acts: &mut acts,
     };
     // The view fills the window inside egui's outer margin, which is none here.
@@ -23,7 +23,7 @@ fn pos_of(bench: &Bench, state: &mut StripState, sample: i64) -> Pos2 {
 
 #[test]
 fn a_click_on_a_beat_selects_it_and_shift_adds_another() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = StripState::default();
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
     let near =
@@ -48,7 +48,7 @@ fn a_click_on_a_beat_selects_it_and_shift_adds_another() {
 
 #[test]
 fn a_drag_selects_the_span_and_the_beats_in_it() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = StripState::default();
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
     let start = bench.place - bench.place % (60 * 128) + 5 * 128;
@@ -63,7 +63,7 @@ fn a_drag_selects_the_span_and_the_beats_in_it() {
 
 #[test]
 fn the_page_follows_the_place_only_when_it_leaves_the_page() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = StripState::default();
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
     let first = state.visible_span().unwrap();
@@ -80,9 +80,9 @@ fn the_page_follows_the_place_only_when_it_leaves_the_page() {
 
 #[test]
 fn it_says_that_the_day_is_being_prepared_until_the_pyramid_is_there() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let mut state = StripState::default();
-    let waits = |bench: &Bench| bench.names.iter().any(|n| n.contains("preparing the whole day"));
+    let waits = |bench: &ViewBench| bench.names.iter().any(|n| n.contains("preparing the whole day"));
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
     assert!(waits(&bench), "{:?}", bench.names);
     let pyramid = Pyramid::build(&bench.snapshot.recording, &bench.snapshot.settings, &Progress::default());
@@ -100,17 +100,17 @@ fn it_says_that_the_day_is_being_prepared_until_the_pyramid_is_there() {
 
 #[test]
 fn unreadable_time_is_hatched_at_every_row_length() {
-    let mut bench = Bench::new(MadeDay::minutes(60).snapshot());
+    let mut bench = ViewBench::new(MadeDay::minutes(60).snapshot());
     let hole = bench.snapshot.unreadable[0];
     for (length_s, _) in ROW_LENGTHS {
         let mut state = StripState::default();
         state.set_row_seconds(length_s);
         bench.place = hole.start + 128;
         bench.settle(|ui, view| day_strip(ui, view, &mut state));
-        assert!(bench.count(bench.look.hatch) > 300, "rows of {length_s} s");
+        assert!(bench.count(bench.theme.hatch) > 300, "rows of {length_s} s");
     }
     let mut state = StripState::default();
     bench.place = 0;
     bench.settle(|ui, view| day_strip(ui, view, &mut state));
-    assert_eq!(bench.count(bench.look.hatch), 0, "readable time has no hatching");
+    assert_eq!(bench.count(bench.theme.hatch), 0, "readable time has no hatching");
 }

@@ -6,14 +6,10 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Origin, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
-use egui::{Align, Layout, ScrollArea, Ui};
 
-use crate::app::act::Act;
-use crate::app::derived::{Derived, beats_words, event_beats, grouped};
+use crate::app::lookup::event_beats;
 use crate::app::selection::Selection;
-use crate::commands::table::Command;
-use crate::lists::rows::{self, Row};
-use crate::shell::view_context::View;
+use crate::paint::words::{beats_words, grouped};
 
 /// Beats whose label the program gives less confidence than this are uncertain (design choice).
 pub const UNCERTAIN: f32 = 0.6;
@@ -56,7 +52,7 @@ impl Item {
     /// The selection that choosing it makes.
     pub fn selection(&self, snapshot: &Snapshot) -> Selection {
         match self.event.and_then(|i| snapshot.events.get(i as usize)) {
-            Some(event) => crate::app::derived::selection_of_event(snapshot, event),
+            Some(event) => crate::app::lookup::selection_of_event(snapshot, event),
             None => {
                 Selection { beats: self.beats.clone(), words: self.words.clone(), ..Selection::default() }
             }
@@ -99,7 +95,8 @@ pub fn open_items(snapshot: &Snapshot) -> Vec<Item> {
     items
 }
 
-fn plural(n: usize, what: &str) -> String {
+/// A count with its noun: `1 edit`, `3 edits`.
+pub fn plural(n: usize, what: &str) -> String {
     if n == 1 { format!("1 {what}") } else { format!("{} {what}s", grouped(n as u64)) }
 }
 
@@ -195,71 +192,4 @@ fn uncertain_item(class: BeatClass, beats: Vec<i64>) -> Item {
         beats: Arc::new(beats),
         event: None,
     }
-}
-
-/// Draws the list; only rows on screen are made.
-pub fn open_items_panel(ui: &mut Ui, view: &mut View<'_>, derived: &Derived, chosen: Option<ItemKey>) {
-    if derived.items.is_empty() {
-        ui.add_space(8.0);
-        ui.label(rows::bold(ui, "Nothing is open."));
-        let signed = view.snapshot.fold.signed.is_some() && !view.snapshot.fold.changed_since_signing;
-        if signed {
-            ui.label("The summary is signed and unchanged since.");
-            return;
-        }
-        ui.label("Every critical event has been read and the labels are agreed. Next: write the conclusion and sign.");
-        for command in [Command::Conclusion, Command::Sign] {
-            if ui.button(format!("{}  {}", command.words(), command.key_words())).clicked() {
-                view.acts.push(Act::Run(command));
-            }
-        }
-        return;
-    }
-    ui.horizontal(|ui| {
-        ui.label(rows::bold(ui, plural(derived.items.len(), "open item")));
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if ui.button("Next  O").on_hover_text(Command::NextItem.tip()).clicked() {
-                view.acts.push(Act::Run(Command::NextItem));
-            }
-        });
-    });
-    let height = rows::two_lines(ui);
-    ScrollArea::vertical().auto_shrink([false, false]).id_salt("open items").show_rows(
-        ui,
-        height,
-        derived.items.len(),
-        |ui, shown| {
-            for at in shown {
-                item_row(ui, view, &derived.items[at], at, chosen == Some(derived.items[at].key));
-            }
-        },
-    );
-}
-
-fn item_row(ui: &mut Ui, view: &mut View<'_>, item: &Item, at: usize, chosen: bool) {
-    ui.horizontal(|ui| {
-        let agree = item.agree().filter(|_| chosen);
-        let room = if agree.is_some() { 62.0 } else { 0.0 };
-        let row = Row {
-            first: &item.words,
-            second: item.why,
-            right: "",
-            chosen,
-            struck: false,
-            bold: matches!(item.key, ItemKey::Critical(..)),
-        };
-        if rows::row(ui, view.look, ui.available_width() - room, &row).clicked() {
-            view.acts.push(Act::Item(at));
-        }
-        if let Some(edit) = agree {
-            let tip = format!(
-                "Confirms {} as they are labelled ({})",
-                beats_words(item.beats.len()),
-                Command::Agree.key_words()
-            );
-            if ui.button("Agree").on_hover_text(tip).clicked() {
-                view.acts.push(Act::Edit(edit));
-            }
-        }
-    });
 }

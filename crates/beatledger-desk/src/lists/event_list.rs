@@ -8,44 +8,10 @@ use egui::{ComboBox, ScrollArea, Ui};
 
 use crate::app::act::Act;
 use crate::commands::table::Command;
-use crate::lists::rows::{self, Row};
-use crate::shell::view_context::View;
-
-/// Which events the list shows.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub enum EventFilter {
-    /// All of them.
-    #[default]
-    All,
-    /// Those that nobody has spoken about.
-    Unread,
-    /// One kind.
-    Kind(EventKind),
-    /// Those that a find line or a figure named, by kind and place, with words for it.
-    These(Arc<Vec<(EventKind, i64)>>, String),
-}
-
-impl EventFilter {
-    /// The filter in words, empty for none.
-    pub fn words(&self) -> String {
-        match self {
-            Self::All => String::new(),
-            Self::Unread => "unread only".into(),
-            Self::Kind(kind) => format!("{} only", kind.words()),
-            Self::These(_, words) => format!("'{words}' only"),
-        }
-    }
-
-    /// True when the list shows `event`.
-    pub fn shows(&self, event: &Event) -> bool {
-        match self {
-            Self::All => true,
-            Self::Unread => event.state == EventState::Unread,
-            Self::Kind(kind) => event.kind == *kind,
-            Self::These(these, _) => these.contains(&(event.kind, event.span.start)),
-        }
-    }
-}
+use crate::lists::event_filter::EventFilter;
+use crate::lists::rows::{self, TextRow};
+use crate::paint::words::{beats_words, duration_words};
+use crate::shell::view_context::ViewContext;
 
 /// The list as it is shown, kept until the snapshot or the filter changes.
 #[derive(Default)]
@@ -77,7 +43,7 @@ impl EventsState {
 }
 
 /// Draws the event list.
-pub fn event_list(ui: &mut Ui, view: &mut View<'_>, state: &mut EventsState) {
+pub fn event_list(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut EventsState) {
     filter_row(ui, view, state);
     let reveal = std::mem::take(&mut state.reveal);
     let chosen = view.selection.event;
@@ -104,7 +70,7 @@ pub fn event_list(ui: &mut Ui, view: &mut View<'_>, state: &mut EventsState) {
     });
 }
 
-fn filter_row(ui: &mut Ui, view: &mut View<'_>, state: &mut EventsState) {
+fn filter_row(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut EventsState) {
     ui.horizontal(|ui| {
         let label = ui.label("Show");
         let words = match &state.filter {
@@ -132,7 +98,7 @@ fn filter_row(ui: &mut Ui, view: &mut View<'_>, state: &mut EventsState) {
     });
 }
 
-fn empty(ui: &mut Ui, view: &mut View<'_>) {
+fn empty(ui: &mut Ui, view: &mut ViewContext<'_>) {
     ui.add_space(8.0);
     if view.snapshot.events.is_empty() {
         ui.label("No events were found in this recording. Runs, pauses, AF and slow or fast rates would stand here.");
@@ -145,11 +111,11 @@ fn empty(ui: &mut Ui, view: &mut View<'_>) {
     }
 }
 
-fn event_row(ui: &mut Ui, view: &mut View<'_>, index: usize) {
+fn event_row(ui: &mut Ui, view: &mut ViewContext<'_>, index: usize) {
     let event = &view.snapshot.events[index];
     let chosen = view.selection.event == Some((event.kind, event.span));
     let must = event.critical && event.state == EventState::Unread;
-    let row = Row {
+    let row = TextRow {
         first: event.kind.words(),
         second: &second_line(view.snapshot, event),
         right: "",
@@ -159,7 +125,7 @@ fn event_row(ui: &mut Ui, view: &mut View<'_>, index: usize) {
     };
     ui.horizontal(|ui| {
         let room = if chosen { 112.0 } else { 0.0 };
-        if rows::row(ui, view.look, ui.available_width() - room, &row).clicked() {
+        if rows::row(ui, view.theme, ui.available_width() - room, &row).clicked() {
             view.acts.push(Act::Event(index));
         }
         if !chosen {
@@ -184,7 +150,7 @@ fn second_line(snapshot: &Snapshot, event: &Event) -> String {
     let seconds = recording.rate.seconds_from_samples(event.span.len());
     let mut parts = vec![recording.clock(event.span.start), state.to_owned(), duration_words(seconds)];
     if event.beat_count() > 0 {
-        parts.push(crate::app::derived::beats_words(event.beat_count() as usize));
+        parts.push(beats_words(event.beat_count() as usize));
     }
     if let Some(bpm) = event.rate_bpm {
         parts.push(format!("{bpm:.0}/min"));
@@ -193,29 +159,4 @@ fn second_line(snapshot: &Snapshot, event: &Event) -> String {
         parts.push(event.note.clone());
     }
     parts.join(" · ")
-}
-
-/// `3.42 s`, `2 min 05 s`, `1 h 12 min`.
-pub fn duration_words(seconds: f64) -> String {
-    if seconds < 60.0 {
-        return format!("{seconds:.2} s");
-    }
-    let whole = seconds.round() as i64;
-    if whole < 3600 {
-        format!("{} min {:02} s", whole / 60, whole % 60)
-    } else {
-        format!("{} h {:02} min", whole / 3600, whole / 60 % 60)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn durations_read_as_a_person_would_say_them() {
-        assert_eq!(duration_words(3.42), "3.42 s");
-        assert_eq!(duration_words(125.2), "2 min 05 s");
-        assert_eq!(duration_words(4320.0), "1 h 12 min");
-    }
 }

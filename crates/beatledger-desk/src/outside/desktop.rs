@@ -1,4 +1,4 @@
-//! What the real window is made of: dialogs on a thread, files on disk, the computer's clock.
+//! The services of the real window: dialogs on a thread, files on disk, the computer's clock.
 
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, mpsc};
@@ -8,11 +8,7 @@ use beatledger_core::review::Entry;
 use beatledger_core::settings::Settings;
 use beatledger_ledger::{Ledger, LedgerError};
 
-use crate::app::desk::{Desk, Start};
-use crate::outside::services::{
-    Clock, Dialogs, LedgerFile, NoSignOff, OpenedLedger, Services, SignOff, Store,
-};
-use crate::outside::signed_folder::Folders;
+use crate::outside::services::{Clock, Dialogs, LedgerFile, OpenedLedger, Services, SignOff, Store};
 
 /// File dialogs of the desktop, on a thread of their own so that the window goes on drawing.
 #[derive(Default)]
@@ -131,44 +127,4 @@ pub fn services(settings: Settings, sign: Box<dyn SignOff>) -> Services {
         settings,
         reader_default: reader_default.unwrap_or_default(),
     }
-}
-
-/// Services without files and dialogs, for pictures and tests: a clock that stands still, no sign-off.
-pub fn still_services() -> Services {
-    Services {
-        dialogs: Box::new(crate::outside::services::CannedDialogs::new(None)),
-        clock: Box::new(crate::outside::services::FixedClock {
-            at_utc_ms: 1_764_000_000_000,
-            utc_offset_min: 60,
-        }),
-        store: Arc::new(Files),
-        sign: Box::new(NoSignOff),
-        settings: Settings::default(),
-        reader_default: "A. Reader".into(),
-    }
-}
-
-/// Opens the window on `path` or the demo day, and comes back when it is closed.
-pub fn run_window(path: Option<PathBuf>) -> anyhow::Result<()> {
-    let services = services(Settings::default(), Box::new(Folders));
-    run_window_with(path, services)
-}
-
-/// The same with given services.
-pub fn run_window_with(path: Option<PathBuf>, services: Services) -> anyhow::Result<()> {
-    let options = eframe::NativeOptions {
-        renderer: eframe::Renderer::Glow,
-        viewport: egui::ViewportBuilder::default()
-            .with_title("beatledger")
-            .with_inner_size([1280.0, 800.0])
-            .with_min_inner_size([960.0, 600.0]),
-        ..eframe::NativeOptions::default()
-    };
-    let start = path.map_or(Start::Demo, Start::Path);
-    eframe::run_native(
-        "beatledger",
-        options,
-        Box::new(move |cc| Ok(Box::new(Desk::new(&cc.egui_ctx, start, services)))),
-    )
-    .map_err(|error| anyhow::anyhow!("the window could not be opened: {error}"))
 }

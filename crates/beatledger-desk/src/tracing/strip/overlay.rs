@@ -5,18 +5,18 @@ use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Span};
 use beatledger_core::review::Edit;
 use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::Page;
+use super::page::{MARGIN_PT, Page};
 use crate::app::act::Act;
-use crate::paint::draw::{font, text_scale};
-use crate::paint::theme::Look;
-use crate::shell::view_context::View;
+use crate::paint::headline::{font, text_scale};
+use crate::paint::theme::Theme;
+use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::beats_in;
 
 /// Most letters that a page shows above the tracing; beyond that the counts in the margin carry the letters.
 const MAX_LETTERS: usize = 500;
 
 /// The clock of every row; a bar where a reader changed something; a line at the right for what has been read.
-pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
+pub fn margin(ui: &Ui, painter: &Painter, view: &mut ViewContext<'_>, page: &Page) {
     let recording = view.snapshot.recording.clone();
     let changed = changed_spans(view);
     let place_row = page.rows.row_of(view.place);
@@ -28,13 +28,12 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
             continue;
         }
         let at = page.row_rect(row);
-        let side =
-            Rect::from_min_max(pos2(at.left() - super::MARGIN_PT * scale + 2.0, at.top()), at.left_bottom());
+        let side = Rect::from_min_max(pos2(at.left() - MARGIN_PT * scale + 2.0, at.top()), at.left_bottom());
         let here = row == place_row;
         if here {
-            painter.rect_filled(side.shrink2(vec2(6.0, 1.0)), 3.0, view.look.wash);
+            painter.rect_filled(side.shrink2(vec2(6.0, 1.0)), 3.0, view.theme.wash);
         }
-        let color = if here { view.look.ink } else { view.look.faint };
+        let color = if here { view.theme.ink } else { view.theme.faint };
         let clock = recording.clock(inside.start);
         let counts = page.rows.length_ms >= 60_000 && at.height() >= 28.0 * scale;
         let y = at.top() + at.height() * if counts { 0.3 } else { 0.5 };
@@ -45,7 +44,7 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
         let changes = changes_in(view, &changed, span);
         if changes > 0 {
             let bar = Rect::from_min_size(side.min + vec2(0.0, 1.0), vec2(3.0, at.height() - 2.0));
-            painter.rect_filled(bar, 0.0, view.look.edge);
+            painter.rect_filled(bar, 0.0, view.theme.edge);
         }
         read_line(painter, view, page, row, span);
         let response = ui.interact(side, ui.scope_id().with(("strip row", row)), Sense::CLICK);
@@ -60,7 +59,7 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut View<'_>, page: &Page) {
 }
 
 /// Counts of beats that are not normal, letter first, right-aligned at `right`.
-fn row_counts(painter: &Painter, view: &View<'_>, span: Span, right: egui::Pos2) {
+fn row_counts(painter: &Painter, view: &ViewContext<'_>, span: Span, right: egui::Pos2) {
     let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
     let mut counts = [0u32; 5];
     beats.iter().for_each(|b| counts[b.class.index()] += 1);
@@ -69,12 +68,12 @@ fn row_counts(painter: &Painter, view: &View<'_>, span: Span, right: egui::Pos2)
         let words = format!("{}{}", class.letter(), counts[class.index()]);
         let place = pos2(x, right.y);
         let drawn =
-            painter.text(place, Align2::RIGHT_CENTER, words, font(painter, 9.5), view.look.class(class));
+            painter.text(place, Align2::RIGHT_CENTER, words, font(painter, 9.5), view.theme.class(class));
         x = drawn.left() - 4.0;
     }
 }
 
-fn row_words(view: &View<'_>, span: Span, changes: usize) -> String {
+fn row_words(view: &ViewContext<'_>, span: Span, changes: usize) -> String {
     let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
     let recording = &view.snapshot.recording;
     let mut words =
@@ -92,7 +91,7 @@ fn row_words(view: &View<'_>, span: Span, changes: usize) -> String {
 }
 
 /// Spans that a reader marked; beats are counted from the beats themselves.
-fn changed_spans(view: &View<'_>) -> Vec<Span> {
+fn changed_spans(view: &ViewContext<'_>) -> Vec<Span> {
     let span_of = |edit: &Edit| match edit {
         Edit::MarkNoise { span } | Edit::UnmarkNoise { span } => Some(*span),
         Edit::ChangeEvent { new_span, .. } => Some(*new_span),
@@ -102,42 +101,42 @@ fn changed_spans(view: &View<'_>) -> Vec<Span> {
     view.snapshot.fold.edits().filter_map(span_of).collect()
 }
 
-fn changes_in(view: &View<'_>, changed: &[Span], span: Span) -> usize {
+fn changes_in(view: &ViewContext<'_>, changed: &[Span], span: Span) -> usize {
     let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
     beats.iter().filter(|b| b.is_changed()).count() + changed.iter().filter(|c| c.touches(span)).count()
 }
 
-fn read_line(painter: &Painter, view: &View<'_>, page: &Page, row: i64, span: Span) {
+fn read_line(painter: &Painter, view: &ViewContext<'_>, page: &Page, row: i64, span: Span) {
     let share = span.covered_by(&view.snapshot.read) as f32 / span.len().max(1) as f32;
     if share > 0.0 {
         let at = page.row_rect(row);
         let line =
             Rect::from_min_size(at.right_top() + vec2(3.0, 1.0), vec2(2.0, (at.height() - 2.0) * share));
-        painter.rect_filled(line, 0.0, view.look.edge);
+        painter.rect_filled(line, 0.0, view.theme.edge);
     }
 }
 
 /// Letters of beats that are not normal, and bars of events.
-pub fn marks(painter: &Painter, view: &View<'_>, page: &Page, lens: Option<Span>) {
+pub fn marks(painter: &Painter, view: &ViewContext<'_>, page: &Page, lens: Option<Span>) {
     letters(painter, view, page);
     let shown = page.span();
     for event in view.snapshot.events.iter().filter(|e| e.span.touches(shown)) {
         if let Some(words) = short_words(event) {
-            bar(painter, view.look, page, event, &words);
+            bar(painter, view.theme, page, event, &words);
         }
     }
     if let Some(lens) = lens {
         for row in rows_of(page, lens) {
-            bracket(painter, view.look, page, row, lens);
+            bracket(painter, view.theme, page, row, lens);
         }
     }
 }
 
-fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
+fn letters(painter: &Painter, view: &ViewContext<'_>, page: &Page) {
     let size = (page.row_height() * 0.2).clamp(9.0, 13.0);
     let letter_font = font(painter, size);
     let galleys = BeatClass::ALL
-        .map(|c| painter.layout_no_wrap(c.letter().to_string(), letter_font.clone(), view.look.class(c)));
+        .map(|c| painter.layout_no_wrap(c.letter().to_string(), letter_font.clone(), view.theme.class(c)));
     let beats = &view.snapshot.beats;
     let marked = beats[beats_in(beats, page.span())].iter().filter(|b| b.class != BeatClass::N);
     if marked.count() > MAX_LETTERS {
@@ -154,8 +153,8 @@ fn letters(painter: &Painter, view: &View<'_>, page: &Page) {
             }
             free_from = x + galley.size().x + 2.0;
             let under = Rect::from_min_size(pos2(x, top), galley.size()).expand2(vec2(1.0, -2.0));
-            painter.rect_filled(under, 2.0, view.look.paper.gamma_multiply(0.7));
-            painter.galley(pos2(x, top), galley.clone(), view.look.class(beat.class));
+            painter.rect_filled(under, 2.0, view.theme.paper.gamma_multiply(0.7));
+            painter.galley(pos2(x, top), galley.clone(), view.theme.class(beat.class));
         }
     }
 }
@@ -196,9 +195,9 @@ fn rows_of(page: &Page, span: Span) -> std::ops::RangeInclusive<i64> {
     from..=page.rows.row_of((span.end - 1).max(span.start)).min(last)
 }
 
-fn bar(painter: &Painter, look: &Look, page: &Page, event: &Event, words: &str) {
+fn bar(painter: &Painter, theme: &Theme, page: &Page, event: &Event, words: &str) {
     let unread = event.state == EventState::Unread;
-    let color = if unread && event.critical { look.ink } else { look.faint };
+    let color = if unread && event.critical { theme.ink } else { theme.faint };
     for row in rows_of(page, event.span) {
         let at = page.row_rect(row);
         let (from, to) = (page.x_from_sample(row, event.span.start), page.x_from_sample(row, event.span.end));
@@ -208,7 +207,7 @@ fn bar(painter: &Painter, look: &Look, page: &Page, event: &Event, words: &str) 
         if event.counts() {
             painter.rect_filled(line, 0.0, color);
         } else {
-            painter.rect_stroke(line, 0.0, Stroke::new(1.0, look.faint), egui::StrokeKind::Middle);
+            painter.rect_stroke(line, 0.0, Stroke::new(1.0, theme.faint), egui::StrokeKind::Middle);
         }
         if at.height() >= 34.0 {
             let galley = painter.layout_no_wrap(words.to_owned(), font(painter, 9.5), color);
@@ -221,16 +220,16 @@ fn bar(painter: &Painter, look: &Look, page: &Page, event: &Event, words: &str) 
                 false => pos2(from + 1.0, y - 1.5 - size.y),
             };
             let under = Rect::from_min_size(place, galley.size()).expand2(vec2(1.0, -1.0));
-            painter.rect_filled(under, 2.0, look.paper.gamma_multiply(0.8));
+            painter.rect_filled(under, 2.0, theme.paper.gamma_multiply(0.8));
             painter.galley(place, galley, color);
         }
     }
 }
 
-fn bracket(painter: &Painter, look: &Look, page: &Page, row: i64, lens: Span) {
+fn bracket(painter: &Painter, theme: &Theme, page: &Page, row: i64, lens: Span) {
     let at = page.row_rect(row);
     let (from, to) = (page.x_from_sample(row, lens.start), page.x_from_sample(row, lens.end));
-    let stroke = Stroke::new(1.0, look.edge);
+    let stroke = Stroke::new(1.0, theme.edge);
     painter.hline(from..=to, at.bottom() - 0.5, stroke);
     for (x, sample) in [(from, lens.start), (to, lens.end)] {
         if page.rows.span(row).contains(sample) {
@@ -240,26 +239,26 @@ fn bracket(painter: &Painter, look: &Look, page: &Page, row: i64, lens: Span) {
 }
 
 /// The span under the pointer while it is being drawn.
-pub fn drag_wash(painter: &Painter, view: &View<'_>, page: &Page, drag: Option<(i64, i64)>) {
+pub fn drag_wash(painter: &Painter, view: &ViewContext<'_>, page: &Page, drag: Option<(i64, i64)>) {
     let Some((a, b)) = drag else { return };
     let span = Span::new(a.min(b), a.max(b));
     for row in rows_of(page, span) {
         let (from, to) = (page.x_from_sample(row, span.start), page.x_from_sample(row, span.end));
         let rect = Rect::from_x_y_ranges(from..=to, page.row_rect(row).y_range());
-        painter.rect_filled(rect, 0.0, view.look.edge.gamma_multiply(0.18));
-        painter.rect_stroke(rect, 0.0, Stroke::new(1.0, view.look.edge), egui::StrokeKind::Inside);
+        painter.rect_filled(rect, 0.0, view.theme.edge.gamma_multiply(0.18));
+        painter.rect_stroke(rect, 0.0, Stroke::new(1.0, view.theme.edge), egui::StrokeKind::Inside);
     }
 }
 
 /// The place in the day.
-pub fn place(painter: &Painter, view: &View<'_>, page: &Page) {
+pub fn place(painter: &Painter, view: &ViewContext<'_>, page: &Page) {
     let row = page.rows.row_of(view.place);
     if !page.visible().contains(&row) {
         return;
     }
     let at = page.row_rect(row);
     let x = painter.round_to_pixel_center(page.x_from_sample(row, view.place));
-    painter.vline(x, at.y_range(), Stroke::new(1.0, view.look.edge));
+    painter.vline(x, at.y_range(), Stroke::new(1.0, view.theme.edge));
     let tip = vec![pos2(x - 4.0, at.top() - 1.0), pos2(x + 4.0, at.top() - 1.0), pos2(x, at.top() + 5.0)];
-    painter.add(egui::Shape::convex_polygon(tip, view.look.edge, Stroke::NONE));
+    painter.add(egui::Shape::convex_polygon(tip, view.theme.edge, Stroke::NONE));
 }

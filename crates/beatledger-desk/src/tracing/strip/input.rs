@@ -3,13 +3,20 @@
 use beatledger_core::model::Span;
 use egui::{EventFilter, Key, Modifiers, Response, Ui};
 
-use super::{Page, StripState};
+use super::page::Page;
+use super::state::StripState;
 use crate::app::act::Act;
-use crate::shell::view_context::View;
+use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::{select_beat, select_span};
 
 /// A click selects the nearest beat of the row, a drag the span and its beats; shift adds.
-pub fn pointer(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut StripState, page: &Page) {
+pub fn pointer(
+    ui: &Ui,
+    response: &Response,
+    view: &mut ViewContext<'_>,
+    state: &mut StripState,
+    page: &Page,
+) {
     let add = ui.input(|i| i.modifiers.shift);
     if response.drag_started() {
         let origin = ui.input(|i| i.pointer.press_origin());
@@ -37,7 +44,7 @@ pub fn pointer(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut St
 }
 
 /// The wheel turns the page by rows and takes the place along; with Ctrl it changes the row length.
-pub fn wheel(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut StripState, page: &Page) {
+pub fn wheel(ui: &Ui, response: &Response, view: &mut ViewContext<'_>, state: &mut StripState, page: &Page) {
     if !response.contains_pointer() {
         return;
     }
@@ -59,7 +66,7 @@ pub fn wheel(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut Stri
 }
 
 /// Moves page and place by `rows` rows.
-fn turn(view: &mut View<'_>, state: &mut StripState, page: &Page, rows: i64) {
+fn turn(view: &mut ViewContext<'_>, state: &mut StripState, page: &Page, rows: i64) {
     let by = page.rows.span(page.top_row + rows).start - page.rows.span(page.top_row).start;
     let to = (view.place + by).clamp(0, (view.snapshot.recording.samples - 1).max(0));
     if to != view.place {
@@ -69,7 +76,7 @@ fn turn(view: &mut View<'_>, state: &mut StripState, page: &Page, rows: i64) {
 }
 
 /// Up and down move by a row, Home and End to the ends of the day.
-pub fn keys(ui: &Ui, response: &Response, view: &mut View<'_>, state: &mut StripState, page: &Page) {
+pub fn keys(ui: &Ui, response: &Response, view: &mut ViewContext<'_>, state: &mut StripState, page: &Page) {
     if !response.has_focus() {
         return;
     }

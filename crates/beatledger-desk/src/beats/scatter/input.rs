@@ -3,11 +3,11 @@
 use beatledger_core::model::BeatClass;
 use egui::{Painter, Pos2, Rect, Response, Shape, Stroke, Ui};
 
-use super::points::Points;
-use super::{Plot, Tool};
+use super::plot::{Plot, Tool};
+use super::points::{Point, Points};
 use crate::app::act::Act;
-use crate::paint::theme::Look;
-use crate::shell::view_context::View;
+use crate::paint::theme::Theme;
+use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::chosen;
 
 /// A click takes the nearest beat within this, points.
@@ -19,7 +19,7 @@ const LASSO_STEP_PT: f32 = 3.0;
 pub fn pointer(
     ui: &Ui,
     response: &Response,
-    view: &mut View<'_>,
+    view: &mut ViewContext<'_>,
     tool: Tool,
     drag: &mut Vec<Pos2>,
     points: &Points,
@@ -66,8 +66,8 @@ pub fn pointer(
     }
 }
 
-fn click(view: &mut View<'_>, pos: Pos2, add: bool, points: &Points, plot: &Plot) {
-    let far = |p: &super::points::Point| plot.pos(p.before_ms, p.after_ms).distance(pos);
+fn click(view: &mut ViewContext<'_>, pos: Pos2, add: bool, points: &Points, plot: &Plot) {
+    let far = |p: &Point| plot.pos(p.before_ms, p.after_ms).distance(pos);
     let nearest = points.list.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
     if let Some(point) = nearest.filter(|p| far(p) <= REACH_PT) {
         let words =
@@ -109,15 +109,15 @@ fn within(corners: &[Pos2], p: Pos2) -> bool {
 }
 
 /// The shape being drawn.
-pub fn outline(painter: &Painter, look: &Look, tool: Tool, drag: &[Pos2]) {
+pub fn outline(painter: &Painter, theme: &Theme, tool: Tool, drag: &[Pos2]) {
     if drag.len() < 2 {
         return;
     }
-    let stroke = Stroke::new(1.5, look.edge);
+    let stroke = Stroke::new(1.5, theme.edge);
     match tool {
         Tool::Rectangle => {
             let rect = Rect::from_points(drag);
-            painter.rect(rect, 0.0, look.edge.gamma_multiply(0.15), stroke, egui::StrokeKind::Inside);
+            painter.rect(rect, 0.0, theme.edge.gamma_multiply(0.15), stroke, egui::StrokeKind::Inside);
         }
         Tool::Lasso => drop(painter.add(Shape::closed_line(drag.to_vec(), stroke))),
     }
