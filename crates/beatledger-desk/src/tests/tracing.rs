@@ -85,7 +85,7 @@ fn a_low_lens_shows_fewer_leads_and_starts_with_the_one_of_the_day_strip() {
 fn an_hour_of_the_table_selects_itself_and_its_numbers_are_those_of_the_day() {
     let mut bench = Bench::made();
     bench.key(Key::Num5);
-    assert_eq!((bench.desk().stage(), bench.desk().panels.figures.show), (Stage::Figures, Show::Hours));
+    assert_eq!((bench.desk().stage(), bench.desk().shown.panels.figures.show), (Stage::Figures, Show::Hours));
     let day = bench.desk().snapshot().unwrap();
     let hour = day.summary.hours.last().unwrap();
     let span = hour.span.unwrap();
@@ -104,7 +104,7 @@ fn the_histogram_is_shown_by_a_key_and_says_in_words_what_it_shows() {
     bench.key(Key::Num6);
     assert!(bench.shows("NN intervals in bins of 7.8 ms"));
     bench.key(Key::Num4);
-    assert_eq!(bench.desk().panels.figures.show, Show::Families);
+    assert_eq!(bench.desk().shown.panels.figures.show, Show::Families);
 }
 
 #[test]

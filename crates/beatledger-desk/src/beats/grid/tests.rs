@@ -1,5 +1,7 @@
 //! The morphology grid as a reader meets it: what it shows, and what it asks for.
 
+use egui::pos2;
+
 use super::*;
 use crate::tests::made::{MadeDay, ViewBench};
 use egui::{Event, Modifiers};

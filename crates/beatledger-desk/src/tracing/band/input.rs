@@ -23,7 +23,7 @@ pub fn pointer(response: &Response, day: &BandPlot, view: &mut ViewContext<'_>) 
 }
 
 /// Clock, rate and what there is around one column, in words.
-fn what_is_at(snapshot: &Snapshot, day: &BandPlot, x: f32) -> String {
+pub(super) fn what_is_at(snapshot: &Snapshot, day: &BandPlot, x: f32) -> String {
     let at = day.sample_from_x(x);
     let around = Span::new(day.sample_from_x(x - 2.0), day.sample_from_x(x + 2.0) + 1);
     let recording = &snapshot.recording;

@@ -1,6 +1,8 @@
 //! The day band as a reader meets it: what it shows, and what it asks for.
 
+use super::input::what_is_at;
 use super::*;
+use crate::app::act::Act;
 use crate::tests::made::{MadeDay, ViewBench};
 use egui::Modifiers;
 

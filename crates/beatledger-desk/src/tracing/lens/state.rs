@@ -15,9 +15,9 @@ use crate::paint::picture_keys::DayKey;
 use crate::shell::view_context::ViewContext;
 
 /// Points of one millimetre at x1: 96 points an inch.
-const MM_PT: f32 = 96.0 / 25.4;
+pub(super) const MM_PT: f32 = 96.0 / 25.4;
 /// Zoom steps.
-const ZOOMS: [f32; 4] = [0.5, 1.0, 2.0, 4.0];
+pub(super) const ZOOMS: [f32; 4] = [0.5, 1.0, 2.0, 4.0];
 /// Height of a lead name on the paper at 100 % text size, points.
 const NAME_PT: f32 = 16.0;
 /// Room that the geometry gives each lead, mm: 3.5 mV up and 2.5 mV down, so that the paper alone limits it.

@@ -1,5 +1,6 @@
 //! The lens as a reader meets it: what it shows, and what it asks for.
 
+use super::state::{MM_PT, ZOOMS};
 use super::*;
 use crate::tests::made::{MadeDay, ViewBench};
 use beatledger_core::model::BeatClass;
@@ -26,7 +27,7 @@ fn paper_keeps_its_aspect_and_a_second_is_25_mm_wide_in_every_zoom() {
     let mut state = LensState::default();
     for (step, zoom) in ZOOMS.into_iter().enumerate() {
         state.set_zoom(step);
-        let paper = state.paper(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0);
+        let paper = state.lay_paper(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0);
         let second_pt =
             paper.x_from_sample(paper.geom.span.start + 128) - paper.x_from_sample(paper.geom.span.start);
         let mv_pt = paper.y_from_mv(0, 0.0) - paper.y_from_mv(0, 1.0);
@@ -58,7 +59,7 @@ fn every_beat_is_a_button_that_says_what_it_is_and_a_click_selects_it() {
         acts: &mut acts,
     };
     let x = state
-        .paper(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0)
+        .lay_paper(&view, Rect::from_min_size(pos2(0.0, 0.0), vec2(1000.0, 400.0)), 1.0)
         .x_from_sample(bench.place);
     let at = pos2(x, 200.0);
     let acts = bench.drag(at, at, Modifiers::NONE, |ui, view| lens(ui, view, &mut state));

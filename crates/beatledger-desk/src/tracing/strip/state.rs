@@ -16,7 +16,7 @@ use crate::shell::view_context::ViewContext;
 use crate::tracing::pyramid::Pyramid;
 
 /// Row lengths, s, and the height of such a row at 100 % text size, points.
-const ROW_LENGTHS: [(f64, f32); 7] =
+pub(super) const ROW_LENGTHS: [(f64, f32); 7] =
     [(10.0, 104.0), (20.0, 84.0), (30.0, 70.0), (60.0, 54.0), (120.0, 44.0), (300.0, 36.0), (600.0, 30.0)];
 
 /// What the day strip keeps between frames: the page, options and pictures, no facts.

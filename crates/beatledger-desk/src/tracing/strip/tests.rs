@@ -1,6 +1,10 @@
 //! The day strip as a reader meets it: what it shows, and what it asks for.
 
+use std::sync::Arc;
+
+use super::state::ROW_LENGTHS;
 use super::*;
+use crate::tracing::pyramid::Pyramid;
 use crate::tests::made::{MadeDay, ViewBench};
 use beatledger_core::model::{BeatClass, Progress};
 use egui::{Modifiers, Pos2};
