@@ -154,7 +154,7 @@ fn edit(session: &mut Session, stamp: &Stamp, what: &str, make: impl Fn(i64) -> 
 
 fn frames(recording: &Arc<Recording>, found: &Arc<Found>) {
     let ctx = egui::Context::default();
-    let start = Start::Made { recording: recording.clone(), found: found.clone() };
+    let start = Start::AlreadyRead { recording: recording.clone(), found: found.clone() };
     let mut desk = Desk::new(&ctx, start, beatledger_desk::outside::canned::still_services());
     let mut clock = 0.0;
     let mut frame = |desk: &mut Desk| {

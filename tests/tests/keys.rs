@@ -27,7 +27,7 @@ fn day() -> (Arc<Recording>, Arc<Found>) {
 
 fn start() -> Start {
     let (recording, found) = day();
-    Start::Made { recording, found }
+    Start::AlreadyRead { recording, found }
 }
 
 /// A window in which a couplet in the middle of the day is chosen, one edit is made and one taken back.

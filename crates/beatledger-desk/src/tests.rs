@@ -4,9 +4,11 @@ mod first;
 mod flow;
 mod keys_only;
 pub mod made;
+mod odd_days;
 mod settings;
 mod store;
 mod tracing;
+pub mod view_bench;
 
 use std::path::PathBuf;
 
@@ -49,7 +51,7 @@ impl Bench {
                     Some(path) => Start::Path(path),
                     None => {
                         let day = MadeDay::minutes(minutes).snapshot();
-                        Start::Made { recording: day.recording, found: day.found }
+                        Start::AlreadyRead { recording: day.recording, found: day.found }
                     }
                 };
                 let mut desk = Desk::new(&cc.egui_ctx, start, services);

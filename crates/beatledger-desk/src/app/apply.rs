@@ -2,7 +2,7 @@
 
 use crate::app::act::Act;
 use crate::app::desk::Desk;
-use crate::app::job::What;
+use crate::app::job::ToOpen;
 use crate::sheets::cards::Card;
 use crate::sheets::sheet::Sheet;
 
@@ -21,7 +21,7 @@ impl Desk {
             Act::Confirm => self.confirm(),
             Act::Open(path) => {
                 self.shown.sheet = None;
-                self.start_opening(What::File(path));
+                self.start_opening(ToOpen::File(path));
             }
             Act::Sheet(sheet) => self.show(sheet),
             Act::Reader(name) => self.take_reader(name),

@@ -7,9 +7,9 @@ use beatledger_core::model::{Found, Recording};
 use beatledger_core::session::Snapshot;
 
 use crate::app::act::Act;
-use crate::app::job::What;
+use crate::app::job::ToOpen;
 use crate::app::notice::Notice;
-use crate::app::open_day::{Book, OpenDay, Opened};
+use crate::app::open_day::{LedgerTarget, OpenDay, Opened};
 use crate::app::selection::Selection;
 use crate::app::state::{OnDesk, Pointed, Shown};
 use crate::app::waiting::Waiting;
@@ -27,7 +27,7 @@ pub enum Start {
     /// A recording on disk.
     Path(PathBuf),
     /// A day that is already read, for tests and pictures; its ledger stays in memory.
-    Made {
+    AlreadyRead {
         /// The recording.
         recording: Arc<Recording>,
         /// What was found in it.
@@ -65,14 +65,14 @@ impl Desk {
         match start {
             Start::Demo => {
                 desk.shown.card = Some(Card::FIRST);
-                desk.start_opening(What::Demo);
+                desk.start_opening(ToOpen::Demo);
             }
-            Start::Path(path) => desk.start_opening(What::File(path)),
-            Start::Made { recording, found } => desk.put_on_desk(Opened {
+            Start::Path(path) => desk.start_opening(ToOpen::File(path)),
+            Start::AlreadyRead { recording, found } => desk.put_on_desk(Opened {
                 recording,
                 found,
                 entries: Vec::new(),
-                book: Book::Memory,
+                ledger_to: LedgerTarget::Memory,
                 path: None,
                 words: String::new(),
             }),

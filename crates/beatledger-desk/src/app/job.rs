@@ -9,13 +9,13 @@ use beatledger_core::pipeline;
 use beatledger_core::review;
 use beatledger_core::settings::Settings;
 
-use crate::app::open_day::{Book, Opened};
+use crate::app::open_day::{LedgerTarget, Opened};
 use crate::outside::services::Store;
 use crate::shell::preview::Preview;
 
 /// What is being opened.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum What {
+pub enum ToOpen {
     /// The made demo day.
     Demo,
     /// A recording on disk.
@@ -52,10 +52,10 @@ pub enum Ended {
 
 impl Job {
     /// Starts opening `what`; `ctx` is woken when it is done.
-    pub fn start(what: What, store: Arc<dyn Store>, settings: Settings, ctx: &egui::Context) -> Self {
+    pub fn start(what: ToOpen, store: Arc<dyn Store>, settings: Settings, ctx: &egui::Context) -> Self {
         let words = match &what {
-            What::Demo => "Making the demo day".to_owned(),
-            What::File(path) => {
+            ToOpen::Demo => "Making the demo day".to_owned(),
+            ToOpen::File(path) => {
                 format!("Opening {}", path.file_name().unwrap_or(path.as_os_str()).to_string_lossy())
             }
         };
@@ -63,8 +63,8 @@ impl Job {
         let waker = ctx.clone();
         let job = Self::spawn(words, ctx, move |progress| {
             let first = match &what {
-                What::File(path) => store.glance(path),
-                What::Demo => None,
+                ToOpen::File(path) => store.glance(path),
+                ToOpen::Demo => None,
             };
             if let Some(recording) = first {
                 // A job that was given up takes no first look.
@@ -141,27 +141,32 @@ impl Job {
     }
 }
 
-fn open(what: &What, store: &dyn Store, settings: &Settings, progress: &Progress) -> Result<Opened, String> {
+fn open(
+    what: &ToOpen,
+    store: &dyn Store,
+    settings: &Settings,
+    progress: &Progress,
+) -> Result<Opened, String> {
     let recording = match what {
-        What::Demo => store.demo()?,
-        What::File(path) => store.open(path)?,
+        ToOpen::Demo => store.demo()?,
+        ToOpen::File(path) => store.open(path)?,
     };
-    let (entries, book, words) = match what {
-        What::Demo => (Vec::new(), Book::Memory, String::new()),
-        What::File(path) => {
+    let (entries, ledger_to, words) = match what {
+        ToOpen::Demo => (Vec::new(), LedgerTarget::Memory, String::new()),
+        ToOpen::File(path) => {
             let ledger = store.ledger(path, &recording)?;
-            let book = match ledger.file {
-                Some(file) => Book::File(file),
-                None => Book::ReadOnly(ledger.words.clone()),
+            let ledger_to = match ledger.file {
+                Some(file) => LedgerTarget::File(file),
+                None => LedgerTarget::ReadOnly(ledger.words.clone()),
             };
-            (ledger.entries, book, ledger.words)
+            (ledger.entries, ledger_to, ledger.words)
         }
     };
     let in_force = review::settings_of(settings, &entries);
     let found = pipeline::find(&recording, &in_force, progress).ok_or("Cancelled.")?;
     let path = match what {
-        What::Demo => None,
-        What::File(path) => Some(path.clone()),
+        ToOpen::Demo => None,
+        ToOpen::File(path) => Some(path.clone()),
     };
-    Ok(Opened { recording: Arc::new(recording), found: Arc::new(found), entries, book, path, words })
+    Ok(Opened { recording: Arc::new(recording), found: Arc::new(found), entries, ledger_to, path, words })
 }

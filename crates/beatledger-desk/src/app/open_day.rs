@@ -12,7 +12,7 @@ use crate::app::derived::Derived;
 use crate::outside::services::LedgerFile;
 
 /// Where entries go.
-pub enum Book {
+pub enum LedgerTarget {
     /// Nowhere: the demo day. The words say so.
     Memory,
     /// A ledger file.
@@ -30,7 +30,7 @@ pub struct Opened {
     /// Entries of the ledger, oldest first.
     pub entries: Vec<Entry>,
     /// Where new entries go.
-    pub book: Book,
+    pub ledger_to: LedgerTarget,
     /// Where the recording lies; `None` for a made day.
     pub path: Option<PathBuf>,
     /// What a reader should know; empty when nothing.
@@ -46,7 +46,7 @@ pub struct OpenDay {
     pub derived: Arc<Derived>,
     /// All entries, oldest first.
     pub entries: Vec<Entry>,
-    book: Book,
+    ledger_to: LedgerTarget,
     /// Where the recording lies; `None` for a made day.
     pub path: Option<PathBuf>,
     coming: Option<mpsc::Receiver<Arc<Snapshot>>>,
@@ -56,11 +56,11 @@ pub struct OpenDay {
 impl OpenDay {
     /// A session on what was opened; `ctx` is woken when figures that take long are there.
     pub fn new(opened: Opened, settings: &Settings, ctx: &egui::Context) -> Self {
-        let Opened { recording, found, entries, book, path, words: _ } = opened;
+        let Opened { recording, found, entries, ledger_to, path, words: _ } = opened;
         let session = Session::new(recording, settings.clone(), found, &entries);
         let snapshot = session.snapshot();
         let derived = Arc::new(Derived::of(&snapshot));
-        Self { session, snapshot, derived, entries, book, path, coming: None, ctx: ctx.clone() }
+        Self { session, snapshot, derived, entries, ledger_to, path, coming: None, ctx: ctx.clone() }
     }
 
     /// The session, to read from.
@@ -70,8 +70,8 @@ impl OpenDay {
 
     /// Why nothing can be changed, when so.
     pub fn read_only(&self) -> Option<&str> {
-        match &self.book {
-            Book::ReadOnly(why) => Some(why),
+        match &self.ledger_to {
+            LedgerTarget::ReadOnly(why) => Some(why),
             _ => None,
         }
     }
@@ -111,10 +111,10 @@ impl OpenDay {
     }
 
     fn take(&mut self, entry: Entry, found: Option<Arc<Found>>) -> Result<(), String> {
-        match &mut self.book {
-            Book::Memory => {}
-            Book::File(file) => file.append(&entry)?,
-            Book::ReadOnly(why) => return Err(why.clone()),
+        match &mut self.ledger_to {
+            LedgerTarget::Memory => {}
+            LedgerTarget::File(file) => file.append(&entry)?,
+            LedgerTarget::ReadOnly(why) => return Err(why.clone()),
         }
         self.snapshot = match found {
             Some(found) => self.session.push_found(&entry, found),
@@ -171,12 +171,16 @@ impl OpenDay {
 
     /// Whether what was done is saved, in words. Entries are flushed before they count, so there is no 'unsaved'.
     pub fn saved_words(&self) -> String {
-        match &self.book {
-            Book::Memory => "demo: not saved".into(),
-            Book::File(file) if self.entries.is_empty() => format!("no edits yet, ledger {}", file.place()),
-            Book::File(file) if self.entries.len() == 1 => format!("1 entry saved in {}", file.place()),
-            Book::File(file) => format!("{} entries saved in {}", self.entries.len(), file.place()),
-            Book::ReadOnly(_) => "read-only".into(),
+        match &self.ledger_to {
+            LedgerTarget::Memory => "demo: not saved".into(),
+            LedgerTarget::File(file) if self.entries.is_empty() => {
+                format!("no edits yet, ledger {}", file.place())
+            }
+            LedgerTarget::File(file) if self.entries.len() == 1 => {
+                format!("1 entry saved in {}", file.place())
+            }
+            LedgerTarget::File(file) => format!("{} entries saved in {}", self.entries.len(), file.place()),
+            LedgerTarget::ReadOnly(_) => "read-only".into(),
         }
     }
 }

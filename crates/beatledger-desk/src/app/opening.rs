@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use crate::app::desk::Desk;
-use crate::app::job::{Ended, Job, What};
+use crate::app::job::{Ended, Job, ToOpen};
 use crate::app::notice::Notice;
 use crate::app::open_day::{OpenDay, Opened};
 use crate::app::state::Pointed;
@@ -13,7 +13,7 @@ use crate::sheets::sheet::Sheet;
 
 impl Desk {
     /// Starts opening a day on a thread of its own; the day on the desk stays until the new one is there.
-    pub(crate) fn start_opening(&mut self, what: What) {
+    pub(crate) fn start_opening(&mut self, what: ToOpen) {
         if let Some(job) = self.open.job.take() {
             job.cancel();
         }
@@ -40,11 +40,11 @@ impl Desk {
     /// Looks at what came from outside since the last frame: a dialog, the job, a dropped file.
     pub(crate) fn listen(&mut self, ctx: &egui::Context) {
         if let Some(Some(path)) = self.services.dialogs.answer() {
-            self.start_opening(What::File(path));
+            self.start_opening(ToOpen::File(path));
         }
         let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_path_buf()));
         if let Some(path) = dropped {
-            self.start_opening(What::File(path));
+            self.start_opening(ToOpen::File(path));
         }
         self.shown.panels.views.listen();
         if let Some(day) = &mut self.open.day {

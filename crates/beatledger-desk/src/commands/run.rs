@@ -6,7 +6,7 @@ use beatledger_core::model::BeatClass;
 use beatledger_core::review::Edit;
 
 use crate::app::desk::Desk;
-use crate::app::job::What;
+use crate::app::job::ToOpen;
 use crate::commands::table::{
     Appearance, Change, Command, Go, Grouped, Help, Ledger, OfDay, OnStage, Select, Tracing,
 };
@@ -122,7 +122,7 @@ impl Desk {
             OfDay::OpenPath => self.show(Some(Sheet::Path)),
             OfDay::Demo => {
                 self.shown.card = self.shown.card.or(Some(Card::FIRST));
-                self.start_opening(What::Demo);
+                self.start_opening(ToOpen::Demo);
             }
             OfDay::Settings => self.show(Some(Sheet::Settings)),
         }

@@ -2,7 +2,7 @@
 //!
 //! Every figure and every hour is a button that selects what proves it.
 //! The files here read the summary of the snapshot, and compute nothing of it.
-//! A new figure is added in the core; its family is all that this folder knows of it.
+//! A new figure is added in the core and shows here by its family; this folder only lists which figures are essential.
 
 pub(crate) mod families;
 mod hours;

@@ -95,18 +95,18 @@ impl Canvas {
 }
 
 /// A picture that is painted again only when its key or its size changes, and kept in a texture.
-pub struct Plate<K> {
+pub struct KeptPicture<K> {
     key: Option<(K, [usize; 2])>,
     texture: Option<TextureHandle>,
 }
 
-impl<K> Default for Plate<K> {
+impl<K> Default for KeptPicture<K> {
     fn default() -> Self {
         Self { key: None, texture: None }
     }
 }
 
-impl<K: PartialEq> Plate<K> {
+impl<K: PartialEq> KeptPicture<K> {
     /// Shows the picture in `rect` (already on whole pixels, see [`snapped`]), painting it first if needed.
     pub fn show(
         &mut self,

@@ -52,7 +52,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// Makes one picture of a day that is already read.
 pub fn picture(scene: &Scene, recording: &Arc<Recording>, found: &Arc<Found>) -> image::RgbaImage {
     let mut headless = Headless::new(Frame { pixels_per_point: scene.scale, ..Frame::default() });
-    let start = Start::Made { recording: recording.clone(), found: found.clone() };
+    let start = Start::AlreadyRead { recording: recording.clone(), found: found.clone() };
     let mut desk = Desk::new(headless.context(), start, still_services());
     headless.context().set_theme(if scene.dark { ThemePreference::Dark } else { ThemePreference::Light });
     headless.picture(2, |ui| desk.frame(ui));

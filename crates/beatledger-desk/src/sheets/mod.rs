@@ -1,7 +1,7 @@
 //! What opens over the stage when it is asked for, one sheet at a time, and the cards of the first minutes.
 //!
 //! Each sheet is one drawing function and the draft that it keeps between frames.
-//! A sheet knows the snapshot and the acts it emits, and nothing of other sheets.
+//! A sheet knows the snapshot and the acts it emits, and of other sheets only their names.
 //! No sheet writes a file or an entry by itself: it asks for that with an act.
 
 pub(crate) mod cards;

@@ -204,7 +204,7 @@ fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the
 #[test]
 fn the_first_minutes_are_shown_while_the_day_is_still_being_read() {
     let ctx = egui::Context::default();
-    let what = crate::app::job::What::File("day.edf".into());
+    let what = crate::app::job::ToOpen::File("day.edf".into());
     let job = crate::app::job::Job::start(what, Arc::new(Shelf::default()), Default::default(), &ctx);
     let mut harness = Harness::new_ui_state(
         |ui, job: &mut crate::app::job::Job| {

@@ -2,7 +2,8 @@
 //!
 //! `pyramid` holds least and greatest values of longer and longer stretches, so that a row is drawn in time.
 //! `pick` turns a click or a drag on tracing into a selection.
-//! The files here read the snapshot and its samples and emit acts; they know nothing of sheets, lists and commands.
+//! The files here read the snapshot and its samples and emit acts.
+//! They know nothing of sheets and lists, and of commands only the names on their switches.
 
 pub mod band;
 pub mod lens;

@@ -7,7 +7,7 @@ use beatledger_core::session::Snapshot;
 use egui::{Align2, Color32, Painter, Rect, Response, Stroke, pos2, vec2};
 
 use super::members::{LEADS, Traces, sign};
-use crate::paint::canvas::{Canvas, Plate, snapped};
+use crate::paint::canvas::{Canvas, KeptPicture, snapped};
 use crate::paint::headline::{font, text_scale};
 use crate::paint::theme::Theme;
 use crate::shell::view_context::ViewContext;
@@ -23,7 +23,7 @@ pub struct CellKey {
 }
 
 /// What a cell says about its group.
-pub struct Facts {
+pub struct CellFacts {
     group: usize,
     timing: &'static str,
     counts: [u32; 5],
@@ -32,7 +32,7 @@ pub struct Facts {
     changed: u32,
 }
 
-impl Facts {
+impl CellFacts {
     /// Facts of a group as it stands.
     pub fn of(snapshot: &Snapshot, group: usize, counts: [u32; 5], selected: u32, changed: u32) -> Self {
         let timing = snapshot.found.groups.get(group).map_or("", |g| g.timing.words());
@@ -92,9 +92,9 @@ pub fn draw(
     painter: &Painter,
     view: &ViewContext<'_>,
     rect: Rect,
-    facts: &Facts,
+    facts: &CellFacts,
     traces: Option<Arc<Traces>>,
-    plate: &mut Plate<CellKey>,
+    kept: &mut KeptPicture<CellKey>,
     range_mv: [(f32, f32); LEADS],
 ) {
     let theme = view.theme;
@@ -103,7 +103,7 @@ pub fn draw(
     let picture = snapped(body(rect, scale), painter.pixels_per_point());
     let key = CellKey { read: traces.is_some(), class: facts.class(), dark: theme.dark, range_mv };
     let snapshot = view.snapshot;
-    plate.show(painter, picture, key, theme.paper, |canvas| {
+    kept.show(painter, picture, key, theme.paper, |canvas| {
         paint(canvas, snapshot, theme, facts, traces.as_deref(), range_mv, painter.pixels_per_point());
     });
     header(painter, theme, rect, facts, scale);
@@ -118,7 +118,7 @@ pub fn draw(
 }
 
 /// Timing and share at the left, what is selected at the right.
-fn footer(painter: &Painter, theme: &Theme, rect: Rect, facts: &Facts) {
+fn footer(painter: &Painter, theme: &Theme, rect: Rect, facts: &CellFacts) {
     let small = font(painter, 10.5);
     let words = format!("{} · {} of all beats", facts.timing, facts.share_words());
     let left = rect.left_bottom() + vec2(9.0, -5.0);
@@ -131,7 +131,7 @@ fn footer(painter: &Painter, theme: &Theme, rect: Rect, facts: &Facts) {
     painter.text(rect.right_bottom() - vec2(8.0, 5.0), Align2::RIGHT_BOTTOM, selected, small, theme.ink);
 }
 
-fn header(painter: &Painter, theme: &Theme, rect: Rect, facts: &Facts, scale: f32) {
+fn header(painter: &Painter, theme: &Theme, rect: Rect, facts: &CellFacts, scale: f32) {
     let y = rect.top() + 13.0 * scale;
     let mut x = rect.left() + 9.0;
     for (i, (class, n)) in facts.classes().into_iter().enumerate().take(3) {
@@ -174,7 +174,7 @@ fn paint(
     canvas: &mut Canvas,
     snapshot: &Snapshot,
     theme: &Theme,
-    facts: &Facts,
+    facts: &CellFacts,
     traces: Option<&Traces>,
     range_mv: [(f32, f32); LEADS],
     px: f32,

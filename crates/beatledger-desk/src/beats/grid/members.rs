@@ -13,7 +13,7 @@ pub const LEADS: usize = 3;
 
 /// Beats by group, as they stand.
 #[derive(Default)]
-pub struct Index {
+pub struct BeatsByGroup {
     /// Groups with beats, in the order of the grid.
     pub order: Vec<usize>,
     /// Samples of the beats of each group, sorted.
@@ -28,7 +28,7 @@ pub struct Index {
     pub range_mv: [(f32, f32); LEADS],
 }
 
-impl Index {
+impl BeatsByGroup {
     /// Sorts the beats of a day into their groups.
     pub fn of(snapshot: &Snapshot) -> Self {
         let groups = &snapshot.found.groups;

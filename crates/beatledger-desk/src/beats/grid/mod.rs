@@ -16,13 +16,13 @@ use beatledger_core::model::{Found, Group};
 use egui::{Align2, EventFilter, Key, Modifiers, Rect, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
 use crate::app::act::Act;
-use crate::paint::canvas::Plate;
+use crate::paint::canvas::KeptPicture;
 use crate::paint::headline::{font, text_scale};
 use crate::paint::picture_keys::{DayKey, SelectionKey};
 use crate::shell::view_context::ViewContext;
 use crate::tracing::pick::chosen;
 use cell::CellKey;
-use members::{Index, Traces};
+use members::{BeatsByGroup, Traces};
 
 /// Least width of a cell at 100 % text size, points.
 const CELL_WIDTH_PT: f32 = 230.0;
@@ -40,10 +40,10 @@ pub struct GridState {
     moved: bool,
     found: Option<Arc<Found>>,
     day: Option<DayKey>,
-    index: Index,
+    index: BeatsByGroup,
     selected: Option<(SelectionKey, Vec<u32>)>,
     traces: BTreeMap<usize, Arc<Traces>>,
-    plates: BTreeMap<usize, Plate<CellKey>>,
+    kept_pictures: BTreeMap<usize, KeptPicture<CellKey>>,
 }
 
 impl GridState {
@@ -71,12 +71,12 @@ impl GridState {
         let same_found = self.found.as_ref().is_some_and(|f| Arc::ptr_eq(f, found));
         if !same_found || self.day.as_ref().is_none_or(|d| !d.same_tracing(&day)) {
             self.traces.clear();
-            self.plates.clear();
+            self.kept_pictures.clear();
             self.day = None;
             self.found = Some(found.clone());
         }
         if self.day.as_ref() != Some(&day) {
-            self.index = Index::of(view.snapshot);
+            self.index = BeatsByGroup::of(view.snapshot);
             self.day = Some(day);
             self.selected = None;
         }
@@ -173,7 +173,7 @@ fn cells(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut GridState, scale: 
                     .insert(group, Arc::new(Traces::read(view.snapshot, &state.index.members[group])));
             }
         }
-        one_cell(ui, view, state, Place { group, at, columns, rect });
+        one_cell(ui, view, state, CellPlace { group, at, columns, rect });
     }
     state.moved = false;
     if waiting {
@@ -182,14 +182,14 @@ fn cells(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut GridState, scale: 
 }
 
 /// Where a cell stands.
-struct Place {
+struct CellPlace {
     group: usize,
     at: usize,
     columns: usize,
     rect: Rect,
 }
 
-fn one_cell(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: Place) {
+fn one_cell(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: CellPlace) {
     let group = place.group;
     let id = cell_id(ui, group);
     let response = ui.interact(place.rect, id, Sense::click());
@@ -198,14 +198,14 @@ fn one_cell(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: P
     }
     let counts = state.index.counts[group];
     let selected = state.selected.as_ref().map_or(0, |(_, n)| n[group]);
-    let facts = cell::Facts::of(view.snapshot, group, counts, selected, state.index.changed[group]);
+    let facts = cell::CellFacts::of(view.snapshot, group, counts, selected, state.index.changed[group]);
     let words = facts.words();
     let all_selected = selected > 0 && selected == facts.total();
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, all_selected, &words));
     let painter = ui.painter_at(place.rect);
     let traces = state.traces.get(&group).cloned();
-    let plate = state.plates.entry(group).or_default();
-    cell::draw(&painter, view, place.rect, &facts, traces, plate, state.index.range_mv);
+    let kept = state.kept_pictures.entry(group).or_default();
+    cell::draw(&painter, view, place.rect, &facts, traces, kept, state.index.range_mv);
     cell::edge(&painter, view.theme, place.rect, &response, selected > 0);
     if response.clicked() {
         state.cursor = Some(group);
@@ -223,7 +223,7 @@ fn cell_id(ui: &Ui, group: usize) -> egui::Id {
 }
 
 /// Arrows move between cells and select what they reach.
-fn keys(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: &Place, id: egui::Id) {
+fn keys(ui: &Ui, view: &mut ViewContext<'_>, state: &mut GridState, place: &CellPlace, id: egui::Id) {
     let filter = EventFilter { tab: false, horizontal_arrows: true, vertical_arrows: true, escape: false };
     ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
     state.cursor = Some(place.group);

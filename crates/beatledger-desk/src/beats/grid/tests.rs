@@ -3,7 +3,8 @@
 use egui::pos2;
 
 use super::*;
-use crate::tests::made::{MadeDay, ViewBench};
+use crate::tests::made::MadeDay;
+use crate::tests::view_bench::ViewBench;
 use egui::{Event, Modifiers};
 
 #[test]
@@ -50,7 +51,7 @@ fn a_click_selects_all_members_and_the_arrows_go_on_to_the_next_cell() {
 #[test]
 fn selected_beats_are_counted_by_group() {
     let day = MadeDay::minutes(60).snapshot();
-    let index = Index::of(&day);
+    let index = BeatsByGroup::of(&day);
     let some: Vec<i64> = day.beats.iter().filter(|b| b.group == 2).take(3).map(|b| b.sample).collect();
     let counts = index.selected(&day.beats, &[&[1][..], &some[..]].concat());
     assert_eq!(counts, [0, 0, 3]);

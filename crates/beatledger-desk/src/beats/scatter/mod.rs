@@ -1,5 +1,8 @@
-//! The RR scatter: the interval before each beat against the interval after it. Beats of the same kind gather
-//! in the same corner; a rectangle or a lasso selects them.
+//! The RR scatter: the interval before each beat against the interval after it.
+//!
+//! Beats of the same kind gather in the same corner; a rectangle or a lasso selects them.
+//! `points` are the beats as points, `plot` the axes on the screen, `picture` the kept picture, `input` the pointer.
+//! Only beats with an interval on both sides are points.
 
 mod input;
 mod picture;
@@ -12,7 +15,7 @@ use beatledger_core::model::BeatClass;
 use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use crate::app::act::Act;
-use crate::paint::canvas::{Plate, snapped};
+use crate::paint::canvas::{KeptPicture, snapped};
 use crate::paint::focus::{focus_ring, mark_part};
 use crate::paint::headline::{font, text_scale};
 use crate::paint::picture_keys::{DayKey, SelectionKey};
@@ -29,7 +32,7 @@ pub struct ScatterState {
     /// How a drag selects.
     pub tool: Tool,
     points: Option<(DayKey, Points)>,
-    plate: Plate<ScatterKey>,
+    kept: KeptPicture<ScatterKey>,
     drag: Vec<Pos2>,
 }
 
@@ -63,7 +66,7 @@ pub fn rr_scatter(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut ScatterSt
         dark: view.theme.dark,
     };
     let (theme, selection) = (view.theme, view.selection);
-    state.plate.show(&painter, plot.rect, picture_key, theme.paper, |canvas| {
+    state.kept.show(&painter, plot.rect, picture_key, theme.paper, |canvas| {
         picture::paint(canvas, points, theme, selection, painter.pixels_per_point());
     });
     axes(&painter, view, &plot);

@@ -1,7 +1,8 @@
 //! The RR scatter as a reader meets it: what it shows, and what it asks for.
 
 use super::*;
-use crate::tests::made::{MadeDay, ViewBench};
+use crate::tests::made::MadeDay;
+use crate::tests::view_bench::ViewBench;
 use egui::Modifiers;
 
 #[test]

@@ -1,4 +1,8 @@
 //! Find: a line in plain trade words that selects beats or events everywhere at once, or goes to a clock time.
+//!
+//! `words` says what one word means, `query` reads a line into a query, `answer` asks it of a day, `line` draws the
+//! line above the stage.
+//! The first three know the snapshot alone; no selection is made here.
 
 mod answer;
 mod line;

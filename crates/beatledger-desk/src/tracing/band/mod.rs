@@ -14,7 +14,7 @@ use beatledger_core::session::Snapshot;
 use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use crate::app::lookup::nights;
-use crate::paint::canvas::{Plate, snapped};
+use crate::paint::canvas::{KeptPicture, snapped};
 use crate::paint::focus::{focus_ring, mark_part};
 use crate::paint::headline::{font, text_scale};
 use crate::paint::picture_keys::{DayKey, SelectionKey};
@@ -39,7 +39,7 @@ const NAMES_PT: f32 = 74.0;
 pub struct BandState {
     /// What the day strip shows; drawn as a frame.
     pub frame: Option<Span>,
-    plate: Plate<BandKey>,
+    kept: KeptPicture<BandKey>,
     trend: Option<(DayKey, Trend)>,
     ticks: Option<(SelectionKey, Vec<bool>)>,
 }
@@ -68,7 +68,7 @@ pub fn day_band(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut BandState) 
     let trend = trend(view.snapshot, &mut state.trend);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, in_words(view, trend)));
     let key = BandKey::of(view, trend.range_bpm, scale);
-    state.plate.show(&painter, plot, key, view.theme.paper, |canvas| {
+    state.kept.show(&painter, plot, key, view.theme.paper, |canvas| {
         let px = canvas.height() as f32 / plot.height().max(1.0);
         picture::paint(canvas, view.snapshot, view.theme, trend, px, (rate_pt(scale), LANE_PT * scale));
     });

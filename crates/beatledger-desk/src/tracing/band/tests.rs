@@ -3,7 +3,8 @@
 use super::input::what_is_at;
 use super::*;
 use crate::app::act::Act;
-use crate::tests::made::{MadeDay, ViewBench};
+use crate::tests::made::MadeDay;
+use crate::tests::view_bench::ViewBench;
 use egui::Modifiers;
 
 #[test]

@@ -31,7 +31,7 @@ pub struct Reach {
 
 /// Height of print on the paper, mm: it depends on the zoom.
 #[derive(Clone, Copy, Debug)]
-pub struct Print {
+pub struct PrintHeights {
     /// A lead name.
     pub name_mm: f32,
     /// The clock along the lower edge.
@@ -104,7 +104,7 @@ struct Rooms {
 
 impl Rooms {
     /// The least room with which nothing usual collides.
-    fn least(reach: &[Reach], print: Print) -> Self {
+    fn least(reach: &[Reach], print: PrintHeights) -> Self {
         let gap =
             |a: &Reach, b: &Reach| (a.usual.1 + b.usual.0 + WHITE_MM).max(print.name_mm + PULSE_MM + 0.5);
         Self {
@@ -130,13 +130,13 @@ impl Rooms {
 }
 
 /// How many of the leads, from the first on, a paper of `paper_mm` has room for; at least one.
-pub fn how_many_fit(reach: &[Reach], paper_mm: f32, print: Print) -> usize {
+pub fn how_many_fit(reach: &[Reach], paper_mm: f32, print: PrintHeights) -> usize {
     let fits = |n: &usize| Rooms::least(&reach[..*n], print).total() <= paper_mm;
     (1..=reach.len()).take_while(fits).last().unwrap_or(1)
 }
 
 /// Distances of 0 mV of each lead from the top of a paper of `paper_mm`, in whole millimetres.
-pub fn baselines_mm(reach: &[Reach], paper_mm: f32, print: Print) -> Vec<f32> {
+pub fn baselines_mm(reach: &[Reach], paper_mm: f32, print: PrintHeights) -> Vec<f32> {
     if reach.is_empty() {
         return Vec::new();
     }
@@ -168,7 +168,7 @@ pub fn baselines_mm(reach: &[Reach], paper_mm: f32, print: Print) -> Vec<f32> {
 mod tests {
     use super::*;
 
-    const PRINT: Print = Print { name_mm: 4.0, clock_mm: 3.0 };
+    const PRINT: PrintHeights = PrintHeights { name_mm: 4.0, clock_mm: 3.0 };
 
     fn lead(usual: (f32, f32), all: (f32, f32)) -> Reach {
         Reach { usual, all }

@@ -7,7 +7,7 @@ use beatledger_report::strip::{PULSE_ROOM_MM, StripGeom, StripOptions, build};
 use egui::{Mesh, Rect};
 
 use super::calipers::Caliper;
-use super::layout::{self, Print, Reach};
+use super::layout::{self, PrintHeights, Reach};
 use super::paper::{self, PaperKey};
 use super::paper_area::{CLOCK_PT, MM_PER_S, Paper};
 use crate::paint::headline::HEAD_PT;
@@ -171,7 +171,7 @@ impl LensState {
         let span = self.span(view, length.max(1));
         let paper_mm = rect.height() / mm_pt;
         let reach = self.reach_mm(view, StripOptions::default().mm_per_mv);
-        let print = Print { name_mm: NAME_PT * scale / mm_pt, clock_mm: CLOCK_PT * scale / mm_pt };
+        let print = PrintHeights { name_mm: NAME_PT * scale / mm_pt, clock_mm: CLOCK_PT * scale / mm_pt };
         let leads = self.leads_that_fit(&reach, paper_mm, print);
         let shown: Vec<Reach> = leads.iter().filter_map(|l| reach.get(*l).copied()).collect();
         let baselines_mm = layout::baselines_mm(&shown, paper_mm, print);
@@ -199,7 +199,7 @@ impl LensState {
 
     /// As many leads as the paper has room for, at least one: all in their order, or from the lead of the day
     /// strip on.
-    pub(super) fn leads_that_fit(&self, reach: &[Reach], paper_mm: f32, print: Print) -> Vec<usize> {
+    pub(super) fn leads_that_fit(&self, reach: &[Reach], paper_mm: f32, print: PrintHeights) -> Vec<usize> {
         let n = reach.len();
         if n == 0 || layout::how_many_fit(reach, paper_mm, print) == n {
             return (0..n).collect();

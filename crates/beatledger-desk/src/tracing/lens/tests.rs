@@ -2,7 +2,8 @@
 
 use super::state::{MM_PT, ZOOMS};
 use super::*;
-use crate::tests::made::{MadeDay, ViewBench};
+use crate::tests::made::MadeDay;
+use crate::tests::view_bench::ViewBench;
 use beatledger_core::model::BeatClass;
 use egui::Modifiers;
 

@@ -1,4 +1,8 @@
 //! The day strip: the full day of tracing in rows, read line by line, with the clock in the margin.
+//!
+//! `state` is what is kept between frames, `page` where rows and samples lie in one frame, `columns` the values drawn.
+//! `paint` paints the rows into a picture that is kept; `overlay` draws over it; `input` reads pointer and keys.
+//! Samples are read through the pyramid where it is ready, and directly until then.
 
 mod columns;
 mod input;
@@ -44,7 +48,7 @@ pub fn day_strip(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut StripState
     state.shown = Some(page.span().overlap(view.snapshot.recording.whole()));
     let key = RowsKey::of(view, &page, state.pyramid.is_some());
     let (columns, pyramid) = (&mut state.columns, state.pyramid.as_deref());
-    state.plate.show(&painter, page.rect, key, view.theme.paper, |canvas| {
+    state.kept.show(&painter, page.rect, key, view.theme.paper, |canvas| {
         paint::paint(canvas, view, &page, |row, width| {
             columns.row(view, pyramid, page.lead, &page.rows, row, width)
         });

@@ -10,7 +10,7 @@ use super::columns::Columns;
 use super::page::{MARGIN_PT, Page, RIGHT_PT};
 use super::paint::RowsKey;
 use super::rows::StripRows;
-use crate::paint::canvas::{Plate, snapped};
+use crate::paint::canvas::{KeptPicture, snapped};
 use crate::paint::headline::HEAD_PT;
 use crate::shell::view_context::ViewContext;
 use crate::tracing::pyramid::Pyramid;
@@ -35,7 +35,7 @@ pub struct StripState {
     pub(super) drag: Option<(i64, i64)>,
     pub(super) pyramid: Option<Arc<Pyramid>>,
     pub(super) columns: Columns,
-    pub(super) plate: Plate<RowsKey>,
+    pub(super) kept: KeptPicture<RowsKey>,
 }
 
 impl Default for StripState {
@@ -54,7 +54,7 @@ impl Default for StripState {
             drag: None,
             pyramid: None,
             columns: Columns::default(),
-            plate: Plate::default(),
+            kept: KeptPicture::default(),
         }
     }
 }

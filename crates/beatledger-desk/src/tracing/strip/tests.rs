@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use super::state::ROW_LENGTHS;
 use super::*;
+use crate::tests::made::MadeDay;
+use crate::tests::view_bench::ViewBench;
 use crate::tracing::pyramid::Pyramid;
-use crate::tests::made::{MadeDay, ViewBench};
 use beatledger_core::model::{BeatClass, Progress};
 use egui::{Modifiers, Pos2};
 
