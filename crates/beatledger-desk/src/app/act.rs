@@ -35,7 +35,7 @@ pub enum Act {
     Open(PathBuf),
     /// Opens a sheet, or closes the open one.
     Sheet(Option<Sheet>),
-    /// Says who reads; an edit that waited for the name is made.
+    /// Gives the reader's name; an edit that waited for it is made.
     Reader(String),
     /// Looks for what a line in trade words says.
     Find(String),

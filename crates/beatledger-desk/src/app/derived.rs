@@ -20,7 +20,7 @@ pub struct Derived {
     pub read_percent: f64,
     /// Share of the recording that can be read, 0 to 100.
     pub readable_percent: f64,
-    /// Events that count and nobody has spoken about.
+    /// Events that no reader has kept, changed or dropped.
     pub unread_events: usize,
 }
 

@@ -1,4 +1,4 @@
-//! Opening a day, or finding its beats anew, on a thread of its own, with progress and cancel; what is on the desk
+//! Opening a day, or finding its beats again, on a thread of its own, with progress and cancel. The day on the desk
 //! stays until the answer is there.
 
 use std::path::PathBuf;
@@ -40,7 +40,7 @@ enum JobAnswer {
 
 /// How a job ended.
 pub enum Ended {
-    /// Beats were found anew.
+    /// The beats were found again.
     Found(Box<Found>),
     /// The day is there.
     Opened(Box<Opened>),
@@ -76,7 +76,7 @@ impl Job {
         Self { coming: Some(coming), ..job }
     }
 
-    /// Starts finding the beats of `recording` anew; `ctx` is woken when it is done.
+    /// Starts finding the beats of `recording` again; `ctx` is woken when it is done.
     pub fn find(recording: Arc<Recording>, settings: Settings, ctx: &egui::Context) -> Self {
         Self::spawn("Finding beats anew".to_owned(), ctx, move |progress| {
             let found = pipeline::find(&recording, &settings, progress).ok_or("Cancelled.")?;
@@ -126,7 +126,7 @@ impl Job {
         self.progress.cancel();
     }
 
-    /// The end, once there.
+    /// How the job ended, once it has.
     pub fn ended(&self) -> Option<Ended> {
         match self.answer.try_recv() {
             Ok(_) if self.progress.is_cancelled() => Some(Ended::Cancelled),

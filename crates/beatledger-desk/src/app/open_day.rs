@@ -13,7 +13,7 @@ use crate::outside::services::LedgerFile;
 
 /// Where entries go.
 pub enum LedgerTarget {
-    /// Nowhere: the demo day. The words say so.
+    /// Nowhere: the entries of the demo day are kept in memory alone.
     Memory,
     /// A ledger file.
     File(Box<dyn LedgerFile>),
@@ -82,13 +82,13 @@ impl OpenDay {
         self.take(entry, None)
     }
 
-    /// The same for an action after which beats were found anew.
+    /// The same for an action after which the beats were found again.
     pub fn act_found(&mut self, action: Action, found: Arc<Found>, stamp: &Stamp) -> Result<(), String> {
         let entry = self.session.entry(action, stamp);
         self.take(entry, Some(found))
     }
 
-    /// Settings with which beats must be found anew before this action, when they must.
+    /// Settings with which the beats must be found again before this action, when they must.
     pub fn find_with(&self, action: &Action) -> Option<Settings> {
         let after = self.session.settings_after(action.clone());
         (!review::found_alike(&after, &self.snapshot.settings)).then_some(after)

@@ -41,7 +41,7 @@ fn counts(snapshot: &Snapshot, selection: &Selection) -> Vec<Option<usize>> {
     }
     let chosen = chosen(snapshot, selection);
     let of = |figure: &Figure| {
-        // A share of a rate, a duration or a length says nothing; of a bare count it does.
+        // Only counts have a share: a share of a rate or of a duration has no meaning.
         (matches!(figure.value, FigureValue::Count(_)) && figure.unit.is_empty())
             .then(|| share(snapshot, &figure.proof, &chosen))?
     };

@@ -10,7 +10,7 @@ pub enum EventFilter {
     /// All of them.
     #[default]
     All,
-    /// Those that nobody has spoken about.
+    /// Events that no reader has kept, changed or dropped.
     Unread,
     /// One kind.
     Kind(EventKind),

@@ -18,9 +18,9 @@ pub struct TextRow<'a> {
     pub second: &'a str,
     /// At the right end of the first line.
     pub right: &'a str,
-    /// The selection stands here.
+    /// True for the row that is selected.
     pub chosen: bool,
-    /// Struck through and faint: it counts no more.
+    /// Struck through and faint: for an event that counts in no figure.
     pub struck: bool,
     /// First line in bold.
     pub bold: bool,

@@ -23,13 +23,13 @@ pub struct Theme {
     pub grid_fine: Color32,
     /// 5 mm lines of the paper grid.
     pub grid_bold: Color32,
-    /// Wash behind a selection.
+    /// Fill behind a selection.
     pub wash: Color32,
     /// Edge of a selection and focus ring, at least 3:1 on `paper`.
     pub edge: Color32,
     /// Hatching over unreadable time, at least 3:1 on `paper`.
     pub hatch: Color32,
-    /// Wash behind night hours.
+    /// Fill behind night hours.
     pub night: Color32,
     class: [Color32; 5],
 }
@@ -103,7 +103,7 @@ pub fn set_text_scale(ctx: &egui::Context, scale: f32) {
     });
 }
 
-/// Gives both themes of `ctx` their colours, and calm spacing.
+/// Gives both themes of `ctx` their colours, and sets the spacing of widgets.
 pub fn install(ctx: &egui::Context) {
     ctx.set_visuals_of(egui::Theme::Light, visuals(&LIGHT));
     ctx.set_visuals_of(egui::Theme::Dark, visuals(&DARK));

@@ -12,7 +12,7 @@ fn make(view: &mut ViewContext<'_>, edit: Edit) {
     view.acts.push(Act::Edit(edit));
 }
 
-/// Kinds that a reader can say; extremes of the day follow from the beats and are not said.
+/// Kinds that a reader can give to an event. The extremes of the day follow from the beats and cannot be given.
 fn kinds() -> impl Iterator<Item = EventKind> {
     let follows =
         [EventKind::SlowestRate, EventKind::FastestRate, EventKind::LongestRr, EventKind::Unreadable];

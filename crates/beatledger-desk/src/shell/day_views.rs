@@ -87,19 +87,19 @@ impl DayViews {
         self.lens.visible_span()
     }
 
-    /// Less time in the lens, larger; says how large.
+    /// Shows less time in the lens, larger. Gives the size in words.
     pub fn lens_closer(&mut self) -> String {
         self.lens.closer();
         format!("Lens at x{}", self.lens.zoom())
     }
 
-    /// More time in the lens; says how large.
+    /// Shows more time in the lens, smaller. Gives the size in words.
     pub fn lens_wider(&mut self) -> String {
         self.lens.wider();
         format!("Lens at x{}", self.lens.zoom())
     }
 
-    /// Longer or shorter rows in the day strip; says how long.
+    /// Makes the rows of the day strip longer or shorter. Gives their length in words.
     pub fn rows(&mut self, longer: bool) -> String {
         if longer {
             self.strip.zoom_out();
@@ -109,30 +109,30 @@ impl DayViews {
         format!("Rows of {}", crate::paint::words::duration_words(self.strip.row_seconds()))
     }
 
-    /// Taller (`by` 2) or lower (`by` 0.5) tracing in the day strip; says how tall.
+    /// Makes the tracing in the day strip taller (`by` 2) or lower (`by` 0.5). Gives its height in words.
     pub fn scale_rows(&mut self, by: f32) -> String {
         self.strip.scale_gain(by);
         format!("Tracing in the rows at {} times its usual height", self.strip.gain())
     }
 
-    /// The next lead of `leads` in the day strip; gives its index.
+    /// Shows the next of `leads` leads in the day strip. Gives its index.
     pub fn next_lead(&mut self, leads: usize) -> usize {
         self.strip.next_lead(leads);
         self.strip.lead()
     }
 
-    /// The leads of the lens that did not fit.
+    /// Shows the leads that did not fit the lens before.
     pub fn next_lens_leads(&mut self, leads: usize) {
         self.lens.next_leads(leads);
     }
 
-    /// Wave limits of every beat, or of the beat at the place alone; gives which.
+    /// Shows the wave limits of every beat, or again of the beat at the place alone. Gives true for every beat.
     pub fn toggle_wave_limits(&mut self) -> bool {
         self.lens.all_waves = !self.lens.all_waves;
         self.lens.all_waves
     }
 
-    /// Takes the calipers out or puts them away; gives which.
+    /// Takes the calipers out or puts them away. Gives true when they are out.
     pub fn toggle_calipers(&mut self) -> bool {
         let out = !self.lens.has_calipers();
         self.lens.clear_calipers();

@@ -17,11 +17,27 @@ const LETTER_GAP_PT: f32 = 3.0;
 
 /// Letters above the paper and a button for every beat.
 pub fn buttons(ui: &Ui, painter: &Painter, view: &mut ViewContext<'_>, paper: &Paper) {
-    let letter_font = font(painter, 13.0);
-    let small = font(painter, 10.0);
     let top = paper.rect.top() - LETTERS_PT * text_scale(painter.ctx());
     let middle = (top + paper.rect.top()) * 0.5;
-    let snapshot = view.snapshot;
+    intervals(painter, view, paper, middle);
+    let letter_font = font(painter, 13.0);
+    for (i, mark) in paper.geom.marks.iter().enumerate() {
+        let Some(beat) = view.snapshot.beats.get(mark.beat as usize) else { continue };
+        let x = paper.x(mark.x_mm);
+        let color = view.theme.class(beat.class);
+        painter.vline(x, paper.rect.top()..=paper.rect.top() + 4.0, Stroke::new(1.0, color));
+        painter.text(pos2(x, middle), Align2::CENTER_CENTER, mark.letter, letter_font.clone(), color);
+        changed(painter, view, beat, pos2(x, paper.rect.top() + 4.0));
+        let (left, right) = reach_pt(paper, i);
+        let rect = Rect::from_min_max(pos2(x - left, top), pos2(x + right, paper.rect.bottom()));
+        let rect = rect.intersect(Rect::from_min_max(pos2(paper.rect.left(), top), paper.rect.max));
+        button(ui, painter, view, mark.beat as usize, rect, pos2(x, middle));
+    }
+}
+
+/// RR intervals between the letters, where there is room for them.
+fn intervals(painter: &Painter, view: &ViewContext<'_>, paper: &Paper, middle: f32) {
+    let small = font(painter, 10.0);
     for rr in &paper.geom.rr {
         let galley = painter.layout_no_wrap(format!("{:.0}", rr.rr_ms), small.clone(), view.theme.faint);
         let x = paper.x(rr.x_mm);
@@ -34,45 +50,53 @@ pub fn buttons(ui: &Ui, painter: &Painter, view: &mut ViewContext<'_>, paper: &P
             );
         }
     }
+}
+
+/// How far the button of the mark at `i` reaches to the left and right, points: at most half way to the next mark.
+fn reach_pt(paper: &Paper, i: usize) -> (f32, f32) {
     let marks = &paper.geom.marks;
-    for (i, mark) in marks.iter().enumerate() {
-        let Some(beat) = snapshot.beats.get(mark.beat as usize) else { continue };
-        let x = paper.x(mark.x_mm);
-        let color = view.theme.class(beat.class);
-        painter.vline(x, paper.rect.top()..=paper.rect.top() + 4.0, Stroke::new(1.0, color));
-        painter.text(pos2(x, middle), Align2::CENTER_CENTER, mark.letter, letter_font.clone(), color);
-        changed(painter, view, beat, pos2(x, paper.rect.top() + 4.0));
-        let between =
-            |other: Option<f32>| other.map_or(HALF_MM, |mm| ((mm - mark.x_mm).abs() * 0.5).min(HALF_MM));
-        let left = between(i.checked_sub(1).map(|b| marks[b].x_mm)) * paper.mm_pt;
-        let right = between(marks.get(i + 1).map(|m| m.x_mm)) * paper.mm_pt;
-        let rect = Rect::from_min_max(pos2(x - left, top), pos2(x + right, paper.rect.bottom()));
-        let rect = rect.intersect(Rect::from_min_max(pos2(paper.rect.left(), top), paper.rect.max));
-        let id = ui.scope_id().with(("lens beat", beat.sample));
-        let response = ui.interact(rect, id, Sense::click());
-        let words = beat_words(view, mark.beat as usize, beat);
-        let selected = view.selection.contains(beat.sample);
-        response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &words));
-        if response.hovered() || response.has_focus() {
-            painter.rect_stroke(rect, 2.0, Stroke::new(1.0, view.theme.edge), egui::StrokeKind::Inside);
-        }
-        if selected {
-            painter.rect_stroke(
-                Rect::from_center_size(pos2(x, middle), vec2(16.0, 17.0) * text_scale(painter.ctx())),
-                3.0,
-                Stroke::new(1.5, view.theme.edge),
-                egui::StrokeKind::Inside,
-            );
-        }
-        if response.clicked() {
-            let name = format!("beat {} at {}", beat.class.letter(), snapshot.recording.clock(beat.sample));
-            let selection =
-                chosen(view.selection, ui.input(|i| i.modifiers.shift), vec![beat.sample], None, name);
-            view.acts.push(Act::Select { selection, go: false });
-            view.acts.push(Act::GoTo(beat.sample));
-        }
-        response.on_hover_text(words);
+    let half =
+        |other: Option<f32>| other.map_or(HALF_MM, |mm| ((mm - marks[i].x_mm).abs() * 0.5).min(HALF_MM));
+    let left = half(i.checked_sub(1).map(|before| marks[before].x_mm));
+    let right = half(marks.get(i + 1).map(|after| after.x_mm));
+    (left * paper.mm_pt, right * paper.mm_pt)
+}
+
+/// The button of the beat at `index` of the day: a click selects the beat and goes there.
+fn button(
+    ui: &Ui,
+    painter: &Painter,
+    view: &mut ViewContext<'_>,
+    index: usize,
+    rect: Rect,
+    letter_at: egui::Pos2,
+) {
+    let snapshot = view.snapshot;
+    let beat = &snapshot.beats[index];
+    let id = ui.scope_id().with(("lens beat", beat.sample));
+    let response = ui.interact(rect, id, Sense::click());
+    let words = beat_words(view, index, beat);
+    let selected = view.selection.contains(beat.sample);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &words));
+    if response.hovered() || response.has_focus() {
+        painter.rect_stroke(rect, 2.0, Stroke::new(1.0, view.theme.edge), egui::StrokeKind::Inside);
     }
+    if selected {
+        painter.rect_stroke(
+            Rect::from_center_size(letter_at, vec2(16.0, 17.0) * text_scale(painter.ctx())),
+            3.0,
+            Stroke::new(1.5, view.theme.edge),
+            egui::StrokeKind::Inside,
+        );
+    }
+    if response.clicked() {
+        let name = format!("beat {} at {}", beat.class.letter(), snapshot.recording.clock(beat.sample));
+        let add = ui.input(|i| i.modifiers.shift);
+        let selection = chosen(view.selection, add, vec![beat.sample], None, name);
+        view.acts.push(Act::Select { selection, go: false });
+        view.acts.push(Act::GoTo(beat.sample));
+    }
+    response.on_hover_text(words);
 }
 
 /// What the program found, where a reader said otherwise.
@@ -131,7 +155,7 @@ pub fn wave_limits(painter: &Painter, view: &ViewContext<'_>, paper: &Paper, all
     let letters = letters(painter, view, &brackets);
     let mut free_from = f32::NEG_INFINITY;
     for bracket in &brackets {
-        // A bracket over another one says nothing; limits of neighbours may cross at high rates.
+        // Brackets over each other cannot be read; at high rates the limits of neighbouring beats may cross.
         if bracket.from < free_from {
             continue;
         }

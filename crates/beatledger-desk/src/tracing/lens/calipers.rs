@@ -33,7 +33,7 @@ impl Caliper {
         paper.geom.leads.iter().position(|l| l.lead == self.lead)
     }
 
-    /// What lies between the legs: ms, bpm, mV.
+    /// Time, rate and voltage between the two ends: ms, bpm, mV.
     fn words(&self, hz: f64) -> String {
         let ms = (self.to.0 - self.from.0).abs() as f64 / hz * 1000.0;
         let bpm = if ms >= 1.0 { format!("{:.0} bpm", 60_000.0 / ms) } else { "no rate".to_owned() };

@@ -60,7 +60,7 @@ impl Default for StripState {
 }
 
 impl StripState {
-    /// Hands in the pyramid of the recording on show. Until then the rows are read directly.
+    /// Takes over the pyramid of the recording on show. Until then the rows are read directly.
     pub fn set_pyramid(&mut self, pyramid: Arc<Pyramid>) {
         self.pyramid = Some(pyramid);
         self.columns = Columns::default();
