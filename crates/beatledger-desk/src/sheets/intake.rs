@@ -1,6 +1,6 @@
 //! The intake sheet: what came in, before anyone reads it.
 
-use beatledger_core::model::{Lead, SecondQuality, Unit};
+use beatledger_core::model::{Lead, Rate, SecondQuality, Span, Unit};
 use beatledger_core::session::Snapshot;
 use egui::{Grid, Key, Modifiers, ScrollArea, Ui};
 
@@ -31,15 +31,7 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
     let identity = &recording.identity;
     let or_none =
         |text: &str| if text.trim().is_empty() { "not in the file".to_owned() } else { text.to_owned() };
-    let (samples, seconds) = recording.rate.parts();
-    let rate = if seconds == 1 {
-        format!("{samples} Hz")
-    } else {
-        format!("{:.3} Hz ({samples} samples in {seconds} s)", recording.rate.hz())
-    };
-    let sum = |spans: &[beatledger_core::model::Span]| {
-        recording.rate.seconds_from_samples(spans.iter().map(|s| s.len()).sum())
-    };
+    let sum = |spans: &[Span]| recording.rate.seconds_from_samples(spans.iter().map(|s| s.len()).sum());
     let gap_s = recording.rate.seconds_from_samples(recording.samples) - sum(&recording.segments);
     Grid::new("facts").num_columns(2).spacing([16.0, 3.0]).show(ui, |ui| {
         for (name, value) in [
@@ -50,7 +42,7 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
             ("File", format!("{}, {}", recording.name, recording.format)),
             ("Start", start_words(recording)),
             ("Length", length_words(recording)),
-            ("Rate", rate),
+            ("Rate", rate_words(recording.rate)),
             (
                 "Gaps",
                 if gap_s > 0.0 {
@@ -74,6 +66,16 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
             ui.end_row();
         }
     });
+}
+
+/// `250 Hz`, with the fraction where the rate is not a whole number.
+fn rate_words(rate: Rate) -> String {
+    let (samples, seconds) = rate.parts();
+    if seconds == 1 {
+        format!("{samples} Hz")
+    } else {
+        format!("{:.3} Hz ({samples} samples in {seconds} s)", rate.hz())
+    }
 }
 
 fn leads(ui: &mut Ui, snapshot: &Snapshot) {

@@ -70,13 +70,17 @@ pub fn palette(ui: &mut Ui, acts: &mut Vec<Act>, state: &mut PaletteState, fresh
     if found.is_empty() {
         ui.label("No command has these words. Try 'label', 'event', 'stage' or 'text'.");
     }
-    let moved = up || down;
+    rows(ui, acts, &found, state.row, up || down);
+}
+
+/// One row for each command found; the marked one is scrolled to when the mark has moved.
+fn rows(ui: &mut Ui, acts: &mut Vec<Act>, found: &[Command], marked: usize, moved: bool) {
     ScrollArea::vertical().max_height(440.0).auto_shrink([false, true]).show(ui, |ui| {
         for (i, command) in found.iter().enumerate() {
-            let row = egui::Button::selectable(i == state.row, command.words())
+            let row = egui::Button::selectable(i == marked, command.words())
                 .right_text(RichText::new(command.key_words()));
             let row = ui.add_sized([ui.available_width(), 24.0], row).on_hover_text(command.help());
-            if moved && i == state.row {
+            if moved && i == marked {
                 row.scroll_to_me(None);
             }
             if row.clicked() {
