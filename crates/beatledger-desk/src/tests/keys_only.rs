@@ -7,9 +7,9 @@ use beatledger_core::review::{Edit, Entry, Signature};
 use beatledger_core::session::{Snapshot, Stamp};
 
 use super::*;
-use crate::services::{SignOff, SignRequest, Signed};
-use crate::sheet::Sheet;
-use crate::stage::Stage;
+use crate::outside::services::{SignOff, SignRequest, Signed};
+use crate::sheets::sheet::Sheet;
+use crate::shell::stage::Stage;
 
 /// Signs into memory; with each request stands whether every figure was worked out.
 #[derive(Clone, Default)]
@@ -60,11 +60,11 @@ impl Bench {
 #[test]
 fn a_day_is_read_and_signed_with_keys_alone() {
     let paper = Paper::default();
-    let services = Services { sign: Box::new(paper.clone()), ..window::still_services() };
+    let services = Services { sign: Box::new(paper.clone()), ..canned::still_services() };
     let mut bench = Bench::with_services(services, None);
     // A pause that must be read.
     let gone = bench.desk().snapshot().unwrap().beats[20..24].iter().map(|b| b.sample).collect();
-    bench.harness.state_mut().apply(crate::act::Act::Edit(Edit::RemoveBeats { beats: gone }));
+    bench.harness.state_mut().apply(crate::app::act::Act::Edit(Edit::RemoveBeats { beats: gone }));
     bench.harness.run();
 
     // Open items: keep the pause.
@@ -80,7 +80,7 @@ fn a_day_is_read_and_signed_with_keys_alone() {
     assert!(selected > 1, "{:?}", bench.desk().selection().words);
     let q = bench.count('Q');
     // That many beats wait for a yes.
-    assert!(selected > crate::apply::ASK_FROM_BEATS);
+    assert!(selected > crate::app::entries::ASK_FROM_BEATS);
     bench.key(Key::Q);
     assert_eq!(bench.count('Q'), q);
     bench.key(Key::Enter);
