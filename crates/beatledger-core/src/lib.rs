@@ -7,6 +7,7 @@
 
 pub mod model;
 pub mod settings;
+pub mod statistics;
 
 pub mod classify;
 pub mod condition;
@@ -22,3 +23,5 @@ pub mod ventricular_waves;
 pub mod pipeline;
 pub mod review;
 pub mod session;
+#[cfg(test)]
+mod session_tests;

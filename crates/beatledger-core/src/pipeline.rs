@@ -19,7 +19,7 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     let waves = delineate::delineate(recording, &quality, &detected.samples, progress);
     progress.enter(3)?;
     let mut labels = classify::classify(recording, &quality, settings, &detected.samples, &waves, progress);
-    classify::paced::mark(recording, &detected.samples, &mut labels);
+    classify::pacing::mark(recording, &detected.samples, &mut labels);
     let classes = &labels.classes;
     let repolarisation =
         repolarisation::repolarisation(recording, settings, &detected.samples, classes, &waves, progress);

@@ -157,6 +157,32 @@ mod tests {
         assert!(TABLE.iter().all(|r| !r.source.is_empty() && !r.help.is_empty()));
     }
 
+    /// Both ends belong to the range; the next number beyond either does not. No other setting moves.
+    #[test]
+    fn the_lowest_and_the_highest_value_of_every_setting_are_taken_and_the_next_ones_beyond_refused() {
+        for row in TABLE {
+            for value in [row.min, row.max] {
+                let mut settings = Settings::default();
+                settings.set(row.key, value).unwrap();
+                settings.check().unwrap();
+                for other in TABLE {
+                    let expected = if other.key == row.key { value } else { other.default };
+                    assert_eq!(other.value(&settings), expected, "{} after {}", other.key, row.key);
+                }
+            }
+            for value in [row.min.next_down(), row.max.next_up(), f64::NEG_INFINITY, f64::INFINITY, f64::NAN]
+            {
+                let mut settings = Settings::default();
+                let error = settings.set(row.key, value).unwrap_err();
+                let range = format!("allowed is {} to {} {}", row.min, row.max, row.unit);
+                assert!(error.text.contains(row.key) && error.text.contains(&range), "{}", error.text);
+                assert_eq!(settings, Settings::default(), "{} stays", row.key);
+                (row.set)(&mut settings, value);
+                assert!(settings.check().is_err(), "{} is {value}", row.key);
+            }
+        }
+    }
+
     #[test]
     fn a_value_out_of_range_is_refused_with_the_range() {
         let error = Settings::default().set("pause_ms", 10.0).unwrap_err();

@@ -212,6 +212,20 @@ mod tests {
         assert!(rate_of(&day, EventKind::FastestRate).is_some_and(|bpm| bpm < 85.0));
     }
 
+    /// Four S beats at 400 ms among beats at 800 ms, rates over three intervals: the three between them are the fastest
+    /// only where four beats are no run.
+    #[test]
+    fn supraventricular_beats_that_are_fewer_than_a_run_count_for_the_fastest_rate() {
+        let mut rr = [800; 30];
+        rr[10..13].fill(400);
+        let mut day = made(&format!("{}SSSS{}", "N".repeat(10), "N".repeat(17)), &rr);
+        day.settings.rate_window_beats = 3.0;
+        for (run_beats, bpm) in [(3.0, 75.0), (4.0, 75.0), (5.0, 150.0)] {
+            day.settings.run_beats = run_beats;
+            assert_eq!(rate_of(&day, EventKind::FastestRate), Some(bpm), "{run_beats} beats make a run");
+        }
+    }
+
     #[test]
     fn a_rate_held_for_a_minute_is_an_episode() {
         for (rr, beats, expected) in [

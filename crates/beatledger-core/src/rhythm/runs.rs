@@ -153,6 +153,19 @@ mod tests {
     }
 
     #[test]
+    fn a_longer_shortest_run_leaves_supraventricular_triplets_out() {
+        let day = |run_beats: f64| {
+            let mut day = made("NSSSNNSSSSNSS", &[400]);
+            day.settings.run_beats = run_beats;
+            runs_of(&day).iter().map(|e| (e.kind, e.beats)).collect::<Vec<_>>()
+        };
+        let (run, couplet) = (EventKind::SupraventricularRun, EventKind::SupraventricularCouplet);
+        assert_eq!(day(3.0), [(run, (1, 4)), (run, (6, 10)), (couplet, (11, 13))]);
+        assert_eq!(day(4.0), [(run, (6, 10)), (couplet, (11, 13))]);
+        assert_eq!(day(5.0), [(couplet, (11, 13))]);
+    }
+
+    #[test]
     fn tachycardia_of_more_than_thirty_seconds_is_sustained() {
         for (beats, note) in [(76, "non-sustained"), (77, "sustained")] {
             assert_eq!(runs_of(&made(&"V".repeat(beats), &[400]))[0].note, note);

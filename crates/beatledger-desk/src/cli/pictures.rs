@@ -8,7 +8,7 @@ use beatledger_core::model::Progress;
 use beatledger_core::pipeline;
 use beatledger_core::settings::Settings;
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 use crate::pictures::{gallery, write_png};
 
 /// Arguments of `pictures`.
