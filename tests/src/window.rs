@@ -108,8 +108,8 @@ pub fn snapshot(window: &Window) -> Arc<Snapshot> {
 }
 
 /// A figure of the day as it stands.
-pub fn figure(window: &Window, key: &str) -> f64 {
-    snapshot(window).summary.number(key).unwrap_or_else(|| panic!("no figure {key}"))
+pub fn figure(window: &Window, id: FigureId) -> f64 {
+    snapshot(window).summary.number(id).unwrap_or_else(|| panic!("no figure {id}"))
 }
 
 /// Everything that the summary file would say of the day as it stands.

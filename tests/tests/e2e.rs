@@ -5,7 +5,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use beatledger_core::model::{BeatClass, EventState};
+use beatledger_core::model::{BeatClass, EventState, FigureId};
 use beatledger_desk::app::desk::Start;
 use beatledger_desk::sheets::sheet::Sheet;
 use beatledger_desk::shell::stage::Stage;
@@ -86,7 +86,7 @@ fn a_day_is_corrected_kept_signed_and_comes_back_as_it_was() {
     let day = short_day();
     let mut window = reading(&day.edf);
     let as_found = summary(&window);
-    let (v, s) = (figure(&window, "v_beats"), figure(&window, "s_beats"));
+    let (v, s) = (figure(&window, FigureId::VBeats), figure(&window, FigureId::SBeats));
 
     choose_v_group(&mut window);
     let chosen = window.state().selection().beats.to_vec();
@@ -100,13 +100,13 @@ fn a_day_is_corrected_kept_signed_and_comes_back_as_it_was() {
     press(&mut window, PLAIN, Key::S);
     assert_eq!(window.state().sheet(), Some(Sheet::Reader), "the first edit asks who reads");
     give_name(&mut window);
-    assert_eq!(figure(&window, "v_beats"), v - chosen_v);
-    assert_eq!(figure(&window, "s_beats"), s + chosen.len() as f64 - chosen_s);
+    assert_eq!(figure(&window, FigureId::VBeats), v - chosen_v);
+    assert_eq!(figure(&window, FigureId::SBeats), s + chosen.len() as f64 - chosen_s);
 
     press(&mut window, ctrl(), Key::Z);
     assert_eq!(summary(&window), as_found, "undo gives back every figure to the last digit");
     press(&mut window, ctrl() | Modifiers::SHIFT, Key::Z);
-    assert_eq!(figure(&window, "v_beats"), v - chosen_v);
+    assert_eq!(figure(&window, FigureId::VBeats), v - chosen_v);
     let corrected = summary(&window);
     drop(window);
 
@@ -165,7 +165,7 @@ fn a_day_is_read_by_keys_alone() {
     type_text(&mut window, "V");
     press(&mut window, PLAIN, Key::Enter);
     let found = window.state().selection().beats.len();
-    assert_eq!(found as f64, figure(&window, "v_beats"), "find V selects every V beat and no other");
+    assert_eq!(found as f64, figure(&window, FigureId::VBeats), "find V selects every V beat and no other");
     assert_eq!(window.state().stage(), Stage::Strip, "letters typed in the find line are no commands");
 
     press(&mut window, PLAIN, Key::Escape);

@@ -9,7 +9,7 @@ use std::path::Path;
 use beatledger_core::measure::nonlinear::{self, LONG_BOXES, SHORT_BOXES};
 use beatledger_core::measure::spectrum::{self, Bands};
 use beatledger_core::measure::variability::{Nn, variability};
-use beatledger_core::model::{FigureValue, Rate};
+use beatledger_core::model::{Family, FigureId, FigureValue, Rate};
 use beatledger_core::settings::Settings;
 use beatledger_core::summarise::rr_list;
 use beatledger_formats::wfdb::{Annotation, Mapping, beat_class, read_annotation_file};
@@ -245,14 +245,14 @@ fn beat_times(path: &Path) -> Vec<f64> {
 fn a_healthy_day_lies_inside_the_norms_of_the_task_force() {
     let Some(folder) = data("a healthy day against the norms of the Task Force") else { return };
     let summary = rr_list(&beat_times(&folder.join("nsr2db/nsr001_rr_secs.txt")), &[], &Settings::default());
-    for (key, mean, sd) in [
-        ("sdnn_ms", 141.0, 39.0),
-        ("sdann_ms", 127.0, 35.0),
-        ("rmssd_ms", 27.0, 12.0),
-        ("triangular_index", 37.0, 15.0),
+    for (id, mean, sd) in [
+        (FigureId::SdnnMs, 141.0, 39.0),
+        (FigureId::SdannMs, 127.0, 35.0),
+        (FigureId::RmssdMs, 27.0, 12.0),
+        (FigureId::TriangularIndex, 37.0, 15.0),
     ] {
-        let found = summary.number(key).unwrap();
-        assert!((found - mean).abs() <= 2.0 * sd, "{key}: {found}, the norm is {mean} +/- {sd}");
+        let found = summary.number(id).unwrap();
+        assert!((found - mean).abs() <= 2.0 * sd, "{id}: {found}, the norm is {mean} +/- {sd}");
     }
     assert!(summary.number(FigureId::NnPercent).unwrap() > 99.0);
     let hours = summary.hrv_hours.iter().filter(|row| row.withheld.is_none()).count();
@@ -274,18 +274,18 @@ fn nine_healthy_days_lie_inside_the_norms_of_the_task_force() {
         rr_list(&beats, &[], &Settings::default())
     };
     let days: Vec<_> = nsrdb.iter().map(|(name, _)| of_day(name)).collect();
-    for (key, mean, sd) in [
-        ("sdnn_ms", 141.0, 39.0),
-        ("sdann_ms", 127.0, 35.0),
-        ("rmssd_ms", 27.0, 12.0),
-        ("triangular_index", 37.0, 15.0),
+    for (id, mean, sd) in [
+        (FigureId::SdnnMs, 141.0, 39.0),
+        (FigureId::SdannMs, 127.0, 35.0),
+        (FigureId::RmssdMs, 27.0, 12.0),
+        (FigureId::TriangularIndex, 37.0, 15.0),
     ] {
-        let found: Vec<f64> = days.iter().map(|day| day.number(key).unwrap()).collect();
+        let found: Vec<f64> = days.iter().map(|day| day.number(id).unwrap()).collect();
         let outside = found.iter().filter(|x| (**x - mean).abs() > 2.0 * sd).count();
         let of_all = found.iter().sum::<f64>() / found.len() as f64;
         assert!(
             outside <= 2 && (of_all - mean).abs() <= sd,
-            "{key}: {found:.0?}, the norm is {mean} +/- {sd}"
+            "{id}: {found:.0?}, the norm is {mean} +/- {sd}"
         );
     }
 }
@@ -300,10 +300,17 @@ fn days_in_fibrillation_withhold_their_variability() {
         let beats: Vec<f64> = marks.unwrap().annotations.iter().map(|a| 4.0 * a.sample as f64).collect();
         let summary = rr_list(&beats, &[], &Settings::default());
         assert!(summary.number(FigureId::AfPercent).unwrap() > 90.0, "{record}");
-        for figure in summary.figures.iter().filter(|f| f.family.starts_with("Variability")) {
+        for figure in
+            summary.figures.iter().filter(|f| [Family::Variability, Family::Spectrum].contains(&f.family()))
+        {
             let withheld =
                 matches!(&figure.value, FigureValue::NotComputable(why) if why.contains("fibrillation"));
-            assert!(withheld || figure.key == "nn_percent", "{record} {}: {:?}", figure.key, figure.value);
+            assert!(
+                withheld || figure.id == FigureId::NnPercent,
+                "{record} {}: {:?}",
+                figure.id,
+                figure.value
+            );
         }
         let told = summary.hrv_windows.iter().filter(|row| row.withheld.is_none()).count();
         assert!(told * 20 <= summary.hrv_windows.len(), "{record}: {told} windows are told");

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use beatledger_core::model::{
-    BeatClass, FigureValue, Found, FoundBeat, LeadQuality, LocalTime, Progress, Quality, Recording,
+    BeatClass, FigureId, FigureValue, Found, FoundBeat, LeadQuality, LocalTime, Progress, Quality, Recording,
     SecondQuality, Span, Summary, Waves,
 };
 use beatledger_core::pipeline;
@@ -97,13 +97,13 @@ const LAST_BITS: f64 = 1e-9;
 /// Figures of `a` that differ in `b` by more than a `share`, but for those that `may` differ.
 fn differing(a: &Summary, b: &Summary, share: f64, may: impl Fn(&str) -> bool) -> Vec<String> {
     let alike = |x: &FigureValue, y: &FigureValue| match (x, y) {
-        (FigureValue::Number(x, _), FigureValue::Number(y, _)) => (x - y).abs() <= share * x.abs().max(1.0),
+        (FigureValue::Number(x), FigureValue::Number(y)) => (x - y).abs() <= share * x.abs().max(1.0),
         (x, y) => x == y,
     };
-    let pairs = a.figures.iter().zip(&b.figures).filter(|(x, _)| !may(x.key));
+    let pairs = a.figures.iter().zip(&b.figures).filter(|(x, _)| !may(x.key()));
     pairs
         .filter(|(x, y)| !alike(&x.value, &y.value))
-        .map(|(x, y)| format!("{}: {:?} and {:?}", x.key, x.value, y.value))
+        .map(|(x, y)| format!("{}: {:?} and {:?}", x.id, x.value, y.value))
         .collect()
 }
 
@@ -147,22 +147,22 @@ fn hours_of_any_day_add_up_to_the_day_and_to_the_figures() {
         let (recording, found) = random_day(seed);
         let told = summary(&recording, &found, &Settings::default());
         let sum = |of: fn(&beatledger_core::model::HourRow) -> f64| told.hours.iter().map(of).sum::<f64>();
-        for (key, sum) in [
-            ("beats_total", sum(|h| h.beats as f64)),
-            ("s_beats", sum(|h| h.s_beats as f64)),
-            ("s_singles", sum(|h| h.s_singles as f64)),
-            ("s_couplets", sum(|h| h.s_couplets as f64)),
-            ("s_runs", sum(|h| h.s_runs as f64)),
-            ("v_beats", sum(|h| h.v_beats as f64)),
-            ("v_singles", sum(|h| h.v_singles as f64)),
-            ("v_couplets", sum(|h| h.v_couplets as f64)),
-            ("v_runs", sum(|h| h.v_runs as f64)),
-            ("pauses", sum(|h| h.pauses as f64)),
-            ("af_min", sum(|h| h.af_s / 60.0)),
-            ("readable_h", sum(|h| h.readable_s / 3600.0)),
+        for (id, sum) in [
+            (FigureId::BeatsTotal, sum(|h| h.beats as f64)),
+            (FigureId::SBeats, sum(|h| h.s_beats as f64)),
+            (FigureId::SSingles, sum(|h| h.s_singles as f64)),
+            (FigureId::SCouplets, sum(|h| h.s_couplets as f64)),
+            (FigureId::SRuns, sum(|h| h.s_runs as f64)),
+            (FigureId::VBeats, sum(|h| h.v_beats as f64)),
+            (FigureId::VSingles, sum(|h| h.v_singles as f64)),
+            (FigureId::VCouplets, sum(|h| h.v_couplets as f64)),
+            (FigureId::VRuns, sum(|h| h.v_runs as f64)),
+            (FigureId::Pauses, sum(|h| h.pauses as f64)),
+            (FigureId::AfMin, sum(|h| h.af_s / 60.0)),
+            (FigureId::ReadableH, sum(|h| h.readable_s / 3600.0)),
         ] {
-            let figure = told.number(key).unwrap();
-            assert!((figure - sum).abs() < 1e-6, "seed {seed}, {key}: {figure}, the hours hold {sum}");
+            let figure = told.number(id).unwrap();
+            assert!((figure - sum).abs() < 1e-6, "seed {seed}, {id}: {figure}, the hours hold {sum}");
         }
         let most = |of: fn(&beatledger_core::model::HourRow) -> Option<f64>| {
             told.hours.iter().filter_map(of).fold(f64::MIN, f64::max)
@@ -172,14 +172,14 @@ fn hours_of_any_day_add_up_to_the_day_and_to_the_figures() {
         let intervals =
             |rows: &[beatledger_core::model::HrvRow]| rows.iter().map(|r| r.intervals).sum::<u32>();
         assert_eq!(intervals(&told.hrv_hours), intervals(&told.hrv_windows), "seed {seed}");
-        let both = |a: &str, b: &str| told.number(a).unwrap() + told.number(b).unwrap();
+        let both = |a: FigureId, b: FigureId| told.number(a).unwrap() + told.number(b).unwrap();
         assert_eq!(
-            both("v_waking_beats", "v_night_beats"),
+            both(FigureId::VWakingBeats, FigureId::VNightBeats),
             told.number(FigureId::VBeats).unwrap(),
             "seed {seed}"
         );
         assert_eq!(
-            both("s_waking_beats", "s_night_beats"),
+            both(FigureId::SWakingBeats, FigureId::SNightBeats),
             told.number(FigureId::SBeats).unwrap(),
             "seed {seed}"
         );
@@ -247,7 +247,7 @@ const FAINT_WAVES: f64 = 1e-3;
 
 /// The same of the share of beats whose T runs into the next P, which is of few beats.
 fn is_height_or_few(key: &str) -> bool {
-    is_height(key) || key == "qt_merged_percent"
+    is_height(key) || key == FigureId::QtMergedPercent
 }
 
 /// The first beats that the other list does not hold within a sample: where two samples are equally high, rounding to

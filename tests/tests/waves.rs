@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{BeatClass, Progress, Recording, Span};
+use beatledger_core::model::{BeatClass, FigureId, Progress, Recording, Span};
 use beatledger_core::pipeline;
 use beatledger_core::review::Fold;
 use beatledger_core::session::Snapshot;

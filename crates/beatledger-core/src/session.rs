@@ -275,7 +275,6 @@ mod tests {
     use super::*;
     use crate::model::{BeatClass, Evidence, FigureId, FigureValue, FoundBeat, Waves};
     use crate::rhythm::testing::{Made, sinus};
-    use crate::summarise::AWAITED;
 
     /// Two hours of sinus rhythm with the limits of every wave, as if just opened.
     fn opened() -> Session {
@@ -344,7 +343,12 @@ mod tests {
         for (early, late) in first.summary.figures.iter().zip(&whole.summary.figures) {
             match early.family().comes_later() {
                 true => {
-                    assert_eq!(early.value, FigureValue::NotComputable(AWAITED.into()), "{}", early.key())
+                    assert_eq!(
+                        early.value,
+                        FigureValue::NotComputable(FigureValue::AWAITED.into()),
+                        "{}",
+                        early.key()
+                    )
                 }
                 false => assert_eq!(early, late, "{}", early.key()),
             }

@@ -5,7 +5,7 @@ mod signing;
 
 use std::sync::Arc;
 
-use crate::model::{BeatClass, DiaryEntry, DiaryKind, EventKind, EventState, Found, Quality, Span};
+use crate::model::{BeatClass, DiaryEntry, DiaryKind, EventKind, EventState, FigureId, Found, Quality, Span};
 use crate::review::{Action, Edit, Signature};
 use crate::rhythm::testing::{Made, made};
 use crate::session::{Session, Snapshot, Stamp};
@@ -99,7 +99,8 @@ fn one_of_each() -> Vec<(Edit, Seen)> {
             state(s, VentricularCouplet, 8000) == Some(EventState::Kept)
         }),
         (Edit::DropEvent { kind: Pause, span: span(11_200, 13_601) }, |s| {
-            state(s, Pause, 11_200) == Some(EventState::Dropped) && s.summary.number("pauses") == Some(0.0)
+            state(s, Pause, 11_200) == Some(EventState::Dropped)
+                && s.summary.number(FigureId::Pauses) == Some(0.0)
         }),
         (
             Edit::ChangeEvent {

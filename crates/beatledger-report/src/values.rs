@@ -58,22 +58,41 @@ pub fn duration_text(seconds: f64) -> String {
     }
 }
 
-/// The value of a figure in print with its unit: the one wording for window, report and terminal.
-/// Hours and long minutes stay readable; a value that could not be computed says why.
+/// How much is said of a figure that could not be computed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reason {
+    /// The whole reason.
+    Said,
+    /// That there is one: for a place where the reason stands nearby.
+    Short,
+}
+
+/// The value of a figure in print with its unit and, where there is none, the reason.
 pub fn figure_text(figure: &Figure, recording: &Recording) -> String {
+    figure_words(figure, recording, Reason::Said)
+}
+
+/// The value of a figure in print with its unit: the one wording for window, report and terminal.
+/// Hours and long minutes stay readable.
+pub fn figure_words(figure: &Figure, recording: &Recording, reason: Reason) -> String {
     let number = |text: String| match figure.unit() {
         "" => text,
-        "%" => format!("{text}\u{00a0}%"),
         unit => format!("{text}\u{00a0}{unit}"),
     };
-    match &figure.value {
-        FigureValue::Count(n) => number(grouped(*n)),
-        FigureValue::Number(x) if !x.is_finite() => "not computable: no finite value".to_owned(),
-        FigureValue::Number(x) if figure.unit() == "h" => duration_text(x * 3600.0),
-        FigureValue::Number(x) if figure.unit() == "min" && *x >= 1.0 => duration_text(x * 60.0),
-        FigureValue::Number(x) => number(format!("{x:.*}", usize::from(figure.decimals()))),
-        FigureValue::Place(sample) => place_text(recording, *sample),
-        FigureValue::NotComputable(reason) => format!("not computable: {reason}"),
+    match (&figure.value, reason) {
+        (FigureValue::Count(n), _) => number(grouped(*n)),
+        (FigureValue::Number(x), _) if x.is_finite() => match figure.unit() {
+            "h" => duration_text(x * 3600.0),
+            "min" if *x >= 1.0 => duration_text(x * 60.0),
+            _ => number(format!("{x:.*}", usize::from(figure.decimals()))),
+        },
+        (FigureValue::Place(sample), _) => place_text(recording, *sample),
+        (FigureValue::NotComputable(why), Reason::Short) if why == FigureValue::AWAITED => "…".to_owned(),
+        (FigureValue::Number(_) | FigureValue::NotComputable(_), Reason::Short) => {
+            "not computable".to_owned()
+        }
+        (FigureValue::Number(_), Reason::Said) => "not computable: no finite value".to_owned(),
+        (FigureValue::NotComputable(why), Reason::Said) => format!("not computable: {why}"),
     }
 }
 

@@ -129,7 +129,7 @@ mod tests {
         assert_eq!(file["format"], "beatledger-summary");
         let figures = file["figures"].as_array().unwrap();
         let pauses = figures.iter().find(|f| f["key"] == "pauses").unwrap();
-        assert_eq!(pauses["value"].as_f64(), made.truth.number(FigureId::Pauses));
+        assert_eq!(pauses["value"].as_f64(), made.truth.number(beatledger_core::model::FigureId::Pauses));
         let events = file["events"].as_array().unwrap();
         assert_eq!(events.len(), made.truth.events.iter().filter(|e| e.counts).count());
         let lines = fs::read_to_string(written.diary).unwrap();

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use beatledger_core::model::{BeatClass, EventKind, Span};
+use beatledger_core::model::{BeatClass, EventKind, FigureId, Span};
 use beatledger_synth::{Made, Request, Scenario, make};
 
 fn raw(made: &Made) -> Vec<Vec<i32>> {

@@ -4,7 +4,7 @@
 
 use std::sync::OnceLock;
 
-use beatledger_core::model::{BeatClass, EventKind, Span};
+use beatledger_core::model::{BeatClass, EventKind, FigureId, Span};
 use beatledger_synth::{BeatKind, Made, Request, Scenario, make};
 
 fn day() -> &'static Made {
@@ -12,8 +12,8 @@ fn day() -> &'static Made {
     DAY.get_or_init(|| make(&Request::default()))
 }
 
-fn number(made: &Made, key: &str) -> f64 {
-    made.truth.number(key).unwrap_or_else(|| panic!("no figure {key}"))
+fn number(made: &Made, id: FigureId) -> f64 {
+    made.truth.number(id).unwrap_or_else(|| panic!("no figure {id}"))
 }
 
 /// Valid RR intervals in ms, counted here anew: index of the first beat, interval.
@@ -32,24 +32,24 @@ fn rr_ms(made: &Made) -> Vec<(usize, f64)> {
 #[test]
 fn a_day_holds_every_finding_it_promises() {
     let exact = [
-        ("s_couplets", 4.0),
-        ("s_runs", 2.0),
-        ("s_longest_run_beats", 11.0),
-        ("v_couplets", 6.0),
-        ("v_runs", 2.0),
-        ("vt_runs", 2.0),
-        ("v_longest_run_beats", 9.0),
-        ("v_bigeminy_episodes", 1.0),
-        ("v_trigeminy_episodes", 1.0),
-        ("f_beats", 1.0),
-        ("q_beats", 0.0),
-        ("af_episodes", 1.0),
-        ("dropped_candidates", 1.0),
-        ("pauses", 2.0),
-        ("pauses_critical", 1.0),
+        (FigureId::SCouplets, 4.0),
+        (FigureId::SRuns, 2.0),
+        (FigureId::SLongestRunBeats, 11.0),
+        (FigureId::VCouplets, 6.0),
+        (FigureId::VRuns, 2.0),
+        (FigureId::VtRuns, 2.0),
+        (FigureId::VLongestRunBeats, 9.0),
+        (FigureId::VBigeminyEpisodes, 1.0),
+        (FigureId::VTrigeminyEpisodes, 1.0),
+        (FigureId::FBeats, 1.0),
+        (FigureId::QBeats, 0.0),
+        (FigureId::AfEpisodes, 1.0),
+        (FigureId::DroppedCandidates, 1.0),
+        (FigureId::Pauses, 2.0),
+        (FigureId::PausesCritical, 1.0),
     ];
-    for (key, value) in exact {
-        assert_eq!(number(day(), key), value, "{key}");
+    for (id, value) in exact {
+        assert_eq!(number(day(), id), value, "{id}");
     }
     assert!((39.5..40.5).contains(&number(day(), FigureId::AfMin)));
     assert!((3395.0..3405.0).contains(&number(day(), FigureId::LongestRrMs)));
@@ -83,7 +83,7 @@ fn the_figures_agree_with_a_recount() {
     assert_eq!(rr.iter().filter(|(_, ms)| *ms >= 2000.0).count() as f64, number(made, FigureId::Pauses));
     for (class, key) in [(BeatClass::V, "v_beats"), (BeatClass::S, "s_beats"), (BeatClass::F, "f_beats")] {
         let n = made.truth.beats.iter().filter(|b| b.readable && b.class == class).count();
-        assert_eq!(n as f64, number(made, key), "{key}");
+        assert_eq!(n as f64, number(made, key), "{id}");
     }
     let v = number(made, FigureId::VBeats) + number(made, FigureId::FBeats);
     let in_runs: u32 =
@@ -101,7 +101,7 @@ fn the_figures_agree_with_a_recount() {
         (EventKind::VentricularTrigeminy, "v_trigeminy_episodes"),
         (EventKind::Pause, "pauses"),
     ] {
-        assert_eq!(made.truth.of_kind(kind).count() as f64, number(made, key), "{key}");
+        assert_eq!(made.truth.of_kind(kind).count() as f64, number(made, key), "{id}");
     }
 }
 

@@ -57,6 +57,12 @@ pub enum FigureValue {
     NotComputable(String),
 }
 
+impl FigureValue {
+    /// The reason of a figure that is being worked out: it comes a moment after the others when a reader changes
+    /// something.
+    pub const AWAITED: &'static str = "being worked out";
+}
+
 /// The share of the data that a figure rests on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Basis {

@@ -1,6 +1,7 @@
 //! Edits of every kind, undo and redo, edits without a target, the conclusion, and going on from a ledger.
 
 use super::*;
+use crate::model::FigureId;
 use crate::review::Entry;
 use crate::rhythm::testing::sinus;
 
@@ -142,7 +143,12 @@ fn waves_that_a_reader_drops_leave_the_figures_and_their_beats_come_back() {
     let mut session = opened(&day, Found { ventricular_waves: vec![span(10_000, 16_000)], ..day.found() });
     let told = |now: &Snapshot| {
         let number = |key| now.summary.number(key).unwrap();
-        (number("beats_total"), number("vf_episodes"), number("vf_s"), number("pauses"))
+        (
+            number(FigureId::BeatsTotal),
+            number(FigureId::VfEpisodes),
+            number(FigureId::VfS),
+            number(FigureId::Pauses),
+        )
     };
     let (kind, place) = (EventKind::VentricularFibrillation, span(10_000, 16_000));
     assert_eq!(told(&session.snapshot()), (53.0, 1.0, 6.0, 0.0));
@@ -152,7 +158,7 @@ fn waves_that_a_reader_drops_leave_the_figures_and_their_beats_come_back() {
         Edit::ChangeEvent { kind, span: place, new_kind: EventKind::VentricularTachycardia, new_span: place };
     let now = edit(&mut session, other);
     assert_eq!(told(&now), (60.0, 0.0, 0.0, 0.0));
-    assert_eq!(now.summary.number("vt_runs"), Some(1.0));
+    assert_eq!(now.summary.number(FigureId::VtRuns), Some(1.0));
     assert_eq!(
         now.events
             .iter()

@@ -3,7 +3,6 @@
 use super::*;
 use crate::model::FigureValue;
 use crate::rhythm::testing::{irregular, sinus};
-use crate::summarise::AWAITED;
 
 #[test]
 fn a_signed_day_shows_every_later_edit_as_a_change_until_it_is_signed_again() {
@@ -19,7 +18,7 @@ fn a_signed_day_shows_every_later_edit_as_a_change_until_it_is_signed_again() {
 }
 
 fn awaited(now: &Snapshot) -> usize {
-    let waits = |value: &FigureValue| *value == FigureValue::NotComputable(AWAITED.into());
+    let waits = |value: &FigureValue| *value == FigureValue::NotComputable(FigureValue::AWAITED.into());
     now.summary.figures.iter().filter(|f| waits(&f.value)).count()
 }
 

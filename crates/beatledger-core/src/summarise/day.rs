@@ -1,7 +1,6 @@
 //! The summary of a day, at once or in two steps.
 
 use super::kept::Kept;
-use super::reasons::AWAITED;
 use super::rows::Rows;
 use super::{figures, hours, strips, trend};
 use crate::measure::{Day, ectopy::ectopy};
@@ -41,7 +40,7 @@ pub fn summarise_first(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEn
     let mut summary =
         build(&day, diary, || Rows::first(&day, diary), |rows, summary| rows.put_first(summary));
     for figure in summary.figures.iter_mut().filter(|f| f.family().comes_later()) {
-        figure.value = FigureValue::NotComputable(AWAITED.to_owned());
+        figure.value = FigureValue::NotComputable(FigureValue::AWAITED.to_owned());
         figure.proof = Proof::Whole;
         (figure.place, figure.basis) = (None, Basis::default());
     }

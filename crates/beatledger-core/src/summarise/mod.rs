@@ -22,7 +22,6 @@ mod waves;
 
 pub use day::{summarise, summarise_after, summarise_first};
 pub use kept::Kept;
-pub use reasons::AWAITED;
 pub use rr_list::rr_list;
 
 #[cfg(test)]

@@ -1,7 +1,5 @@
 //! Why a figure is not there, where several figures share the reason.
 
-/// The figure is being worked out: the summary is the first part of [`super::summarise_first`].
-pub const AWAITED: &str = "being worked out";
 /// There is no rate.
 pub const NO_BEATS: &str = "no readable interval between two beats";
 /// Nothing is told by the clock.

@@ -137,24 +137,28 @@ fn unreadable_time_is_no_time_in_fibrillation_and_time_said_twice_counts_once() 
         critical: false,
         note: String::new(),
     };
-    let near = |told: &Summary, key: &str, expected: f64| {
-        let value = told.number(key).unwrap();
-        assert!((value - expected).abs() < 1e-6, "{key}: {value} not {expected}");
+    let near = |told: &Summary, id: FigureId, expected: f64| {
+        let value = told.number(id).unwrap();
+        assert!((value - expected).abs() < 1e-6, "{id}: {value} not {expected}");
     };
     let reading = day.reading();
     let apart =
         [(70_000, 250_000), (260_000, 350_000)].map(|(a, b)| said(EventKind::AtrialFibrillation, a, b));
     let told = summarise(&reading, &apart, &[]);
-    near(&told, "af_min", (80.0 + 90.0) / 60.0);
-    near(&told, "af_percent", 100.0 * 170.0 / 500.001);
-    near(&told, "af_longest_min", 90.0 / 60.0);
-    assert_eq!(told.figure("af_min").unwrap().place, Some(Span::new(260_000, 350_000)), "most readable time");
+    near(&told, FigureId::AfMin, (80.0 + 90.0) / 60.0);
+    near(&told, FigureId::AfPercent, 100.0 * 170.0 / 500.001);
+    near(&told, FigureId::AfLongestMin, 90.0 / 60.0);
+    assert_eq!(
+        told.figure(FigureId::AfMin).unwrap().place,
+        Some(Span::new(260_000, 350_000)),
+        "most readable time"
+    );
     assert!((told.day.af_s - 170.0).abs() < 1e-6);
     for kind in [EventKind::AtrialFibrillation, EventKind::AtrialFlutter] {
         let twice = [(70_000, 250_000), (240_000, 330_000)].map(|(a, b)| said(kind, a, b));
         let told = summarise(&reading, &twice, &[]);
-        near(&told, "af_min", 160.0 / 60.0);
-        near(&told, "flutter_min", if kind == EventKind::AtrialFlutter { 160.0 / 60.0 } else { 0.0 });
+        near(&told, FigureId::AfMin, 160.0 / 60.0);
+        near(&told, FigureId::FlutterMin, if kind == EventKind::AtrialFlutter { 160.0 / 60.0 } else { 0.0 });
     }
 }
 

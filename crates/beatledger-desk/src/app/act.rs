@@ -43,8 +43,8 @@ pub enum Act {
     Filter(EventFilter),
     /// Chooses an event of the snapshot by index, and goes there.
     Event(usize),
-    /// Asks a figure of the summary, by key, what proves it.
-    Ask(&'static str),
+    /// Asks a figure of the summary what proves it.
+    Ask(FigureId),
     /// Chooses an open item by its place in the list, and goes there.
     Item(usize),
     /// Signs the summary.

@@ -31,7 +31,7 @@ impl Desk {
                 self.shown.panels.show_events();
             }
             Act::Event(index) => self.choose_event(index),
-            Act::Ask(key) => self.ask(key),
+            Act::Ask(id) => self.ask(id),
             Act::Item(at) => self.choose_item(at),
             Act::Sign(request) => self.sign(&request),
             Act::NextCard => self.next_card(),

@@ -2,9 +2,9 @@
 
 use beatledger_core::model::{BeatClass, Event, LocalTime, Span};
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::grouped;
 
 use crate::app::selection::Selection;
-use crate::paint::words::grouped;
 
 /// The selection that choosing an event makes: its beats, its span, and the event itself.
 pub fn selection_of_event(snapshot: &Snapshot, event: &Event) -> Selection {

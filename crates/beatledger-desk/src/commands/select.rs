@@ -131,10 +131,10 @@ impl Desk {
     }
 
     /// Selects what proves a figure, and goes to the first place of it.
-    pub(crate) fn ask(&mut self, key: &str) {
+    pub(crate) fn ask(&mut self, id: FigureId) {
         let Some(day) = &self.open.day else { return };
         let snapshot = day.snapshot.clone();
-        let Some(figure) = snapshot.summary.figure(key) else { return };
+        let Some(figure) = snapshot.summary.figure(id) else { return };
         let words = figure.name;
         let beats = |keep: &dyn Fn(&Beat) -> bool| {
             snapshot.beats.iter().filter(|b| keep(b)).map(|b| b.sample).collect::<Vec<i64>>()

@@ -1,8 +1,9 @@
 //! The figures: the live summary by family, the table by hour, and the NN histogram. Each figure and each hour
 //! is a button that selects what proves it.
 
-use beatledger_core::model::{Figure, FigureValue, Summary};
+use beatledger_core::model::{Family, Figure, FigureValue, Shown, Summary};
 use beatledger_core::settings::TABLE;
+use beatledger_report::values::{Reason, figure_words, grouped};
 use egui::{ScrollArea, Ui};
 
 use super::shares::Shares;
@@ -11,58 +12,8 @@ use crate::app::act::Act;
 use crate::commands::table::Command;
 use crate::lists::rows::{self, TextRow};
 use crate::paint::fonts::bold_text;
-use crate::paint::words::grouped;
-use crate::shell::lines::value_words;
-use crate::shell::view_context::ViewContext;
 
-/// Figures that a summary turns on (common practice of ambulatory reports); all others are one key away.
-const ESSENTIAL: [&str; 45] = [
-    "readable_h",
-    "readable_percent",
-    "longest_gap_min",
-    "beats_total",
-    "mean_bpm",
-    "min_bpm",
-    "max_bpm",
-    "day_mean_bpm",
-    "night_mean_bpm",
-    "v_beats",
-    "v_percent",
-    "v_couplets",
-    "v_runs",
-    "v_longest_run_beats",
-    "v_fastest_run_bpm",
-    "s_beats",
-    "s_percent",
-    "s_couplets",
-    "s_runs",
-    "s_longest_run_beats",
-    "s_fastest_run_bpm",
-    "vt_runs",
-    "vf_episodes",
-    "af_episodes",
-    "af_min",
-    "af_percent",
-    "af_longest_min",
-    "dropped_candidates",
-    "pauses",
-    "pauses_critical",
-    "longest_rr_ms",
-    "sdnn_ms",
-    "sdann_ms",
-    "rmssd_ms",
-    "pnn50_percent",
-    "triangular_index",
-    "pr_ms",
-    "qrs_ms",
-    "qt_ms",
-    "qtc_bazett_ms",
-    "qtc_fridericia_ms",
-    "st_changes",
-    "symptoms",
-    "symptoms_with_finding",
-    "findings_without_symptom",
-];
+use crate::shell::view_context::ViewContext;
 
 /// What the figures stage shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -140,12 +91,12 @@ fn families(ui: &mut Ui, view: &mut ViewContext<'_>, state: &FiguresState, after
         ui.label("No figures yet. The summary of the day would stand here: rate, ectopy, rhythm, pauses, variability.");
         return;
     }
-    let mut families: Vec<(&str, Vec<Placed<'_>>)> = Vec::new();
-    let changes = |f: &Figure| after.and_then(|a| a.figure(f.key)).is_some_and(|a| a.value != f.value);
+    let mut families: Vec<(Family, Vec<Placed<'_>>)> = Vec::new();
+    let changes = |f: &Figure| after.and_then(|a| a.figure(f.id)).is_some_and(|a| a.value != f.value);
     // What a pending change would do is always shown.
-    let shown = |f: &Figure| state.all || ESSENTIAL.contains(&f.key) || changes(f);
+    let shown = |f: &Figure| state.all || f.id.row().shown == Shown::First || changes(f);
     for placed in snapshot.summary.figures.iter().enumerate().filter(|(_, f)| shown(f)) {
-        let family = placed.1.family;
+        let family = placed.1.family();
         match families.iter_mut().find(|(name, _)| *name == family) {
             Some((_, list)) => list.push(placed),
             None => families.push((family, vec![placed])),
@@ -158,7 +109,7 @@ fn families(ui: &mut Ui, view: &mut ViewContext<'_>, state: &FiguresState, after
         ui.columns(columns, |columns| {
             for (column, part) in columns.iter_mut().zip(parts) {
                 for (name, list) in &families[part] {
-                    family(column, view, name, list, &state.shares, after);
+                    family(column, view, name.title(), list, &state.shares, after);
                 }
             }
         });
@@ -166,7 +117,7 @@ fn families(ui: &mut Ui, view: &mut ViewContext<'_>, state: &FiguresState, after
 }
 
 /// Which families go into which of `columns` columns, in order, so that the longest column is short.
-fn spread(families: &[(&str, Vec<Placed<'_>>)], columns: usize) -> Vec<std::ops::Range<usize>> {
+fn spread(families: &[(Family, Vec<Placed<'_>>)], columns: usize) -> Vec<std::ops::Range<usize>> {
     let rows = |from: usize, to: usize| families[from..to].iter().map(|(_, l)| l.len() + 2).sum::<usize>();
     let total = rows(0, families.len());
     // The least height with which filling column after column needs no more columns than there are.
@@ -198,7 +149,7 @@ fn family(
     ui.add_space(3.0);
     ui.label(bold_text(ui, name));
     for (at, figure) in list {
-        figure_row(ui, view, figure, shares.of(*at), after.and_then(|a| a.figure(figure.key)));
+        figure_row(ui, view, figure, shares.of(*at), after.and_then(|a| a.figure(figure.id)));
     }
     ui.add_space(7.0);
 }
@@ -211,10 +162,10 @@ fn figure_row(
     after: Option<&Figure>,
 ) {
     let recording = &view.snapshot.recording;
-    let mut value = value_words(figure, Some(recording));
+    let mut value = figure_words(figure, recording, Reason::Short);
     let changed = after.filter(|a| a.value != figure.value);
     if let Some(after) = changed {
-        value = format!("{value} → {}", value_words(after, Some(recording)));
+        value = format!("{value} → {}", figure_words(after, recording, Reason::Short));
     } else if let Some(n) = share {
         value = format!("{value}, {} selected", grouped(n as u64));
     }
@@ -228,7 +179,7 @@ fn figure_row(
     };
     let response = rows::row(ui, view.theme, ui.available_width(), &row);
     if response.on_hover_ui(|ui| detail(ui, view, figure)).clicked() {
-        view.acts.push(Act::Ask(figure.key));
+        view.acts.push(Act::Ask(figure.id));
     }
 }
 
@@ -236,32 +187,18 @@ fn figure_row(
 fn detail(ui: &mut Ui, view: &ViewContext<'_>, figure: &Figure) {
     ui.set_max_width(420.0);
     ui.label(bold_text(ui, figure.name));
-    ui.label(figure.definition);
+    ui.label(figure.definition());
     if let FigureValue::NotComputable(why) = &figure.value {
         ui.label(format!("Not computable: {why}"));
     }
     if let Some(percent) = figure.basis.percent {
         ui.label(format!("Rests on {percent:.1} % {}.", figure.basis.of));
     }
-    for key in figure.settings {
+    for key in figure.settings() {
         if let Some(row) = TABLE.iter().find(|r| r.key == *key) {
             let value = row.value(&view.snapshot.settings);
             ui.label(format!("Setting {key}: {value} {}", row.unit));
         }
     }
     ui.label("Click: select what proves it.");
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::tests::made::MadeDay;
-
-    #[test]
-    fn every_essential_figure_is_one_of_the_summary() {
-        let day = MadeDay::minutes(2).snapshot();
-        for key in ESSENTIAL {
-            assert!(day.summary.figure(key).is_some(), "there is no figure {key}");
-        }
-    }
 }

@@ -2,6 +2,7 @@
 //! selects it.
 
 use beatledger_core::model::{HourRow, Span};
+use beatledger_report::values::grouped;
 use egui::{
     Align2, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
@@ -10,7 +11,7 @@ use crate::app::act::Act;
 use crate::app::selection::Selection;
 use crate::lists::rows;
 use crate::paint::headline::{font, text_scale};
-use crate::paint::words::grouped;
+
 use crate::shell::view_context::ViewContext;
 
 /// Width of the first column and least width of the others at 100 % text size, points.

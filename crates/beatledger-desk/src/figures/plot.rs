@@ -6,10 +6,10 @@ use beatledger_core::measure::Day;
 use beatledger_core::measure::variability::nn_intervals;
 use beatledger_core::model::{Reading, Summary};
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::grouped;
 use egui::{Role, Ui, WidgetInfo};
 use egui_plot::{Bar, BarChart, HoverPosition, Plot, VLine};
 
-use crate::paint::words::grouped;
 use crate::shell::view_context::ViewContext;
 
 /// The histogram of one snapshot.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{Event, Figure, FigureValue, Proof, Summary};
+use beatledger_core::model::{Event, Figure, FigureId, FigureValue, Proof, Summary};
 use beatledger_core::session::Snapshot;
 
 use crate::app::selection::Selection;
@@ -42,7 +42,7 @@ fn counts(snapshot: &Snapshot, selection: &Selection) -> Vec<Option<usize>> {
     let chosen = chosen(snapshot, selection);
     let of = |figure: &Figure| {
         // Only counts have a share: a share of a rate or of a duration has no meaning.
-        (matches!(figure.value, FigureValue::Count(_)) && figure.unit.is_empty())
+        (matches!(figure.value, FigureValue::Count(_)) && figure.unit().is_empty())
             .then(|| share(snapshot, &figure.proof, &chosen))?
     };
     snapshot.summary.figures.iter().map(of).collect()
@@ -89,16 +89,16 @@ mod tests {
     #[test]
     fn selected_beats_are_counted_in_their_figure_and_a_span_counts_what_lies_in_it() {
         let day = MadeDay::minutes(20).snapshot();
-        let of = |selection: &Selection, key: &str| {
+        let of = |selection: &Selection, id: FigureId| {
             let mut shares = Shares::default();
             shares.refresh(&day, selection);
-            shares.of(day.summary.figures.iter().position(|f| f.key == key).unwrap())
+            shares.of(day.summary.figures.iter().position(|f| f.id == id).unwrap())
         };
         let v: Vec<i64> = day.beats.iter().filter(|b| b.class == BeatClass::V).map(|b| b.sample).collect();
         assert!(v.len() > 2);
-        assert_eq!(of(&Selection::of_beats(v[..2].to_vec(), "two"), "v_beats"), Some(2));
-        assert_eq!(of(&Selection::default(), "v_beats"), None);
+        assert_eq!(of(&Selection::of_beats(v[..2].to_vec(), "two"), FigureId::VBeats), Some(2));
+        assert_eq!(of(&Selection::default(), FigureId::VBeats), None);
         let span = Span::new(v[0], v[1]);
-        assert_eq!(of(&Selection::of_span(span, "between"), "v_beats"), Some(1));
+        assert_eq!(of(&Selection::of_span(span, "between"), FigureId::VBeats), Some(1));
     }
 }

@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use beatledger_core::model::{Event, EventKind, EventState};
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::duration_text;
 use egui::{ComboBox, ScrollArea, Ui};
 
 use crate::app::act::Act;
 use crate::commands::table::Command;
 use crate::lists::event_filter::EventFilter;
 use crate::lists::rows::{self, TextRow};
-use crate::paint::words::{beats_words, duration_words};
+use crate::paint::words::beats_words;
 use crate::shell::view_context::ViewContext;
 
 /// The list as it is shown, kept until the snapshot or the filter changes.
@@ -148,7 +149,7 @@ fn second_line(snapshot: &Snapshot, event: &Event) -> String {
     let must = event.critical && event.state == EventState::Unread;
     let state = if must { "must be read" } else { event.state.word() };
     let seconds = recording.rate.seconds_from_samples(event.span.len());
-    let mut parts = vec![recording.clock(event.span.start), state.to_owned(), duration_words(seconds)];
+    let mut parts = vec![recording.clock(event.span.start), state.to_owned(), duration_text(seconds)];
     if event.beat_count() > 0 {
         parts.push(beats_words(event.beat_count() as usize));
     }

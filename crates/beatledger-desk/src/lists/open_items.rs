@@ -6,10 +6,11 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Origin, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::grouped;
 
 use crate::app::lookup::event_beats;
 use crate::app::selection::Selection;
-use crate::paint::words::{beats_words, grouped};
+use crate::paint::words::beats_words;
 
 /// Beats whose label the program gives less confidence than this are uncertain (design choice).
 pub const UNCERTAIN: f32 = 0.6;

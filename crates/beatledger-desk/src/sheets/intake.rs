@@ -6,9 +6,9 @@ use egui::{Grid, Key, Modifiers, ScrollArea, Ui};
 
 use crate::app::act::Act;
 use crate::app::derived::Derived;
-use crate::paint::words::duration_words;
 use crate::shell::identity::{length_words, start_words, who};
 use crate::shell::view_context::ViewContext;
+use beatledger_report::values::duration_text;
 
 /// Draws the sheet; Enter closes it.
 pub fn intake(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Derived) {
@@ -46,7 +46,7 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
             (
                 "Gaps",
                 if gap_s > 0.0 {
-                    format!("{} in {} pieces", duration_words(gap_s), recording.segments.len())
+                    format!("{} in {} pieces", duration_text(gap_s), recording.segments.len())
                 } else {
                     "none".into()
                 },
@@ -55,7 +55,7 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
                 "Unreadable",
                 format!(
                     "{}, {:.1} % can be read",
-                    duration_words(sum(&snapshot.unreadable)),
+                    duration_text(sum(&snapshot.unreadable)),
                     derived.readable_percent
                 ),
             ),

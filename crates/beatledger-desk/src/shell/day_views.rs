@@ -106,7 +106,7 @@ impl DayViews {
         } else {
             self.strip.zoom_in();
         }
-        format!("Rows of {}", crate::paint::words::duration_words(self.strip.row_seconds()))
+        format!("Rows of {}", beatledger_report::values::duration_text(self.strip.row_seconds()))
     }
 
     /// Makes the tracing in the day strip taller (`by` 2) or lower (`by` 0.5). Gives its height in words.

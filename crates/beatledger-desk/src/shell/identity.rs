@@ -65,7 +65,7 @@ pub fn date_time(time: LocalTime) -> String {
 /// `23 h 58 min`.
 pub fn length_words(recording: &Recording) -> String {
     let seconds = recording.rate.seconds_from_samples(recording.samples);
-    crate::paint::words::duration_words(seconds)
+    beatledger_report::values::duration_text(seconds)
 }
 
 /// Whether the summary is signed, by whom, and whether something changed since.

@@ -1,6 +1,7 @@
 //! Where everything stands: identity line, day band, stage with the lists beside it, bottom line.
 
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::grouped;
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::app::act::Act;
@@ -12,7 +13,7 @@ use crate::figures::families;
 use crate::lists::{event_list, item_list};
 use crate::paint::headline::text_scale;
 use crate::paint::theme::Theme;
-use crate::paint::words::grouped;
+
 use crate::sheets::cards;
 use crate::sheets::sheet::Sheet;
 use crate::shell::panels::Side;

@@ -1,7 +1,7 @@
 //! Lines above the stage that ask for one thing: the reader's name, a path, a yes to a large edit.
 
 use beatledger_core::model::{Figure, FigureValue, Summary};
-use beatledger_core::summarise::AWAITED;
+use beatledger_report::values::grouped;
 use egui::{Key, TextEdit, Ui};
 
 use crate::app::act::Act;
@@ -9,7 +9,7 @@ use crate::app::job::Job;
 use crate::app::notice::Notice;
 use crate::app::waiting::Pending;
 use crate::commands::table::Command;
-use crate::paint::words::{beats_words, grouped};
+use crate::paint::words::beats_words;
 use crate::shell::view_context::ViewContext;
 
 /// One line of text with a name, a button, and Enter to say yes. Gives the text when it was said.
@@ -72,7 +72,7 @@ pub fn pending_line(ui: &mut Ui, view: &mut ViewContext<'_>, pending: &Pending) 
             view.acts.push(Act::Run(Command::ClearSelection));
         }
     });
-    let changes = changes(&view.snapshot.summary, &pending.after.summary);
+    let changes = changes(view.snapshot, &pending.after);
     if changes.is_empty() {
         ui.label("No figure would change.");
         return;
@@ -93,28 +93,10 @@ pub fn pending_line(ui: &mut Ui, view: &mut ViewContext<'_>, pending: &Pending) 
 }
 
 /// Figures whose value differs: name, before, after.
-fn changes(before: &Summary, after: &Summary) -> Vec<(&'static str, String, String)> {
-    let other = |f: &Figure| after.figure(f.key).filter(|a| a.value != f.value);
-    before
-        .figures
-        .iter()
-        .filter_map(|f| other(f).map(|a| (f.name, value_words(f, None), value_words(a, None))))
-        .collect()
-}
-
-/// The value of a figure with its unit; places as clock time when a recording is at hand.
-pub fn value_words(figure: &Figure, recording: Option<&beatledger_core::model::Recording>) -> String {
-    let number = match &figure.value {
-        FigureValue::Count(n) => grouped(*n),
-        FigureValue::Number(x, decimals) => format!("{x:.*}", usize::from(*decimals)),
-        FigureValue::Place(sample) => match recording {
-            Some(recording) => recording.clock(*sample),
-            None => format!("sample {sample}"),
-        },
-        FigureValue::NotComputable(why) if why == AWAITED => return "…".into(),
-        FigureValue::NotComputable(_) => return "not computable".into(),
-    };
-    if figure.unit.is_empty() { number } else { format!("{number} {}", figure.unit) }
+fn changes(before: &Snapshot, after: &Snapshot) -> Vec<(&'static str, String, String)> {
+    let other = |f: &Figure| after.summary.figure(f.id).filter(|a| a.value != f.value);
+    let words = |f: &Figure| figure_words(f, &before.recording, Reason::Short);
+    before.summary.figures.iter().filter_map(|f| other(f).map(|a| (f.name, words(f), words(a)))).collect()
 }
 
 /// What stands where a day would be.

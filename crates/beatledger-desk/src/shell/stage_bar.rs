@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use beatledger_core::model::{Beat, BeatClass};
+use beatledger_report::values::duration_text;
 use egui::{Button, RichText, Ui};
 
 use crate::app::act::Act;
 use crate::app::lookup::class_mix;
 use crate::commands::table::Command;
-use crate::paint::words::{beats_words, duration_words};
+use crate::paint::words::beats_words;
 use crate::shell::stage::Stage;
 use crate::shell::view_context::ViewContext;
 
@@ -66,7 +67,7 @@ fn selection_words(view: &ViewContext<'_>, mix: &mut ClassMix) -> String {
     if selection.beats.is_empty() {
         let span = selection.span.or(selection.event.map(|(_, s)| s));
         let seconds = span.map_or(0.0, |s| view.snapshot.recording.rate.seconds_from_samples(s.len()));
-        return format!("{from}span of {} with {}", duration_words(seconds), beats_words(beats_meant(view)));
+        return format!("{from}span of {} with {}", duration_text(seconds), beats_words(beats_meant(view)));
     }
     if let [sample] = selection.beats[..]
         && let Ok(i) = view.snapshot.beats.binary_search_by_key(&sample, |b| b.sample)

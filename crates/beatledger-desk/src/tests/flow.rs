@@ -1,5 +1,6 @@
 //! From open items to signing.
 
+use beatledger_core::model::FigureId;
 use beatledger_core::review::Edit;
 
 use super::*;
@@ -66,7 +67,7 @@ fn a_figure_selects_what_proves_it() {
     let mut bench = Bench::made();
     bench.key(Key::Num4);
     let v = bench.count('V');
-    let name = bench.desk().snapshot().unwrap().summary.figure("v_beats").map(|f| f.name);
+    let name = bench.desk().snapshot().unwrap().summary.figure(FigureId::VBeats).map(|f| f.name);
     let Some(name) = name else { panic!("the summary counts no V beats") };
     bench.click(&format!("{name}, {v}"));
     assert_eq!(bench.desk().selection().beats.len(), v);

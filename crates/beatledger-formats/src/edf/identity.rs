@@ -129,11 +129,7 @@ fn birth_date(text: &str) -> String {
 
 /// Text as one subfield of printable ASCII: spaces become `_`, nothing becomes `X`.
 fn subfield(text: &str) -> String {
-    let text: String = text
-        .trim()
-        .chars()
-        .map(|c| if c.is_whitespace() { '_' } else { ascii(c) })
-        .collect();
+    let text: String = text.trim().chars().map(|c| if c.is_whitespace() { '_' } else { ascii(c) }).collect();
     if text.is_empty() { "X".to_owned() } else { text }
 }
 
