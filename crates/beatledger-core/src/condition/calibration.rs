@@ -1,6 +1,4 @@
 //! Every tuned number of conditioning, by step.
-//!
-//! 'Chosen on MIT-BIH DS1' means with `beatledger score` on the training half of that database.
 
 // Work
 
@@ -9,7 +7,7 @@ pub(crate) const BLOCK_S: i64 = 300;
 
 // The band in which beats are looked for
 
-/// The working rate is at least this, and less than twice this (design choice).
+/// The working rate of a faster recording is at least this, and less than twice this (design choice).
 pub const MIN_WORKING_RATE_HZ: f64 = 100.0;
 /// Lower -3 dB point of the band, as ectopic QRS complexes have their energy from about 4 Hz on and T waves below
 /// (common practice).
@@ -68,15 +66,15 @@ pub const MISSING_FROM: f32 = 0.5;
 pub const RAILED_FROM: f32 = 0.2;
 /// The usual size of a beat is never taken to be less (design choice).
 pub const MIN_USUAL_BEAT_MV: f32 = 1e-4;
-/// A second this many times larger than the usual second is no ECG (chosen on MIT-BIH DS1).
+/// A second this many times larger than the usual second is no ECG (design choice).
 pub const HUGE_RATIO: f32 = 8.0;
 /// A second smaller than this is never too large to be ECG (design choice).
 pub const MIN_HUGE_MV: f32 = 3.0;
 /// A second above this fraction of the size that is no ECG is noisy (design choice).
 pub const NOISY_SIZE: f32 = 0.5;
-/// Noise above this many times the usual beat makes a second unreadable (chosen on MIT-BIH DS1).
+/// Noise above this many times the usual beat makes a second unreadable (design choice).
 pub const UNREADABLE_NOISE: f32 = 1.5;
-/// Noise above this fraction of the usual beat makes a second noisy (chosen on MIT-BIH DS1).
+/// Noise above this fraction of the usual beat makes a second noisy (design choice).
 pub const NOISY_NOISE: f32 = 0.4;
 /// Weight of noise against beats in the quality score, as the second difference is about half as sensitive to beats as
 /// the band (design choice).

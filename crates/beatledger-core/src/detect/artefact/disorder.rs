@@ -1,6 +1,6 @@
 //! Seconds in which beats are found but cannot be told from noise, by the disorder of their intervals.
 
-use super::activity::activity_ratios;
+use super::activity_ratio::activity_ratios;
 use super::complexes::{Complexes, interval_spread, median_interval_change};
 use super::motion::{growth, growth_around};
 use super::widen::{calm_seconds, keep_runs, widen};

@@ -3,7 +3,7 @@
 //! This folder knows the selected beats, the candidates' measures by second, and the quality from the samples alone.
 //! It reads no samples and changes no beat: beats in unreadable time are left out by the caller.
 
-mod activity;
+mod activity_ratio;
 mod complexes;
 mod disorder;
 mod motion;

@@ -1,7 +1,7 @@
 //! One stretch of all leads in the band, with their common envelope.
 
-use super::activity::{baseline_activity, peak_to_peak};
 use super::common_envelope::Weights;
+use super::lead_measures::{baseline_activity, peak_to_peak};
 use super::peak_levels::PeakLevels;
 use crate::condition::band::{Band, bends, envelope};
 use crate::condition::calibration::{ENVELOPE_S, STEPS_PER_MV};

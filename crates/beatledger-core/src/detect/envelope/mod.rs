@@ -5,11 +5,11 @@
 //! The peaks of this common envelope are the candidates.
 //! This folder knows samples and their quality; which candidates are beats is decided elsewhere.
 
-mod activity;
 mod block;
 mod candidates;
 mod common_envelope;
 mod lead_marks;
+mod lead_measures;
 mod peak_levels;
 mod peaks;
 

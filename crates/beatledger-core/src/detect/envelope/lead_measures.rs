@@ -1,4 +1,4 @@
-//! How large the samples of a second are and how active the baseline is between beats.
+//! Measures of one second of one lead: how large its samples are and how active its baseline is between beats.
 //!
 //! Beats of any kind leave the tracing at rest for a part of each second; an electrode that moves does not.
 
