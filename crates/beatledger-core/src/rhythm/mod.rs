@@ -15,6 +15,8 @@ pub mod unreadable;
 pub mod waves;
 
 #[cfg(test)]
+mod limits_tests;
+#[cfg(test)]
 pub(crate) mod testing;
 
 use std::ops::Range;

@@ -93,6 +93,10 @@ fn build(
 }
 
 #[cfg(test)]
+mod figure_tests;
+#[cfg(test)]
+mod hour_tests;
+#[cfg(test)]
 mod rhythm_tests;
 #[cfg(test)]
 mod tests;
