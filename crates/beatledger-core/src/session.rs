@@ -271,6 +271,10 @@ impl Session {
 }
 
 #[cfg(test)]
+#[path = "session_kept_tests.rs"]
+mod kept_tests;
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::model::{BeatClass, Evidence, FigureId, FigureValue, FoundBeat, Waves};

@@ -148,4 +148,86 @@ mod tests {
         assert!(of(&plain, &[af], 10.0).is_err_and(|why| why.contains("fibrillation")));
         assert!(of(&plain.with_hole(1_000, 299_000), &[], 10.0).is_err());
     }
+
+    /// The same windows on two leads, the second 10 uV lower, with the quality of each second of both.
+    fn of_two(day: &Made, kind: impl Fn(usize) -> SecondQuality) -> Result<Alternans, String> {
+        let on = |less: f32| {
+            move |window: u32| AlternansFound {
+                window,
+                uv: if window == 10 { 70.0 } else { 40.0 } - less,
+                control_uv: window as f32,
+                scatter_uv: 10.0,
+                beats: 18,
+            }
+        };
+        let alternans = vec![(2..20).map(on(0.0)).collect(), (2..20).map(on(10.0)).collect()];
+        let kind: Vec<SecondQuality> = (0..300).map(kind).collect();
+        let lead = crate::model::LeadQuality { kind, score: vec![] };
+        let found = Found {
+            levels: Levels { st_uv: vec![], alternans },
+            quality: crate::model::Quality { leads: vec![lead.clone(), lead], unreadable: vec![] },
+            ..Found::default()
+        };
+        let reading = day.reading().with_found(&found);
+        alternans_of(&reading)
+    }
+
+    fn alternans_of(reading: &crate::model::Reading<'_>) -> Result<Alternans, String> {
+        alternans(&Day::new(reading, &[]), &[Span::new(0, 300_000)]).unwrap()
+    }
+
+    /// 18 windows of 15 s on two leads, the last cut to 14.201 s, are 269.201 s of the 299.201 s that can be read; a window counts once.
+    #[test]
+    fn windows_of_two_leads_count_once() {
+        let found = of_two(&made(&"N".repeat(375), &[800]), |_| SecondQuality::Good).unwrap();
+        assert!((found.readable_percent - 26_920.1 / 299.201).abs() < 1e-9);
+        assert_eq!((found.windows, found.highest.lead, found.highest.uv), (18, 0, 70.0));
+        assert_eq!(
+            found.control.span,
+            Span::new(285_000, 299_201),
+            "the highest control, not the highest window"
+        );
+    }
+
+    /// The tenth window lies from 150 to 165 s: a second of noise in it withholds it, one just outside does not.
+    #[test]
+    fn one_noisy_second_withholds_its_window_alone() {
+        let day = made(&"N".repeat(375), &[800]);
+        let noisy = |at: usize| {
+            let kind = move |s| if s == at { SecondQuality::Noisy } else { SecondQuality::Good };
+            let found = of_two(&day, kind).unwrap();
+            (found.highest.uv, found.windows)
+        };
+        assert_eq!((noisy(150), noisy(164)), ((40.0, 17), (40.0, 17)));
+        assert_eq!((noisy(149), noisy(165)), ((70.0, 17), (70.0, 17)));
+        assert_eq!(noisy(10), (70.0, 18));
+    }
+
+    /// The averages remember the window before: a V beat or a hole in it withholds both.
+    #[test]
+    fn the_window_before_must_be_steady_too() {
+        for at in [178, 190] {
+            let mut letters = "N".repeat(375);
+            letters.replace_range(at..at + 1, "V");
+            assert_eq!(of(&made(&letters, &[800]), &[], 10.0).unwrap().highest.uv, 40.0, "V beat {at}");
+        }
+        let early = "N".repeat(165) + "V" + &"N".repeat(209);
+        assert_eq!(of(&made(&early, &[800]), &[], 10.0).unwrap().highest.uv, 70.0, "two windows before");
+        let plain = made(&"N".repeat(375), &[800]);
+        assert_eq!(of(&plain.with_hole(152_100, 152_200), &[], 10.0).unwrap().highest.uv, 40.0);
+    }
+
+    /// 20 uV of scatter, 125 bpm and eight beats in 15 s are allowed; more, faster and fewer are not.
+    #[test]
+    fn the_limits_themselves_are_allowed() {
+        let plain = made(&"N".repeat(375), &[800]);
+        assert!(of(&plain, &[], 20.0).is_ok() && of(&plain, &[], 20.1).is_err());
+        assert!(of(&made(&"N".repeat(700), &[480]), &[], 10.0).is_ok());
+        assert!(of(&made(&"N".repeat(700), &[479]), &[], 10.0).is_err());
+        assert!(of(&made(&"N".repeat(160), &[1875]), &[], 10.0).is_ok());
+        assert!(of(&made(&"N".repeat(140), &[2143]), &[], 10.0).is_err());
+        let mut slower = made(&"N".repeat(700), &[480]);
+        slower.settings.twa_max_bpm = 120.0;
+        assert!(of(&slower, &[], 10.0).is_err());
+    }
 }

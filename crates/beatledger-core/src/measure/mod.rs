@@ -23,3 +23,10 @@ pub mod turbulence;
 pub mod variability;
 
 pub use day::Day;
+
+#[cfg(test)]
+mod hrv_tests;
+#[cfg(test)]
+mod limits_tests;
+#[cfg(test)]
+mod wave_tests;

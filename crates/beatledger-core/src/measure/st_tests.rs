@@ -147,3 +147,88 @@ fn the_lower_limit_is_read_from_the_words_of_a_file() {
         assert_eq!(lowest_hz(text), expected, "{text}");
     }
 }
+
+/// Five beats in a window of 15 s are enough, four are none; beats without a level do not count.
+#[test]
+fn a_window_has_a_level_from_five_beats_with_one() {
+    let with = |beats: i64| {
+        let level = move |s: i64| if s % 15 < beats { 50 } else { Levels::NONE };
+        let (day, found) = day(level, "DC");
+        of(&day, &found).map(|c| (c.points.len(), c.points[0].beats, c.reference_mv))
+    };
+    assert_eq!(with(5), Ok((160, 5, 0.05)));
+    assert!(with(4).is_err_and(|why| why.contains("fewer than 5 minutes")));
+}
+
+/// Twenty windows of 15 s are five minutes; of the 2399 s that can be read they are 12.5 %.
+#[test]
+fn five_minutes_of_levels_make_a_course_and_fifteen_seconds_less_do_not() {
+    let with = |seconds: i64| {
+        let (day, found) = day(move |s| if s < seconds { 0 } else { Levels::NONE }, "DC");
+        of(&day, &found).map(|c| (c.points.len(), (10.0 * c.readable_percent).round()))
+    };
+    assert_eq!(with(300), Ok((20, 125.0)));
+    assert!(with(285).is_err());
+}
+
+/// A QRS of 120 ms is wide. Seconds with noise are no good signal, though beats can be told from them.
+#[test]
+fn wide_beats_and_noisy_seconds_give_no_level() {
+    let (mut day, found) = day(|_| 0, "DC");
+    day.beats.iter_mut().for_each(|b| b.waves.qrs_off = Some(79));
+    assert!(of(&day, &found).is_ok(), "119 ms");
+    day.beats.iter_mut().for_each(|b| b.waves.qrs_off = Some(80));
+    assert!(of(&day, &found).is_err(), "120 ms");
+}
+
+/// A fall of 0.3 mV from 600 to 660 s, deepest from 630 to 645 s, and a rise of 0.15 mV from 1200 to 1320 s.
+#[test]
+fn each_change_tells_its_farthest_level_and_where_that_is() {
+    let level = |s: i64| match s {
+        600..630 | 645..660 => -150,
+        630..645 => -300,
+        1200..1320 => 150,
+        _ => 0,
+    };
+    let (day, found) = day(level, "DC");
+    let course = of(&day, &found).unwrap();
+    let told: Vec<_> = course.episodes.iter().map(|e| (e.extreme_mv, e.place)).collect();
+    let place = |s: i64| Span::new(s * 1000, (s + 15) * 1000);
+    assert_eq!(told, [(-0.3, place(630)), (0.15, place(1200))]);
+    assert_eq!((course.lowest, course.highest), ((-0.3, place(630)), (0.15, place(1200))));
+}
+
+/// Windows without a level for less than a minute do not end a change; a minute and more do, so that 45 s on either side
+/// are none. The extreme of a change in two parts is the farther one.
+#[test]
+fn windows_without_a_level_for_a_minute_end_a_change() {
+    let with = |hole: std::ops::Range<i64>, first: i16| {
+        let level = move |s: i64| match s {
+            _ if hole.contains(&s) => Levels::NONE,
+            600..645 => first,
+            645..750 => 150,
+            _ => 0,
+        };
+        let (day, found) = day(level, "DC");
+        of(&day, &found).unwrap().episodes
+    };
+    let bridged = with(645..690, 200);
+    assert_eq!(
+        (bridged.len(), bridged[0].span, bridged[0].extreme_mv),
+        (1, Span::new(600_000, 750_000), 0.2)
+    );
+    let parted = with(645..705, 200);
+    assert!(parted.is_empty(), "45 s, a minute without a level, 45 s: {parted:?}");
+}
+
+/// The usual level is 0.03 mV, so that a rise to 0.13 is a change and one to 0.129 none, whatever rounding makes of it.
+#[test]
+fn the_limit_itself_is_a_change_at_any_reference() {
+    for reference in [30, 70, 110, -230] {
+        for (by, expected) in [(100, 1), (-100, 1), (99, 0), (-99, 0)] {
+            let level = move |s: i64| if (600..660).contains(&s) { reference + by } else { reference };
+            let (day, found) = day(level, "DC");
+            assert_eq!(of(&day, &found).unwrap().episodes.len(), expected, "{reference} {by} uV");
+        }
+    }
+}

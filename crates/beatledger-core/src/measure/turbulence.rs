@@ -135,15 +135,33 @@ mod tests {
         assert!(value.is_some_and(|v| (v - expected).abs() <= tolerance), "{value:?} is not {expected}");
     }
 
+    /// The five sinus intervals before the ventricular beat; no two that an onset could be taken from are alike.
+    const BEFORE_BEAT: [i64; 5] = [770, 830, 785, 800, 810];
+
     /// Eleven sinus beats, a ventricular beat after `coupling`, its pause, and the series above; five times over.
     fn day(coupling: i64, pause: i64, last_before: [i64; 2], after: &[i64]) -> Made {
-        let mut rr = vec![805; 8];
+        let mut rr = vec![805, 815, 795, 805, 800];
+        rr.extend(&BEFORE_BEAT[..3]);
         rr.extend(last_before);
         rr.extend([coupling, pause]);
         rr.extend(after);
         let mut letters = "N".repeat(11) + "V" + &"N".repeat(after.len());
         letters = letters.repeat(5) + "N";
         made(&letters, &rr.repeat(5))
+    }
+
+    /// A sinus beat, then for each of `beats` the five intervals before a ventricular beat, its coupling and pause,
+    /// and the intervals after.
+    fn one_by_one(beats: &[([i64; 5], i64, i64, &[i64])]) -> Made {
+        let (mut letters, mut rr) = (String::from("N"), Vec::new());
+        for (before, coupling, pause, after) in beats {
+            rr.extend(before);
+            rr.extend([*coupling, *pause]);
+            rr.extend(*after);
+            letters += "NNNNNVN";
+            letters += &"N".repeat(after.len());
+        }
+        made(&letters, &rr)
     }
 
     fn of(day: &Made) -> Turbulence {
@@ -234,5 +252,113 @@ mod tests {
         let ms = |i: usize| 900.0 + 40.0 * (std::f64::consts::PI / 4.0 * i as f64).sin();
         let nn = |i| Nn { ms: ms(i), segment: 0, at_s: 0.0, adjacent: i > 0 };
         near(deceleration_capacity_ms(&(0..803).map(nn).collect::<Vec<_>>(), 5.0), 17.0711, 0.01);
+    }
+
+    /// Worked by hand: onsets of -3.41615 % and +0.95541 % give -1.23037 %; the second series is level where the first
+    /// rises most, by 11.70 ms a beat, so that their mean rises by 5.85. Averaging before the onset is taken would give
+    /// -2.48 %.
+    #[test]
+    fn the_onset_is_a_mean_of_onsets_and_the_slope_that_of_the_mean_intervals() {
+        let level = [790, 795, 800, 800, 800, 800, 800, 800, 800, 800, 800, 800, 800, 800, 800];
+        let found = of(&one_by_one(&[
+            (BEFORE_BEAT, 500, 1100, &AFTER_PAUSE[..]),
+            ([800, 800, 790, 780, 790], 500, 1100, &level[..]),
+        ]));
+        assert_eq!(found.beats.len(), 2);
+        near(found.onset_percent, (-100.0 * 55.0 / 1610.0 + 100.0 * 15.0 / 1570.0) / 2.0, 1e-6);
+        near(found.onset_percent, -1.23037, 5e-5);
+        near(found.slope_ms_per_rr, 5.85, 1e-4);
+    }
+
+    /// The steepest of all windows, wherever it stands; a series that only falls has a slope below zero.
+    #[test]
+    fn the_slope_is_the_steepest_of_five_intervals_at_any_place() {
+        near(slope_ms_per_rr(&[800., 800., 800., 800., 800., 810., 820., 830., 840.]), 10.0, 1e-9);
+        near(slope_ms_per_rr(&[840., 830., 820., 810., 800.]), -10.0, 1e-9);
+        assert_eq!(slope_ms_per_rr(&[800., 810., 820., 830.]), None, "four intervals");
+    }
+
+    fn passes(before: [i64; 5], coupling: i64, pause: i64, after: &[i64], change: fn(&mut Made)) -> bool {
+        let mut day = one_by_one(&[(before, coupling, pause, after)]);
+        change(&mut day);
+        of(&day).beats.len() == 1
+    }
+
+    /// Schmidt 1999: 20 % early and 20 % late themselves suffice; 300 and 2000 ms themselves are inside.
+    #[test]
+    fn the_limits_of_the_filters_belong_to_what_passes() {
+        let even = |ms: i64, coupling: i64, pause: i64| passes([ms; 5], coupling, pause, &[ms; 15], |_| {});
+        assert_eq!((even(800, 640, 960), even(800, 641, 960), even(800, 640, 959)), (true, false, false));
+        assert_eq!((even(300, 240, 360), even(299, 230, 360)), (true, false));
+        assert_eq!((even(2000, 1600, 2400), even(2001, 1600, 2402)), (true, false));
+        // 20 % of the mean of the five before it, not of the last one alone.
+        assert!(passes([900, 800, 800, 800, 700], 640, 960, &[800; 15], |_| {}));
+        assert!(!passes([700, 800, 800, 800, 900], 641, 960, &[800; 15], |_| {}));
+    }
+
+    /// 200 ms from the interval before and 20 % from the mean of five, each alone by setting the other wide; at every
+    /// place from the first interval before to the last one after.
+    #[test]
+    fn every_sinus_interval_around_the_beat_is_near_its_neighbours() {
+        for at in 0..20 {
+            let with = |ms: i64, change: fn(&mut Made)| {
+                let mut all = [1000; 20];
+                all[at] = ms;
+                let before: [i64; 5] = all[..5].try_into().unwrap();
+                passes(before, 700, 1400, &all[5..], change)
+            };
+            let by_step: fn(&mut Made) = |d| d.settings.hrt_step_ms = 100.0;
+            assert_eq!((with(1100, by_step), with(1101, by_step)), (true, false), "step at {at}");
+            let by_share: fn(&mut Made) = |d| {
+                d.settings.nn_jump_percent = 10.0;
+                d.settings.hrt_step_ms = 400.0;
+            };
+            // Before the beat the mean holds the interval itself: 125 ms off it is 100 ms of a mean of 1025 ms.
+            let (inside, outside) = if at < 5 { (1125, 1160) } else { (1100, 1101) };
+            assert_eq!((with(inside, by_share), with(outside, by_share)), (true, false), "share at {at}");
+        }
+    }
+
+    #[test]
+    fn a_hole_or_fibrillation_anywhere_around_the_beat_leaves_it_out() {
+        let beat = one_by_one(&[([800; 5], 500, 1100, &[800; 15][..])]);
+        let ends: Vec<i64> = beat.beats.iter().map(|b| b.sample).collect();
+        assert_eq!(of(&beat).beats, [6]);
+        for pair in ends.windows(2) {
+            assert_eq!(of(&beat.clone().with_hole(pair[0] + 10, pair[0] + 20)).beats, [0u32; 0], "{pair:?}");
+        }
+        for at in &ends {
+            let reading = beat.reading();
+            let af = Event {
+                kind: EventKind::AtrialFibrillation,
+                span: Span::new(*at, at + 1),
+                beats: (0, 0),
+                rate_bpm: None,
+                state: EventState::Kept,
+                origin: Origin::Reader,
+                critical: false,
+                note: String::new(),
+            };
+            assert!(turbulence(&Day::new(&reading, &[af])).beats.is_empty(), "{at}");
+        }
+    }
+
+    /// Worked by hand on four intervals: (820 + 830 - 800 - 790) / 4.
+    #[test]
+    fn an_anchor_is_longer_by_no_more_than_five_percent_and_has_its_neighbours_beside_it() {
+        let of = |ms: [f64; 4], adjacent: [bool; 4]| {
+            let nn = |i: usize| Nn { ms: ms[i], segment: 0, at_s: i as f64, adjacent: adjacent[i] };
+            deceleration_capacity_ms(&(0..4).map(nn).collect::<Vec<_>>(), 5.0)
+        };
+        let joined = [false, true, true, true];
+        near(of([790., 800., 820., 830.], joined), 15.0, 1e-12);
+        for at in 1..4 {
+            let mut parted = joined;
+            parted[at] = false;
+            assert_eq!(of([790., 800., 820., 830.], parted), None, "a hole before {at}");
+        }
+        assert_eq!(of([790., 800., 800., 830.], joined), None, "as long is no anchor");
+        near(of([790., 800., 840., 830.], joined), 20.0, 1e-12);
+        assert_eq!(of([790., 800., 841., 830.], joined), None, "more than 5 %");
     }
 }

@@ -17,6 +17,8 @@ pub mod unreadable;
 pub mod ventricular_waves;
 
 #[cfg(test)]
+mod limits_tests;
+#[cfg(test)]
 pub(crate) mod testing;
 
 use crate::model::{Event, Reading};

@@ -25,6 +25,10 @@ pub use kept::Kept;
 pub use rr_list::rr_list;
 
 #[cfg(test)]
+mod figure_tests;
+#[cfg(test)]
+mod hour_tests;
+#[cfg(test)]
 mod rhythm_tests;
 #[cfg(test)]
 mod tests;

@@ -188,3 +188,58 @@ fn normalised_units_are_shares_of_both_bands_or_of_the_variance() {
     assert_eq!(bands.normalised(true), Some((60.0, 20.0)));
     assert_eq!(Bands::default().normalised(true), None);
 }
+
+/// Task Force 1996: up to 0.003, 0.04, 0.15 and 0.40 Hz; each limit belongs to the band below it.
+#[test]
+fn a_line_at_the_limit_of_a_band_belongs_to_it() {
+    let of = |period_s: f64, line: usize| {
+        let bands = in_bands(period_s, |k| if k == line { 1.0 } else { 0.0 }, 7.0);
+        assert_eq!(bands.variance_ms2, 7.0);
+        [bands.ulf_ms2, bands.vlf_ms2, bands.lf_ms2, bands.hf_ms2].iter().position(|p| *p == 1.0)
+    };
+    for (line, band) in [
+        (1, Some(1)),
+        (12, Some(1)),
+        (13, Some(2)),
+        (45, Some(2)),
+        (46, Some(3)),
+        (120, Some(3)),
+        (121, None),
+    ] {
+        assert_eq!(of(WINDOW_S, line), band, "{line} / 300 Hz");
+    }
+    // 0.003, 0.04, 0.15 and 0.40 Hz of a day are 259.2, 3456, 12960 and 34560 lines.
+    for (line, band) in [
+        (1, Some(0)),
+        (259, Some(0)),
+        (260, Some(1)),
+        (3456, Some(1)),
+        (3457, Some(2)),
+        (12_960, Some(2)),
+        (12_961, Some(3)),
+        (34_560, Some(3)),
+        (34_561, None),
+    ] {
+        assert_eq!(of(DAY_S, line), band, "{line} a day");
+    }
+}
+
+#[test]
+fn five_minutes_that_are_filled_to_the_set_share_are_full() {
+    let series = |n: usize| -> Vec<Nn> {
+        (0..n).map(|i| Nn { ms: 1000.0, segment: 0, at_s: i as f64 + 1.0, adjacent: true }).collect()
+    };
+    assert_eq!((full_windows(&series(240), 80.0).len(), full_windows(&series(239), 80.0).len()), (1, 0));
+}
+
+/// Worked by hand.
+#[test]
+fn the_mean_of_windows_is_that_of_each_band() {
+    let bands =
+        |x: f64| Bands { ulf_ms2: 0.0, vlf_ms2: x, lf_ms2: 3.0 * x, hf_ms2: 7.0 * x, variance_ms2: 20.0 * x };
+    let mean = mean_bands(&[bands(1.0), bands(3.0)]);
+    assert_eq!((mean.windows, mean.mean), (2, bands(2.0)));
+    assert_eq!((mean.mean.total_ms2(), mean.mean.lf_hf()), (22.0, Some(3.0 / 7.0)));
+    let day = Bands { ulf_ms2: 200.0, vlf_ms2: 300.0, lf_ms2: 100.0, hf_ms2: 50.0, variance_ms2: 1000.0 };
+    assert_eq!((day.normalised(true), day.total_ms2()), (Some((20.0, 10.0)), 650.0));
+}
