@@ -1,11 +1,24 @@
 //! The desk driven as a reader drives it: keys and names in, what stands after out.
 
+mod acts;
+mod by_hand;
+mod calipers;
+mod commands;
+mod conclusion;
+mod events;
+mod find;
 mod first;
 mod flow;
+mod gates;
+mod items;
 mod keys_only;
 pub mod made;
 mod odd_days;
+mod picking;
+mod selected;
 mod settings;
+mod signing;
+mod standing;
 mod store;
 mod tracing;
 pub mod view_bench;
