@@ -1,5 +1,6 @@
 //! A window without a display: the real desk, driven through the accessibility tree and by keys.
 
+use beatledger_core::model::FigureId;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};

@@ -169,6 +169,11 @@ fn rooms_know_only_the_rooms_below_them() {
     assert_eq!(rooms_not_below(breach, &["core"]), ["desk"]);
 }
 
+/// Whether a method takes `&mut self`.
+fn is_changing(receiver: &syn::Receiver) -> bool {
+    matches!(&receiver.kind, syn::ReceiverKind::Reference(_, _, Some(_)))
+}
+
 /// Methods that change a session: those of `impl Session` that take `&mut self`.
 fn changing_methods(session: &SourceFile) -> Vec<String> {
     let mut names = Vec::new();
@@ -176,7 +181,7 @@ fn changing_methods(session: &SourceFile) -> Vec<String> {
         let syn::Item::Impl(block) = item else { continue };
         for item in &block.items {
             if let syn::ImplItem::Fn(method) = item
-                && method.sig.receiver().is_some_and(|r| r.reference.is_some() && r.mutability.is_some())
+                && method.sig.receiver().is_some_and(is_changing)
             {
                 names.push(method.sig.ident.to_string());
             }

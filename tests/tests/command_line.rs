@@ -6,7 +6,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use beatledger_core::model::{BeatClass, FigureId, Rate};
+use beatledger_core::model::{BeatClass, Rate};
 use beatledger_formats::wfdb::{Mapping, beat_class, read_annotation_file};
 use beatledger_score::{Annotations, Column, Row, Rules, compare};
 use beatledger_tests::truth::{Stretch, Summary, WEIGHTY, unmatched};

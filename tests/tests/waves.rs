@@ -184,9 +184,9 @@ fn motion_is_no_change_of_st_and_no_alternans() {
         }
         let uv = |key| day.summary.number(key).unwrap();
         assert!(
-            uv("twa_uv") < 47.0 && uv("twa_uv") < uv("twa_control_uv") + 10.0,
+            uv(FigureId::TwaUv) < 47.0 && uv(FigureId::TwaUv) < uv(FigureId::TwaControlUv) + 10.0,
             "seed {seed}: {} uV",
-            uv("twa_uv")
+            uv(FigureId::TwaUv)
         );
     }
 }

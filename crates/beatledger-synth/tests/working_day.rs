@@ -81,9 +81,9 @@ fn the_figures_agree_with_a_recount() {
     let mean = rr.iter().map(|(_, ms)| ms).sum::<f64>() / rr.len() as f64;
     assert!((60_000.0 / mean - number(made, FigureId::MeanBpm)).abs() < 1e-9);
     assert_eq!(rr.iter().filter(|(_, ms)| *ms >= 2000.0).count() as f64, number(made, FigureId::Pauses));
-    for (class, key) in [(BeatClass::V, "v_beats"), (BeatClass::S, "s_beats"), (BeatClass::F, "f_beats")] {
+    for (class, key) in [(BeatClass::V, FigureId::VBeats), (BeatClass::S, FigureId::SBeats), (BeatClass::F, FigureId::FBeats)] {
         let n = made.truth.beats.iter().filter(|b| b.readable && b.class == class).count();
-        assert_eq!(n as f64, number(made, key), "{id}");
+        assert_eq!(n as f64, number(made, id), "{id}");
     }
     let v = number(made, FigureId::VBeats) + number(made, FigureId::FBeats);
     let in_runs: u32 =
@@ -92,16 +92,16 @@ fn the_figures_agree_with_a_recount() {
         v,
         number(made, FigureId::VSingles) + 2.0 * number(made, FigureId::VCouplets) + f64::from(in_runs)
     );
-    for (kind, key) in [
-        (EventKind::VentricularCouplet, "v_couplets"),
-        (EventKind::VentricularTachycardia, "v_runs"),
-        (EventKind::SupraventricularCouplet, "s_couplets"),
-        (EventKind::SupraventricularRun, "s_runs"),
-        (EventKind::VentricularBigeminy, "v_bigeminy_episodes"),
-        (EventKind::VentricularTrigeminy, "v_trigeminy_episodes"),
-        (EventKind::Pause, "pauses"),
+    for (kind, id) in [
+        (EventKind::VentricularCouplet, FigureId::VCouplets),
+        (EventKind::VentricularTachycardia, FigureId::VRuns),
+        (EventKind::SupraventricularCouplet, FigureId::SCouplets),
+        (EventKind::SupraventricularRun, FigureId::SRuns),
+        (EventKind::VentricularBigeminy, FigureId::VBigeminyEpisodes),
+        (EventKind::VentricularTrigeminy, FigureId::VTrigeminyEpisodes),
+        (EventKind::Pause, FigureId::Pauses),
     ] {
-        assert_eq!(made.truth.of_kind(kind).count() as f64, number(made, key), "{id}");
+        assert_eq!(made.truth.of_kind(kind).count() as f64, number(made, id), "{id}");
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use beatledger_core::model::Span;
+use beatledger_core::model::{FigureId, Span};
 use beatledger_core::review::Edit;
 
 use crate::app::selection::Selection;

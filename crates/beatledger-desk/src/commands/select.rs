@@ -1,6 +1,6 @@
 //! Commands and acts that change the selection: an event, an item, a figure, a find line, a group, a class.
 
-use beatledger_core::model::{Beat, Proof, Span};
+use beatledger_core::model::{Beat, FigureId, Proof, Span};
 
 use crate::app::desk::Desk;
 use crate::app::lookup;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{Event, Figure, FigureId, FigureValue, Proof, Summary};
+use beatledger_core::model::{Event, Figure, FigureValue, Proof, Summary};
 use beatledger_core::session::Snapshot;
 
 use crate::app::selection::Selection;
@@ -84,6 +84,7 @@ fn share(snapshot: &Snapshot, proof: &Proof, chosen: &[bool]) -> Option<usize> {
 mod tests {
     use super::*;
     use crate::tests::made::MadeDay;
+    use beatledger_core::model::FigureId;
     use beatledger_core::model::{BeatClass, Span};
 
     #[test]

@@ -1,7 +1,8 @@
 //! Lines above the stage that ask for one thing: the reader's name, a path, a yes to a large edit.
 
-use beatledger_core::model::{Figure, FigureValue, Summary};
-use beatledger_report::values::grouped;
+use beatledger_core::model::Figure;
+use beatledger_core::session::Snapshot;
+use beatledger_report::values::{Reason, figure_words};
 use egui::{Key, TextEdit, Ui};
 
 use crate::app::act::Act;

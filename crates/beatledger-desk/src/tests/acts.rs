@@ -1,6 +1,6 @@
 //! What the one funnel does with each request: what waits, what is refused, where the place goes, who stands behind it.
 
-use beatledger_core::model::{BeatClass, EventKind, Span};
+use beatledger_core::model::{BeatClass, EventKind, FigureId, Span};
 use beatledger_core::review::{Action, Edit};
 
 use super::by_hand::*;
@@ -77,7 +77,8 @@ fn who_signs_does_not_become_who_edits() {
     bench.edit(Edit::KeepEvent { kind, span });
     let by = crate::outside::services::SignRequest { reader: "B. Reader".into(), ..request() };
     bench.act(Act::Sign(by)).edit(label(vec![1800], BeatClass::V));
-    let readers: Vec<&str> = bench.desk().open.day.as_ref().unwrap().entries.iter().map(|e| &*e.reader).collect();
+    let readers: Vec<&str> =
+        bench.desk().open.day.as_ref().unwrap().entries.iter().map(|e| &*e.reader).collect();
     assert_eq!(readers, ["A. Reader", "B. Reader", "A. Reader"]);
     bench.harness.state_mut().reader = None;
     bench.act(Act::Sign(request()));
@@ -116,12 +117,14 @@ fn a_day_that_is_open_to_read_only_says_why_before_anything_is_asked() {
 fn a_dropped_event_proves_no_figure_and_a_relabelled_beat_proves_that_of_its_new_class() {
     let mut bench = mixed_day().on_the_desk();
     bench.edit(label(vec![3200, 4200], BeatClass::S));
-    for (key, beats) in [("s_beats", &[3200, 4200, 5600][..]), ("v_beats", &[8700, 9200, 9700, 10_200])] {
-        bench.act(Act::Ask(key));
-        assert_eq!(bench.selected(), beats, "{key}");
+    for (id, beats) in
+        [(FigureId::SBeats, &[3200, 4200, 5600][..]), (FigureId::VBeats, &[8700, 9200, 9700, 10_200])]
+    {
+        bench.act(Act::Ask(id));
+        assert_eq!(bench.selected(), beats, "{id}");
     }
     let (kind, span) = (EventKind::VentricularTachycardia, Span::new(8700, 10_201));
-    bench.edit(Edit::DropEvent { kind, span }).select(&[1000]).act(Act::Ask("v_runs"));
+    bench.edit(Edit::DropEvent { kind, span }).select(&[1000]).act(Act::Ask(FigureId::VRuns));
     assert_eq!(bench.desk().notice().words, "Ventricular runs: there is no such event.");
     assert_eq!(bench.selected(), [1000]);
 }
@@ -131,8 +134,8 @@ fn a_figure_that_holds_at_one_place_goes_there() {
     let mut bench = mixed_day().on_the_desk();
     for figure in &bench.desk().snapshot().unwrap().summary.figures.clone() {
         let Some(place) = figure.place else { continue };
-        bench.act(Act::GoTo(14_000)).act(Act::Ask(figure.key));
-        assert_eq!(bench.desk().place(), place.start, "{}", figure.key);
+        bench.act(Act::GoTo(14_000)).act(Act::Ask(figure.id));
+        assert_eq!(bench.desk().place(), place.start, "{}", figure.id);
     }
 }
 
@@ -191,9 +194,10 @@ fn a_page_is_what_the_rows_show_and_ten_minutes_elsewhere() {
 #[test]
 fn text_grows_and_shrinks_between_80_and_180_percent() {
     let mut bench = mixed_day().on_the_desk();
-    for (command, limit) in
-        [(crate::commands::table::Command::TextLarger, "180"), (crate::commands::table::Command::TextSmaller, "80")]
-    {
+    for (command, limit) in [
+        (crate::commands::table::Command::TextLarger, "180"),
+        (crate::commands::table::Command::TextSmaller, "80"),
+    ] {
         for _ in 0..12 {
             bench.act(Act::Run(command));
         }

@@ -123,7 +123,8 @@ impl Day {
             .with_os(egui::os::OperatingSystem::Nix)
             .with_max_steps(40)
             .build_eframe(move |cc| {
-                let start = Start::AlreadyRead { recording: Arc::new(self.recording), found: Arc::new(self.found) };
+                let start =
+                    Start::AlreadyRead { recording: Arc::new(self.recording), found: Arc::new(self.found) };
                 let mut desk = Desk::new(&cc.egui_ctx, start, services);
                 desk.set_reader("A. Reader");
                 desk

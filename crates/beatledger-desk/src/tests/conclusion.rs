@@ -5,8 +5,8 @@ use super::*;
 use beatledger_core::review::Edit;
 
 use crate::app::act::Act;
-use crate::sheets::sheet::Sheet;
 use crate::outside::signed_folder as signoff;
+use crate::sheets::sheet::Sheet;
 
 fn quiet_day() -> Day {
     day(&"N".repeat(20), &[800])
@@ -62,7 +62,8 @@ fn the_signed_files_hold_the_last_conclusion_and_no_earlier_one() {
     let path = folder.path().join("day.edf");
     let conclude = |text: &str| Edit::Conclude { text: text.into() };
     let entries = [entry(1, conclude("Earlier words.")), entry(2, conclude("Later words."))];
-    signoff::write_signed(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path)).unwrap();
+    signoff::write_signed(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path))
+        .unwrap();
     let signed = folder.path().join("day.edf.signed-20251124-170000");
     for name in ["summary.json", "bundle.fhir.json"] {
         let text = std::fs::read_to_string(signed.join(name)).unwrap();

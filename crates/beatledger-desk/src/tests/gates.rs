@@ -174,8 +174,13 @@ fn one_event_read_of_two_is_not_enough_at_any_gate() {
     let path = folder.path().join("day.edf");
     let entries = [entry(1, keep_first), entry(2, Edit::DropEvent { kind, span: second })];
     for (n, may) in [(1, false), (2, true)] {
-        let signed =
-            signoff::write_signed(&request(), &stamp(), &day.snapshot(&entries[..n]), &entries[..n], Some(&path));
+        let signed = signoff::write_signed(
+            &request(),
+            &stamp(),
+            &day.snapshot(&entries[..n]),
+            &entries[..n],
+            Some(&path),
+        );
         assert_eq!(signed.is_ok(), may, "{n} of 2 are read");
     }
 }

@@ -1,24 +1,29 @@
 //! Which beats and which span a choice takes, to the sample: spans start with their first sample and end before their
 //! end, whatever chose them.
 
-use beatledger_core::model::{EventKind, Span};
+use beatledger_core::model::{EventKind, FigureId, Span};
 use beatledger_core::review::Edit;
 
 use super::by_hand::*;
 use super::*;
 use crate::app::act::Act;
-use crate::commands::table::Command;
 use crate::app::lookup as derived;
-use crate::paint::theme::LIGHT;
-use crate::tracing::pick;
 use crate::app::selection::Selection;
+use crate::commands::table::Command;
+use crate::paint::theme::LIGHT;
 use crate::shell::view_context::ViewContext;
+use crate::tracing::pick;
 
 /// What a view asks for when `choose` is called on the mixed day.
 fn asked(day: &Day, choose: impl FnOnce(&mut ViewContext<'_>)) -> Vec<Act> {
     let (snapshot, selection, mut acts) = (day.snapshot(&[]), Selection::default(), Vec::new());
-    let view =
-        &mut ViewContext { snapshot: &snapshot, selection: &selection, place: 0, theme: &LIGHT, acts: &mut acts };
+    let view = &mut ViewContext {
+        snapshot: &snapshot,
+        selection: &selection,
+        place: 0,
+        theme: &LIGHT,
+        acts: &mut acts,
+    };
     choose(view);
     acts
 }
@@ -126,29 +131,31 @@ fn an_event_selects_its_first_and_its_last_beat_and_none_beyond() {
     assert_eq!(bench.desk().place(), 8700);
     bench.act(Act::Find("runs".into()));
     assert_eq!(bench.selected(), [8700, 9200, 9700, 10_200]);
-    bench.act(Act::Ask("v_runs"));
+    bench.act(Act::Ask(FigureId::VRuns));
     assert_eq!(bench.selected(), [8700, 9200, 9700, 10_200]);
 }
 
 #[test]
 fn a_figure_selects_exactly_the_beats_that_it_counts() {
     let mut bench = mixed_day().on_the_desk();
-    for (key, beats) in
-        [("v_beats", &[3200, 8700, 9200, 9700, 10_200][..]), ("v_singles", &[3200]), ("s_beats", &[5600])]
-    {
+    for (key, beats) in [
+        (FigureId::VBeats, &[3200, 8700, 9200, 9700, 10_200][..]),
+        (FigureId::VSingles, &[3200]),
+        (FigureId::SBeats, &[5600]),
+    ] {
         bench.act(Act::Ask(key));
         assert_eq!(bench.selected(), beats, "{key}");
         assert_eq!(bench.desk().place(), beats[0], "{key}");
     }
     assert_eq!(bench.desk().notice().words, "Supraventricular ectopic beats: 1 beat selected");
-    bench.act(Act::Ask("beats_total"));
+    bench.act(Act::Ask(FigureId::BeatsTotal));
     assert_eq!(bench.selected().len(), 18);
-    bench.act(Act::Ask("f_beats"));
+    bench.act(Act::Ask(FigureId::FBeats));
     assert_eq!(bench.desk().notice().words, "Fusion beats: there is no such beat.");
     assert_eq!(bench.selected().len(), 18, "what was selected stays");
-    bench.act(Act::Ask("v_couplets"));
+    bench.act(Act::Ask(FigureId::VCouplets));
     assert_eq!(bench.desk().notice().words, "Ventricular couplets: there is no such event.");
-    bench.act(Act::Ask("worn_h"));
+    bench.act(Act::Ask(FigureId::WornH));
     assert_eq!(bench.desk().selection().span, Some(Span::new(0, 14_500)));
 }
 

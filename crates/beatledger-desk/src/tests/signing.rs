@@ -100,7 +100,8 @@ fn the_manifest_names_the_last_record_of_the_ledger_and_the_recording() {
     ledger.append(&entries[1]).unwrap();
     let after_two = ledger.head_hash().to_owned();
     drop(ledger);
-    let signed = signoff::write_signed(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path)).unwrap();
+    let signed =
+        signoff::write_signed(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path)).unwrap();
     let verified = manifest_beside(&path);
     assert!(verified.is_intact());
     assert_eq!(verified.manifest_sha256, signed.signature.manifest_sha256);
@@ -130,7 +131,8 @@ fn a_signature_without_name_role_or_meaning_is_none() {
     for (what, empty) in [("name", 0), ("role", 1), ("meaning", 2)] {
         let mut request = request();
         *[&mut request.reader, &mut request.role, &mut request.meaning][empty] = "  ".into();
-        let refused = signoff::write_signed(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
+        let refused =
+            signoff::write_signed(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
         assert_eq!(refused, format!("a signature needs the reader's {what}"));
     }
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
@@ -144,7 +146,11 @@ fn what_cannot_be_written_is_not_signed() {
     assert!(bench.desk().notice().wrong);
     assert!(bench.desk().snapshot().unwrap().fold.signed.is_none());
     assert!(bench.desk().open.day.as_ref().unwrap().entries.is_empty());
-    assert_eq!(bench.desk().sheet(), Some(crate::sheets::sheet::Sheet::Sign), "the sheet stays for another try");
+    assert_eq!(
+        bench.desk().sheet(),
+        Some(crate::sheets::sheet::Sheet::Sign),
+        "the sheet stays for another try"
+    );
 }
 
 #[test]
