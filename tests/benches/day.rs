@@ -73,7 +73,7 @@ fn stages(recording: &Recording, raw: f64) -> Arc<Found> {
     let (ms, beats) = median_ms(3, || detect::detect(recording, &quality, &settings, &quiet));
     row("  beats", ms, "ms", "");
     let at = &beats.samples;
-    let (ms, waves) = median_ms(3, || delineate::delineate(recording, &quality, &settings, at, &quiet));
+    let (ms, waves) = median_ms(3, || delineate::delineate(recording, &quality, at, &quiet));
     row("  wave limits", ms, "ms", "");
     let (ms, labels) =
         median_ms(3, || classify::classify(recording, &quality, &settings, at, &waves, &quiet));

@@ -247,7 +247,7 @@ const FAINT_WAVES: f64 = 1e-3;
 
 /// The same of the share of beats whose T runs into the next P, which is of few beats.
 fn is_height_or_few(key: &str) -> bool {
-    is_height(key) || key == FigureId::QtMergedPercent
+    is_height(key) || key == FigureId::QtMergedPercent.key()
 }
 
 /// The first beats that the other list does not hold within a sample: where two samples are equally high, rounding to

@@ -3,8 +3,8 @@
 
 use super::*;
 use crate::model::{
-    AlternansFound, Averaged, BeatClass, DiaryKind, EventKind, Evidence, FigureValue, FoundBeat, LeadQuality,
-    Levels, LocalTime, Quality, SecondQuality, Waves,
+    AlternansFound, Averaged, BeatClass, DiaryKind, EventKind, Evidence, FigureId, FigureValue, FoundBeat,
+    LeadQuality, LocalTime, Quality, Repolarisation, SecondQuality, Waves,
 };
 use crate::rhythm::testing::{Made, sinus};
 use crate::settings::TABLE;
@@ -64,7 +64,10 @@ fn opened() -> Session {
     let alternans: Vec<_> = (2..470).map(alternans).collect();
     let found = Found {
         quality: Quality { leads: vec![quality(0..0), quality(540..600)], unreadable: vec![unreadable] },
-        levels: Levels { st_uv: vec![st.clone(), st], alternans: vec![alternans.clone(), alternans] },
+        repolarisation: Repolarisation {
+            st_uv: vec![st.clone(), st],
+            alternans: vec![alternans.clone(), alternans],
+        },
         in_average: vec![true; beats.len()],
         averaged,
         beats,
@@ -94,7 +97,7 @@ fn from_nothing(now: &Snapshot) -> Snapshot {
 
 fn assert_same(now: &Summary, anew: &Summary, what: &str) {
     for (a, b) in now.figures.iter().zip(&anew.figures) {
-        assert_eq!(a, b, "{} after {what}", a.key);
+        assert_eq!(a, b, "{} after {what}", a.id);
     }
     assert_eq!(now.leads, anew.leads, "times of leads after {what}");
     assert_eq!(now.hrv_windows, anew.hrv_windows, "variability by five minutes after {what}");
@@ -108,9 +111,9 @@ fn beats(now: &Snapshot, from: usize, count: usize) -> Vec<i64> {
 }
 
 /// Keys of the figures that differ.
-fn moved(before: &Summary, after: &Summary) -> Vec<&'static str> {
+fn moved(before: &Summary, after: &Summary) -> Vec<FigureId> {
     let differ = before.figures.iter().zip(&after.figures).filter(|(a, b)| a.value != b.value);
-    differ.map(|(a, _)| a.key).collect()
+    differ.map(|(a, _)| a.id).collect()
 }
 
 /// 100 s of noise in the fourth five minutes, then 30 of them taken back, then the found hole as well.
@@ -135,7 +138,7 @@ fn a_noise_mark_moves_the_times_of_leads_and_the_variability_of_its_five_minutes
     near(&noisy, [220.0, 280.0]);
     assert_eq!((row(&noisy, 3), row(&noisy, 2)), ((67.0, true), (100.0, false)));
     assert!(noisy.summary.hrv_windows[3].lf_ms2.is_none() && before.summary.hrv_windows[3].lf_ms2.is_some());
-    let windows = |now: &Snapshot| now.summary.number("window_count");
+    let windows = |now: &Snapshot| now.summary.number(FigureId::WindowCount);
     assert_eq!(windows(&noisy), windows(&before).map(|n| n - 1.0));
     // As many holes as before, but a shorter one.
     let shorter = edit(&mut session, &Edit::UnmarkNoise { span: Span::new(1_070_000, 1_100_000) });
@@ -143,7 +146,7 @@ fn a_noise_mark_moves_the_times_of_leads_and_the_variability_of_its_five_minutes
     assert_eq!(row(&shorter, 3).0, 77.0);
     let readable = edit(&mut session, &Edit::UnmarkNoise { span: Span::new(0, 120 * MINUTE) });
     assert_eq!(row(&readable, 18).0, 100.0);
-    assert!(readable.summary.number("readable_percent") == Some(100.0));
+    assert!(readable.summary.number(FigureId::ReadablePercent) == Some(100.0));
     let undo = session.undo_entry(&Stamp { reader: String::new(), at_utc_ms: 0, utc_offset_min: 0 }).unwrap();
     let back = session.push(&undo);
     near(&back, [190.0, 250.0]);
@@ -160,14 +163,20 @@ fn every_edit_of_beats_moves_the_figures_that_rest_on_their_intervals() {
     let edits = [
         (
             Edit::Relabel { beats: relabelled.clone(), class: BeatClass::V },
-            &["v_runs", "sdnn_ms", "nn_percent"][..],
+            &[FigureId::VRuns, FigureId::SdnnMs, FigureId::NnPercent][..],
         ),
-        (Edit::Relabel { beats: relabelled, class: BeatClass::S }, &["v_runs", "s_runs"]),
-        (Edit::InsertBeat { sample: between, class: BeatClass::N }, &["beats_total", "sdnn_ms", "mean_bpm"]),
-        (Edit::RemoveBeats { beats: beats(&start, 4000, 3) }, &["pauses", "longest_rr_ms", "beats_total"]),
+        (Edit::Relabel { beats: relabelled, class: BeatClass::S }, &[FigureId::VRuns, FigureId::SRuns]),
+        (
+            Edit::InsertBeat { sample: between, class: BeatClass::N },
+            &[FigureId::BeatsTotal, FigureId::SdnnMs, FigureId::MeanBpm],
+        ),
+        (
+            Edit::RemoveBeats { beats: beats(&start, 4000, 3) },
+            &[FigureId::Pauses, FigureId::LongestRrMs, FigureId::BeatsTotal],
+        ),
         (
             Edit::MoveBeat { from: start.beats[6000].sample, to: start.beats[6000].sample + 150 },
-            &["rmssd_ms", "sd1_ms", "window_hf_ms2"],
+            &[FigureId::RmssdMs, FigureId::Sd1Ms, FigureId::WindowHfMs2],
         ),
     ];
     let mut before = start.clone();
@@ -208,15 +217,15 @@ fn a_changed_setting_leaves_nothing_stale() {
         assert_same(&session.snapshot().summary, &start.summary, row.key);
     }
     for (key, value, figures) in [
-        ("spectrum_detrend", 1.0, &["window_vlf_ms2", "even_vlf_ms2"][..]),
-        ("entropy_tolerance", 0.5, &["sample_entropy"]),
-        ("nn_min_share_percent", 30.0, &["window_count"]),
+        ("spectrum_detrend", 1.0, &[FigureId::WindowVlfMs2, FigureId::EvenVlfMs2][..]),
+        ("entropy_tolerance", 0.5, &[FigureId::SampleEntropy]),
+        ("nn_min_share_percent", 30.0, &[FigureId::WindowCount]),
         ("nn_max_ms", 1500.0, &[]),
-        ("histogram_bin_ms", 20.0, &["triangular_index", "tinn_ms"]),
-        ("st_change_mv", 0.2, &["st_changes"]),
-        ("twa_noise_uv", 5.0, &["twa_uv"]),
+        ("histogram_bin_ms", 20.0, &[FigureId::TriangularIndex, FigureId::TinnMs]),
+        ("st_change_mv", 0.2, &[FigureId::StChanges]),
+        ("twa_noise_uv", 5.0, &[FigureId::TwaUv]),
         ("qt_min_beats", 300.0, &[]),
-        ("night_from_h", 24.0, &["day_mean_bpm"]),
+        ("night_from_h", 24.0, &[FigureId::DayMeanBpm]),
     ] {
         let before = session.snapshot();
         let now = edit(&mut session, &Edit::ChangeSetting { key: key.into(), value });
@@ -233,20 +242,26 @@ fn events_and_diary_entries_leave_nothing_stale() {
     let span = Span::new(20 * MINUTE, 40 * MINUTE);
     let kind = EventKind::AtrialFibrillation;
     let added = edit(&mut session, &Edit::AddEvent { kind, span });
-    assert_eq!(added.summary.number("af_min"), Some(20.0));
+    assert_eq!(added.summary.number(FigureId::AfMin), Some(20.0));
     assert!((4..8).all(|at| added.summary.hrv_windows[at].withheld.is_some()));
     assert!((3..9).step_by(5).all(|at| added.summary.hrv_windows[at].withheld.is_none()));
-    assert_eq!(added.summary.number("qt_windows"), start.summary.number("qt_windows").map(|n| n - 4.0));
+    assert_eq!(
+        added.summary.number(FigureId::QtWindows),
+        start.summary.number(FigureId::QtWindows).map(|n| n - 4.0)
+    );
     // A beat relabelled there while it is fibrillation, then the event is dropped.
     let v = Edit::Relabel { beats: beats(&start, 1800, 1), class: BeatClass::V };
     edit(&mut session, &v);
     let dropped = edit(&mut session, &Edit::DropEvent { kind, span });
-    assert_eq!(dropped.summary.number("af_min"), Some(0.0));
+    assert_eq!(dropped.summary.number(FigureId::AfMin), Some(0.0));
     assert!((4..8).all(|at| dropped.summary.hrv_windows[at].withheld.is_none()));
     let entry =
         DiaryEntry { span: Span::new(MINUTE, MINUTE), kind: DiaryKind::Symptom, text: "dizzy".into() };
     let told = edit(&mut session, &Edit::AddDiary { entry });
-    assert_eq!((start.summary.number("symptoms"), told.summary.number("symptoms")), (Some(0.0), Some(1.0)));
+    assert_eq!(
+        (start.summary.number(FigureId::Symptoms), told.summary.number(FigureId::Symptoms)),
+        (Some(0.0), Some(1.0))
+    );
     for kind in [EventKind::SlowestRate, EventKind::FastestRate, EventKind::LongestRr] {
         let event = told.events.iter().find(|e| e.kind == kind).unwrap();
         edit(&mut session, &Edit::DropEvent { kind, span: event.span });

@@ -139,7 +139,7 @@ fn export(
     let quality: Quality = condition::quality(recording, &settings, &progress);
     let found = detect::detect(recording, &quality, &settings, &progress);
     let quality = found.quality.unwrap_or(quality);
-    let waves = delineate::delineate(recording, &quality, &settings, &found.samples, &progress);
+    let waves = delineate::delineate(recording, &quality, &found.samples, &progress);
     let study = classify::study(recording, &quality, &settings, &found.samples, &waves, &progress);
     let test = Annotations {
         shutdown: quality.unreadable.clone(),

@@ -164,7 +164,7 @@ mod tests {
         let kind: Vec<SecondQuality> = (0..300).map(kind).collect();
         let lead = crate::model::LeadQuality { kind, score: vec![] };
         let found = Found {
-            levels: Levels { st_uv: vec![], alternans },
+            repolarisation: Repolarisation { st_uv: vec![], alternans },
             quality: crate::model::Quality { leads: vec![lead.clone(), lead], unreadable: vec![] },
             ..Found::default()
         };

@@ -152,7 +152,7 @@ fn the_lower_limit_is_read_from_the_words_of_a_file() {
 #[test]
 fn a_window_has_a_level_from_five_beats_with_one() {
     let with = |beats: i64| {
-        let level = move |s: i64| if s % 15 < beats { 50 } else { Levels::NONE };
+        let level = move |s: i64| if s % 15 < beats { 50 } else { Repolarisation::NO_LEVEL };
         let (day, found) = day(level, "DC");
         of(&day, &found).map(|c| (c.points.len(), c.points[0].beats, c.reference_mv))
     };
@@ -164,7 +164,7 @@ fn a_window_has_a_level_from_five_beats_with_one() {
 #[test]
 fn five_minutes_of_levels_make_a_course_and_fifteen_seconds_less_do_not() {
     let with = |seconds: i64| {
-        let (day, found) = day(move |s| if s < seconds { 0 } else { Levels::NONE }, "DC");
+        let (day, found) = day(move |s| if s < seconds { 0 } else { Repolarisation::NO_LEVEL }, "DC");
         of(&day, &found).map(|c| (c.points.len(), (10.0 * c.readable_percent).round()))
     };
     assert_eq!(with(300), Ok((20, 125.0)));
@@ -204,7 +204,7 @@ fn each_change_tells_its_farthest_level_and_where_that_is() {
 fn windows_without_a_level_for_a_minute_end_a_change() {
     let with = |hole: std::ops::Range<i64>, first: i16| {
         let level = move |s: i64| match s {
-            _ if hole.contains(&s) => Levels::NONE,
+            _ if hole.contains(&s) => Repolarisation::NO_LEVEL,
             600..645 => first,
             645..750 => 150,
             _ => 0,

@@ -7,24 +7,6 @@ use serde::Serialize;
 use super::figures::{Family, FigureId};
 use super::{BeatClass, EventKind, Span};
 
-/// Where a figure is shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shown {
-    /// Among those that a summary turns on (common practice of ambulatory reports).
-    First,
-    /// Where a reader asks for every figure.
-    Full,
-}
-
-/// What a figure is worked out of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Needs {
-    /// The times of the beats alone: a bare list of intervals gives it too.
-    Times,
-    /// Classes of beats, or the tracing.
-    Day,
-}
-
 /// What proves a figure. Beat and event indices are into the same snapshot.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Proof {

@@ -4,8 +4,6 @@
 //! Windows, reports and files derive their lists from this table. A family or a figure that is not in it has no name in
 //! code, so that a misspelling does not compile; nor does a setting that is none.
 
-use super::figure::{Needs, Shown};
-
 /// Keys of settings. The macro names the fields, so that a key that is none does not compile.
 macro_rules! keys {
     ($($key:ident),* $(,)?) => {{
@@ -14,6 +12,24 @@ macro_rules! keys {
         };
         &[$(stringify!($key)),*]
     }};
+}
+
+/// Where a figure is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shown {
+    /// Among those that a summary turns on (common practice of ambulatory reports).
+    First,
+    /// Where a reader asks for every figure.
+    Full,
+}
+
+/// What a figure is worked out of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Needs {
+    /// The times of the beats alone: a bare list of intervals gives it too.
+    Times,
+    /// Classes of beats, or the tracing.
+    Day,
 }
 
 /// What a figure is, before it has a value.

@@ -21,8 +21,8 @@ mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Event, EventKind, EventState};
-pub use figure::{Basis, Figure, FigureValue, Needs, Proof, Shown};
-pub use figures::{FIGURES, Family, FigureId, FigureRow, SHORT_NAMES};
+pub use figure::{Basis, Figure, FigureValue, Proof};
+pub use figures::{FIGURES, Family, FigureId, FigureRow, Needs, SHORT_NAMES, Shown};
 pub use found::{AlternansFound, Averaged, Found, Group, Repolarisation, Timing};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,

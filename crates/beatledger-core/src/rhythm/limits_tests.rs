@@ -1,7 +1,10 @@
 //! Rhythms at the very limits of their definitions, and under settings other than the usual ones.
 
+use std::ops::Range;
+
+use super::columns::Columns;
 use super::*;
-use crate::model::{BeatClass, Found, Rate};
+use crate::model::{BeatClass, EventKind, Found, Rate, Span};
 use testing::{Made, kinds, made, sinus};
 
 /// What `detect` appends for the beats of `day`, none of them in fibrillation.
@@ -142,7 +145,7 @@ fn an_interval_across_unreadable_time_is_in_no_mean_rate() {
 }
 
 fn dropped_of(letters: &str, rr: &[i64]) -> usize {
-    told(&made(letters, rr), conduction::dropped).len()
+    told(&made(letters, rr), dropped_beats::dropped).len()
 }
 
 /// With a local interval of 1000 ms twice of it is a pause, which is told once.
@@ -164,7 +167,7 @@ fn a_long_interval_that_touches_fibrillation_with_either_beat_is_no_candidate() 
     let columns = Columns::new(&reading);
     for (inside, expected) in [(0..10, 0), (10..21, 0), (11..21, 1)] {
         let mut events = Vec::new();
-        conduction::dropped(&columns, &columns.marks(std::iter::once(inside)), &mut events);
+        dropped_beats::dropped(&columns, &columns.marks(std::iter::once(inside)), &mut events);
         assert_eq!(events.len(), expected);
     }
 }

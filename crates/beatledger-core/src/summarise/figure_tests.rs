@@ -4,8 +4,8 @@ use std::f64::consts::PI;
 
 use super::*;
 use crate::model::{
-    AlternansFound, DiaryKind, EventKind, EventState, FigureValue, Found, Levels, Origin, Span, StripReason,
-    Waves,
+    AlternansFound, DiaryEntry, DiaryKind, Event, EventKind, EventState, FigureId, FigureValue, Found,
+    Origin, Repolarisation, Span, StripReason, Summary, Waves,
 };
 use crate::rhythm::{self, testing::Made, testing::made, testing::sinus};
 
@@ -24,9 +24,14 @@ fn summary(day: &Made) -> Summary {
     with(day, None, &[], &[])
 }
 
-fn near(told: &Summary, key: &str, expected: f64, tolerance: f64) {
-    let value = told.number(key);
-    assert!(value.is_some_and(|v| (v - expected).abs() <= tolerance), "{key}: {value:?} is not {expected}");
+/// The figure of a key.
+fn named(key: &str) -> FigureId {
+    FigureId::from_key(key).unwrap()
+}
+
+fn near(told: &Summary, id: FigureId, expected: f64, tolerance: f64) {
+    let value = told.number(id);
+    assert!(value.is_some_and(|v| (v - expected).abs() <= tolerance), "{id}: {value:?} is not {expected}");
 }
 
 fn said(kind: EventKind, start: i64, end: i64) -> Event {
@@ -42,29 +47,31 @@ fn said(kind: EventKind, start: i64, end: i64) -> Event {
     }
 }
 
-/// Task Force 1996 on ten intervals and on three parts of five minutes, each value under its own key.
+/// Task Force 1996 on ten intervals and on three parts of five minutes, each value under its own id.
 #[test]
 fn each_measure_of_variability_in_time_stands_under_its_own_name() {
     let ten = summary(&sinus(&[800, 810, 790, 860, 750, 820, 805, 795, 900, 780]));
-    for (key, expected) in [
-        ("sdnn_ms", 42.0846),
-        ("rmssd_ms", 73.1437),
-        ("nn50", 5.0),
-        ("pnn50_percent", 50.0),
-        ("triangular_index", 5.0),
-        ("sd1_ms", 51.6965),
-        ("sd2_ms", 27.1314),
+    for (id, expected) in [
+        (FigureId::SdnnMs, 42.0846),
+        (FigureId::RmssdMs, 73.1437),
+        (FigureId::Nn50, 5.0),
+        (FigureId::Pnn50Percent, 50.0),
+        (FigureId::TriangularIndex, 5.0),
+        (FigureId::Sd1Ms, 51.6965),
+        (FigureId::Sd2Ms, 27.1314),
     ] {
-        near(&ten, key, expected, 5e-4);
+        near(&ten, id, expected, 5e-4);
     }
     let parts = summary(&sinus(&[vec![1000; 300], [900, 1100].repeat(150), vec![800; 375]].concat()));
-    near(&parts, "sdann_ms", 115.470, 0.001);
-    near(&parts, "sdnn_index_ms", 33.389, 0.001);
+    near(&parts, FigureId::SdannMs, 115.470, 0.001);
+    near(&parts, FigureId::SdnnIndexMs, 33.389, 0.001);
     // A wave of ten beats rises within short boxes and repeats within long ones.
     let wave: Vec<i64> =
         (0..400).map(|i| (900.0 + 50.0 * (0.2 * PI * f64::from(i)).sin()).round() as i64).collect();
     let told = summary(&sinus(&wave));
-    assert!(told.number("dfa_alpha1").unwrap() > 1.0 && told.number("dfa_alpha2").unwrap() < 0.5);
+    assert!(
+        told.number(FigureId::DfaAlpha1).unwrap() > 1.0 && told.number(FigureId::DfaAlpha2).unwrap() < 0.5
+    );
 }
 
 /// Intervals of about 1 s that hold a wave of 50 ms at 0.1 Hz, one of 30 ms at 0.25 Hz, and for the day one of 40 ms at
@@ -86,29 +93,29 @@ fn each_band_stands_under_its_own_name() {
     };
     let told = waves(0.0);
     let hf = 450.0 * 0.9855 * 0.9855;
-    for (key, expected) in [
-        ("window_lf_ms2", 1250.0),
-        ("window_hf_ms2", 450.0),
-        ("window_total_ms2", 1700.0),
-        ("even_lf_ms2", 1250.0),
-        ("even_hf_ms2", hf),
-        ("even_total_ms2", 1250.0 + hf),
+    for (id, expected) in [
+        (FigureId::WindowLfMs2, 1250.0),
+        (FigureId::WindowHfMs2, 450.0),
+        (FigureId::WindowTotalMs2, 1700.0),
+        (FigureId::EvenLfMs2, 1250.0),
+        (FigureId::EvenHfMs2, hf),
+        (FigureId::EvenTotalMs2, 1250.0 + hf),
     ] {
-        near(&told, key, expected, 0.05 * expected);
+        near(&told, id, expected, 0.05 * expected);
     }
-    near(&told, "window_lf_nu", 100.0 * 1250.0 / 1700.0, 1.0);
-    near(&told, "window_hf_nu", 100.0 * 450.0 / 1700.0, 1.0);
-    near(&told, "window_lf_hf_ratio", 1250.0 / 450.0, 0.15);
-    assert!(told.number("even_hf_ms2") < told.number("window_hf_ms2"));
+    near(&told, FigureId::WindowLfNu, 100.0 * 1250.0 / 1700.0, 1.0);
+    near(&told, FigureId::WindowHfNu, 100.0 * 450.0 / 1700.0, 1.0);
+    near(&told, FigureId::WindowLfHfRatio, 1250.0 / 450.0, 0.15);
+    assert!(told.number(FigureId::EvenHfMs2) < told.number(FigureId::WindowHfMs2));
     let told = waves(1.0);
     for day in ["", "even_"] {
-        for (key, expected) in
+        for (id, expected) in
             [("ulf", 800.0), ("vlf", 200.0), ("lf", 1250.0), ("hf", 450.0), ("total", 2700.0)]
         {
-            near(&told, &format!("{day}day_{key}_ms2"), expected, 0.08 * expected);
+            near(&told, named(&format!("{day}day_{id}_ms2")), expected, 0.08 * expected);
         }
     }
-    assert!(told.number("even_day_hf_ms2") < told.number("day_hf_ms2"));
+    assert!(told.number(FigureId::EvenDayHfMs2) < told.number(FigureId::DayHfMs2));
 }
 
 /// Eighteen hours are asked: as much as asked is enough.
@@ -119,9 +126,9 @@ fn a_recording_of_just_the_hours_that_are_asked_is_long_enough() {
     day.recording.segments = vec![Span::new(0, 3_600_000)];
     day.beats.pop();
     day.settings.hrv_min_hours = 1.0;
-    assert_eq!(summary(&day).figure("sdnn_ms").unwrap().name, "SDNN");
+    assert_eq!(summary(&day).figure(FigureId::SdnnMs).unwrap().name, "SDNN");
     day.settings.hrv_min_hours = 1.001;
-    assert_eq!(summary(&day).figure("sdnn_ms").unwrap().name, "SDNN (short recording)");
+    assert_eq!(summary(&day).figure(FigureId::SdnnMs).unwrap().name, "SDNN (short recording)");
 }
 
 /// The four published formulas: a QT of 400 ms at 75 bpm, from 22:55 on; PR of 150 ms, then of 200 ms.
@@ -145,22 +152,22 @@ fn each_interval_stands_under_its_own_name() {
     let mut found = day.found_averaged(Waves { qrs_on: Some(-40), t_off: Some(360), ..Waves::default() });
     found.averaged[0].waves.t_off = Some(340);
     let told = with(&day, Some(&found), &[], &[]);
-    near(&told, "qt_waking_ms", 380.0, 1e-9);
-    near(&told, "qt_night_ms", 400.0, 1e-9);
-    near(&told, "qt_ms", (380.0 + 7.0 * 400.0) / 8.0, 1e-9);
-    near(&told, "qtc_fridericia_night_ms", 430.887, 5e-4);
-    near(&told, "qtc_fridericia_waking_ms", 380.0 / 0.8f64.cbrt(), 5e-4);
-    near(&told, "qtc_fridericia_max_ms", 430.887, 5e-4);
+    near(&told, FigureId::QtWakingMs, 380.0, 1e-9);
+    near(&told, FigureId::QtNightMs, 400.0, 1e-9);
+    near(&told, FigureId::QtMs, (380.0 + 7.0 * 400.0) / 8.0, 1e-9);
+    near(&told, FigureId::QtcFridericiaNightMs, 430.887, 5e-4);
+    near(&told, FigureId::QtcFridericiaWakingMs, 380.0 / 0.8f64.cbrt(), 5e-4);
+    near(&told, FigureId::QtcFridericiaMaxMs, 430.887, 5e-4);
     let means = |of_400: f64, of_380: f64| (7.0 * of_400 + of_380) / 8.0;
-    near(&told, "qtc_bazett_ms", means(447.214, 380.0 / 0.8f64.sqrt()), 5e-4);
-    near(&told, "qtc_fridericia_ms", means(430.887, 380.0 / 0.8f64.cbrt()), 5e-4);
-    near(&told, "qtc_framingham_ms", means(430.8, 410.8), 5e-4);
-    near(&told, "qtc_hodges_ms", means(426.25, 406.25), 5e-4);
-    near(&told, "pr_min_hour_ms", 150.0, 0.0);
-    near(&told, "pr_max_hour_ms", 200.0, 0.0);
-    near(&told, "qrs_ms", 90.0, 1e-9);
+    near(&told, FigureId::QtcBazettMs, means(447.214, 380.0 / 0.8f64.sqrt()), 5e-4);
+    near(&told, FigureId::QtcFridericiaMs, means(430.887, 380.0 / 0.8f64.cbrt()), 5e-4);
+    near(&told, FigureId::QtcFraminghamMs, means(430.8, 410.8), 5e-4);
+    near(&told, FigureId::QtcHodgesMs, means(426.25, 406.25), 5e-4);
+    near(&told, FigureId::PrMinHourMs, 150.0, 0.0);
+    near(&told, FigureId::PrMaxHourMs, 200.0, 0.0);
+    near(&told, FigureId::QrsMs, 90.0, 1e-9);
     // Of beats 1 to 2999 those from 2700 on have a T that is not over.
-    near(&told, "qt_merged_percent", 100.0 * 300.0 / 2999.0, 1e-9);
+    near(&told, FigureId::QtMergedPercent, 100.0 * 300.0 / 2999.0, 1e-9);
     assert_eq!(told.qt_hours.iter().map(|h| h.windows).collect::<Vec<_>>(), [1, 7]);
 }
 
@@ -171,12 +178,12 @@ fn turbulence_of_just_the_beats_that_are_asked_is_told() {
     let unit = [&[790, 800, 790, 800, 810, 500, 1100][..], &after].concat();
     let day = made(&format!("N{}", "NNNNNVNNNNNNNNNNNNNNNN".repeat(5)), &unit.repeat(5));
     let told = summary(&day);
-    near(&told, "hrt_beats", 5.0, 0.0);
-    near(&told, "hrt_onset_percent", -3.4161, 5e-5);
-    near(&told, "hrt_slope_ms_per_rr", 11.70, 1e-4);
+    near(&told, FigureId::HrtBeats, 5.0, 0.0);
+    near(&told, FigureId::HrtOnsetPercent, -3.4161, 5e-5);
+    near(&told, FigureId::HrtSlopeMsPerRr, 11.70, 1e-4);
     let mut strict = day;
     strict.settings.hrt_min_beats = 6.0;
-    assert_eq!(summary(&strict).number("hrt_onset_percent"), None);
+    assert_eq!(summary(&strict).number(FigureId::HrtOnsetPercent), None);
 }
 
 /// 500 s, of which 100 cannot be read and 100 are a gap of the file: 400 s were worn, 300 can be read.
@@ -186,19 +193,19 @@ fn shares_and_rates_per_hour_rest_on_the_time_that_can_be_read() {
     let mut day = made(&letters, &[1000]).with_hole(100_000, 200_000).with_hole(300_000, 400_000);
     day.recording.segments = vec![Span::new(0, 300_000), Span::new(400_000, 500_001)];
     let told = with(&day, None, &[said(EventKind::AtrialFibrillation, 50_000, 220_000)], &[]);
-    near(&told, "worn_h", 400.001 / 3600.0, 1e-9);
-    near(&told, "readable_h", 300.001 / 3600.0, 1e-9);
-    near(&told, "readable_percent", 100.0 * 300.001 / 400.001, 1e-9);
-    near(&told, "longest_gap_min", 100.0 / 60.0, 1e-9);
-    assert_eq!(told.figure("longest_gap_min").unwrap().place, Some(Span::new(100_000, 200_000)));
-    near(&told, "v_beats", 30.0, 0.0);
-    near(&told, "v_percent", 100.0 * 30.0 / 301.0, 1e-9);
-    near(&told, "v_per_hour", 30.0 * 3600.0 / 300.001, 1e-9);
+    near(&told, FigureId::WornH, 400.001 / 3600.0, 1e-9);
+    near(&told, FigureId::ReadableH, 300.001 / 3600.0, 1e-9);
+    near(&told, FigureId::ReadablePercent, 100.0 * 300.001 / 400.001, 1e-9);
+    near(&told, FigureId::LongestGapMin, 100.0 / 60.0, 1e-9);
+    assert_eq!(told.figure(FigureId::LongestGapMin).unwrap().place, Some(Span::new(100_000, 200_000)));
+    near(&told, FigureId::VBeats, 30.0, 0.0);
+    near(&told, FigureId::VPercent, 100.0 * 30.0 / 301.0, 1e-9);
+    near(&told, FigureId::VPerHour, 30.0 * 3600.0 / 300.001, 1e-9);
     // 50 to 100 s and 200 to 220 s.
-    near(&told, "af_min", 70.0 / 60.0, 1e-9);
-    near(&told, "af_percent", 100.0 * 70.0 / 300.001, 1e-9);
-    near(&told, "af_longest_min", 70.0 / 60.0, 1e-9);
-    near(&told, "flutter_min", 0.0, 0.0);
+    near(&told, FigureId::AfMin, 70.0 / 60.0, 1e-9);
+    near(&told, FigureId::AfPercent, 100.0 * 70.0 / 300.001, 1e-9);
+    near(&told, FigureId::AfLongestMin, 70.0 / 60.0, 1e-9);
+    near(&told, FigureId::FlutterMin, 0.0, 0.0);
 }
 
 /// The longer episode cannot be read for most of its time: the other one is the longest.
@@ -207,17 +214,17 @@ fn the_longest_fibrillation_is_that_with_most_readable_time() {
     let day = sinus(&[1000; 900]).with_hole(20_000, 180_000);
     let af = EventKind::AtrialFibrillation;
     let told = with(&day, None, &[said(af, 0, 200_000), said(af, 400_000, 500_000)], &[]);
-    near(&told, "af_longest_min", 100.0 / 60.0, 1e-9);
-    near(&told, "af_min", 140.0 / 60.0, 1e-9);
-    assert_eq!(told.figure("af_longest_min").unwrap().place, Some(Span::new(400_000, 500_000)));
+    near(&told, FigureId::AfLongestMin, 100.0 / 60.0, 1e-9);
+    near(&told, FigureId::AfMin, 140.0 / 60.0, 1e-9);
+    assert_eq!(told.figure(FigureId::AfLongestMin).unwrap().place, Some(Span::new(400_000, 500_000)));
     let flutter = with(
         &day,
         None,
         &[said(af, 400_000, 500_000), said(EventKind::AtrialFlutter, 600_000, 660_000)],
         &[],
     );
-    near(&flutter, "flutter_min", 1.0, 1e-9);
-    near(&flutter, "af_min", 160.0 / 60.0, 1e-9);
+    near(&flutter, FigureId::FlutterMin, 1.0, 1e-9);
+    near(&flutter, FigureId::AfMin, 160.0 / 60.0, 1e-9);
 }
 
 /// 24 hours from 23:00: eight of night with 1 V in 10, sixteen of waking with 1 V in 20; of 60 beats a minute.
@@ -225,20 +232,20 @@ fn the_longest_fibrillation_is_that_with_most_readable_time() {
 fn burdens_by_the_clock_are_shares_of_the_beats_and_hours_of_that_part() {
     let letters = "NNNNVNNNNN".repeat(2880) + &"NNNNVNNNNNNNNNNNNNNN".repeat(2880);
     let told = summary(&made(&letters, &[1000]).starting_at(23 * 3_600_000));
-    for (key, expected) in [
-        ("v_night_beats", 2880.0),
-        ("v_night_percent", 10.0),
-        ("v_night_per_hour", 360.0),
-        ("v_waking_beats", 2880.0),
-        ("v_waking_percent", 5.0),
-        ("v_waking_per_hour", 180.0),
-        ("v_coupling_min_ms", 1000.0),
+    for (id, expected) in [
+        (FigureId::VNightBeats, 2880.0),
+        (FigureId::VNightPercent, 10.0),
+        (FigureId::VNightPerHour, 360.0),
+        (FigureId::VWakingBeats, 2880.0),
+        (FigureId::VWakingPercent, 5.0),
+        (FigureId::VWakingPerHour, 180.0),
+        (FigureId::VCouplingMinMs, 1000.0),
     ] {
-        near(&told, key, expected, 0.01);
+        near(&told, id, expected, 0.01);
     }
     let coupled = summary(&made("NNVNNVNNVN", &[800, 500, 1100, 800, 560, 1100, 800, 530, 1100]));
-    for (key, expected) in [("ms", 530.0), ("min_ms", 500.0), ("max_ms", 560.0), ("sd_ms", 30.0)] {
-        near(&coupled, &format!("v_coupling_{key}"), expected, 1e-9);
+    for (id, expected) in [("ms", 530.0), ("min_ms", 500.0), ("max_ms", 560.0), ("sd_ms", 30.0)] {
+        near(&coupled, named(&format!("v_coupling_{id}")), expected, 1e-9);
     }
 }
 
@@ -247,30 +254,30 @@ fn burdens_by_the_clock_are_shares_of_the_beats_and_hours_of_that_part() {
 fn time_at_a_limit_of_rate_is_not_beyond_it() {
     for (rr, above, below) in [(600, 0.0, 0.0), (599, 100.0, 0.0), (1200, 0.0, 0.0), (1201, 0.0, 100.0)] {
         let told = summary(&sinus(&[rr; 300]));
-        near(&told, "above_tachy_percent", above, 1e-9);
-        near(&told, "below_brady_percent", below, 1e-9);
+        near(&told, FigureId::AboveTachyPercent, above, 1e-9);
+        near(&told, FigureId::BelowBradyPercent, below, 1e-9);
     }
     // Two minutes at 120 bpm, then 90 s at 40 bpm, between minutes at 75 bpm.
     let rr = [vec![800; 75], vec![500; 240], vec![800; 75], vec![1500; 60], vec![800; 75]].concat();
     let told = summary(&sinus(&rr));
-    near(&told, "tachy_min", 2.0, 0.1);
-    near(&told, "brady_min", 1.5, 0.1);
-    near(&told, "min_bpm", 40.0, 0.0);
-    near(&told, "max_bpm", 120.0, 0.0);
+    near(&told, FigureId::TachyMin, 2.0, 0.1);
+    near(&told, FigureId::BradyMin, 1.5, 0.1);
+    near(&told, FigureId::MinBpm, 40.0, 0.0);
+    near(&told, FigureId::MaxBpm, 120.0, 0.0);
 }
 
 #[test]
 fn repeats_count_their_own_episodes_and_the_ectopic_beats_in_them() {
     let told = summary(&made("NNNVNVNVNVNNNNVNNVNNVNNNN", &[700]));
-    for (key, expected) in [
-        ("v_bigeminy_episodes", 1.0),
-        ("v_bigeminy_beats", 4.0),
-        ("v_trigeminy_episodes", 1.0),
-        ("v_trigeminy_beats", 3.0),
-        ("s_bigeminy_episodes", 0.0),
-        ("s_trigeminy_beats", 0.0),
+    for (id, expected) in [
+        (FigureId::VBigeminyEpisodes, 1.0),
+        (FigureId::VBigeminyBeats, 4.0),
+        (FigureId::VTrigeminyEpisodes, 1.0),
+        (FigureId::VTrigeminyBeats, 3.0),
+        (FigureId::SBigeminyEpisodes, 0.0),
+        (FigureId::STrigeminyBeats, 0.0),
     ] {
-        near(&told, key, expected, 0.0);
+        near(&told, id, expected, 0.0);
     }
     let twice = with(
         &made("NNNVNVNVNVNNNN", &[700]),
@@ -278,13 +285,13 @@ fn repeats_count_their_own_episodes_and_the_ectopic_beats_in_them() {
         &[Event { beats: (2, 10), ..said(EventKind::VentricularBigeminy, 1_400, 6_301) }],
         &[],
     );
-    near(&twice, "v_bigeminy_beats", 4.0, 0.0);
-    near(&twice, "v_bigeminy_episodes", 2.0, 0.0);
+    near(&twice, FigureId::VBigeminyBeats, 4.0, 0.0);
+    near(&twice, FigureId::VBigeminyEpisodes, 2.0, 0.0);
     let mut rr = vec![700; 20];
     (rr[6], rr[14]) = (1400, 2100);
     let dropped = summary(&sinus(&rr));
-    near(&dropped, "dropped_candidates", 1.0, 0.0);
-    near(&dropped, "pauses", 1.0, 0.0);
+    near(&dropped, FigureId::DroppedCandidates, 1.0, 0.0);
+    near(&dropped, FigureId::Pauses, 1.0, 0.0);
 }
 
 /// Flutter or fibrillation of the ventricles that a reader adds over a found one counts its time once.
@@ -296,9 +303,9 @@ fn ventricular_waves_that_overlap_are_timed_once() {
     let found = Found { ventricular_waves: vec![waves], ..Found::default() };
     let more = [said(EventKind::VentricularFibrillation, 10_100, 15_100)];
     let told = with(&day, Some(&found), &more, &[]);
-    near(&told, "vf_episodes", 2.0, 0.0);
-    near(&told, "vf_s", 7.0, 1e-9);
-    near(&told, "vf_longest_s", 5.0, 1e-9);
+    near(&told, FigureId::VfEpisodes, 2.0, 0.0);
+    near(&told, FigureId::VfS, 7.0, 1e-9);
+    near(&told, FigureId::VfLongestS, 5.0, 1e-9);
 }
 
 /// A fall of 0.3 mV is larger than a rise of 0.2 mV. Alternans of 60 uV stands in the window with a control of 10 uV,
@@ -325,17 +332,17 @@ fn st_and_alternans_tell_their_largest_values() {
         };
         AlternansFound { window, uv, control_uv, scatter_uv: 5.0, beats: 15 }
     };
-    found.levels = Levels {
+    found.repolarisation = Repolarisation {
         st_uv: vec![(0..1500).map(level).collect()],
         alternans: vec![(2..90).map(window).collect()],
     };
     let told = with(&day, Some(&found), &[], &[]);
-    near(&told, "st_changes", 2.0, 0.0);
-    near(&told, "st_largest_mv", -0.3, 1e-6);
-    near(&told, "twa_uv", 60.0, 0.0);
-    near(&told, "twa_control_uv", 45.0, 0.0);
-    near(&told, "twa_windows", 88.0, 0.0);
-    assert_eq!(told.figure("twa_uv").unwrap().place, Some(Span::new(300_000, 315_000)));
+    near(&told, FigureId::StChanges, 2.0, 0.0);
+    near(&told, FigureId::StLargestMv, -0.3, 1e-6);
+    near(&told, FigureId::TwaUv, 60.0, 0.0);
+    near(&told, FigureId::TwaControlUv, 45.0, 0.0);
+    near(&told, FigureId::TwaWindows, 88.0, 0.0);
+    assert_eq!(told.figure(FigureId::TwaUv).unwrap().place, Some(Span::new(300_000, 315_000)));
 }
 
 /// One symptom beside a pause, one beside nothing, two where nothing can be read.
@@ -351,14 +358,14 @@ fn symptoms_stand_under_what_was_found_beside_them() {
     };
     let diary = [entry(600), entry(1100), entry(1700), entry(2000)];
     let told = with(&day, None, &[], &diary);
-    for (key, expected) in [
-        ("symptoms", 4.0),
-        ("symptoms_with_finding", 1.0),
-        ("symptoms_without_finding", 1.0),
-        ("symptoms_unreadable", 2.0),
-        ("findings_without_symptom", 0.0),
+    for (id, expected) in [
+        (FigureId::Symptoms, 4.0),
+        (FigureId::SymptomsWithFinding, 1.0),
+        (FigureId::SymptomsWithoutFinding, 1.0),
+        (FigureId::SymptomsUnreadable, 2.0),
+        (FigureId::FindingsWithoutSymptom, 0.0),
     ] {
-        near(&told, key, expected, 0.0);
+        near(&told, id, expected, 0.0);
     }
 }
 
@@ -416,5 +423,5 @@ fn what_is_asked_and_what_there_is_stand_side_by_side() {
     assert_eq!(of("Ectopic burden"), (24.0, 2.0));
     assert_eq!(of("Spectrum of five minutes"), (1.0, 22.0));
     assert_eq!(of("Heart-rate turbulence"), (5.0, 0.0));
-    assert!(matches!(told.figure("st_leads").unwrap().value, FigureValue::NotComputable(_)));
+    assert!(matches!(told.figure(FigureId::StLeads).unwrap().value, FigureValue::NotComputable(_)));
 }

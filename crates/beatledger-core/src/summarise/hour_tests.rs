@@ -2,7 +2,7 @@
 
 use super::hours::clock_hours;
 use super::*;
-use crate::model::{BeatClass, Event, EventKind, EventState, HourRow, Origin, Rate, Span};
+use crate::model::{BeatClass, Event, EventKind, EventState, HourRow, Origin, Rate, Span, Summary};
 use crate::rhythm::{self, testing::Made, testing::made, testing::sinus};
 
 const HOUR: i64 = 3_600_000;
