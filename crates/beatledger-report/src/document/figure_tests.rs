@@ -1,8 +1,8 @@
 //! The tables of figures, the strips and the diary: what stands beside each value, and what is said of a part left out.
 
 use beatledger_core::model::{
-    Basis, BeatClass, DiaryEntry, DiaryKind, Event, EventKind, EventState, FigureValue, Proof, Span, Strip,
-    StripReason,
+    Basis, BeatClass, DiaryEntry, DiaryKind, Event, EventKind, EventState, FigureId, FigureValue, Proof,
+    Span, Strip, StripReason,
 };
 use beatledger_core::review::Edit;
 
@@ -16,13 +16,12 @@ fn a_figure_says_who_is_behind_it_its_own_settings_and_what_it_rests_on() {
     let mut snapshot = made::snapshot(&edits);
     let mut summary = (*snapshot.summary).clone();
     let mut first = summary.figures[0].clone();
-    (first.family, first.name, first.definition) = ("Rhythm", "Of minutes", "First.");
-    (first.value, first.unit, first.place) = (FigureValue::Number(12.26, 1), "bpm", Some(LATE));
-    (first.settings, first.proof) = (&["pause_ms", "wide_qrs_ms"], Proof::Whole);
+    (first.id, first.name) = (FigureId::VFastestRunBpm, "Fastest run");
+    (first.value, first.place, first.proof) = (FigureValue::Number(152.6), Some(LATE), Proof::Whole);
     first.basis = Basis { percent: Some(94.36), of: "of recorded time readable" };
     let mut second = first.clone();
-    (second.name, second.definition, second.place) = ("Of beats", "Second.", None);
-    (second.settings, second.proof) = (&["symptom_min", "pause_ms"], Proof::AllBeats);
+    (second.id, second.name) = (FigureId::VCouplingMs, "Coupling");
+    (second.place, second.proof) = (None, Proof::AllBeats);
     second.value = FigureValue::NotComputable("no interval".into());
     second.basis = Basis { percent: Some(50.04), of: "of intervals" };
     summary.figures = vec![first, second];
@@ -30,18 +29,20 @@ fn a_figure_says_who_is_behind_it_its_own_settings_and_what_it_rests_on() {
     let report = build(&snapshot, &ReportContext::default());
     let blocks = &report.sections.iter().find(|s| s.heading == "All figures").unwrap().blocks;
     let [Block::Subheading(family), Block::Table(table), note] = &blocks[..] else { panic!("{blocks:?}") };
-    assert_eq!(family, "Rhythm");
+    assert_eq!(family, "Ectopy");
     check(
         table,
         "Figure | Value | At | Said by | Definition",
         &[
-            "Of minutes | 12.3 bpm | 00:00:30 | computed | First. Settings: wide_qrs_ms 120 ms.",
-            "Of beats | not computable: no interval |  | 2 beats changed by reader | Second. Settings: symptom_min 2 min. \
-             Rests on 50.0 % of intervals.",
+            "Fastest run | 153 bpm | 00:00:30 | computed | Highest mean rate of a ventricular run, over the RR intervals \
+             inside it (common practice). Settings: run_beats 3 beats.",
+            "Coupling | not computable: no interval |  | 2 beats changed by reader | Mean interval from an N beat to the \
+             V beat after it, outside atrial fibrillation (common practice). Settings: af_min_s 30 s. Rests on 50.0 % of \
+             intervals.",
         ],
     );
     let common =
-        "Settings: pause_ms 2000 ms. Rests on 94.4 % of recorded time readable unless said otherwise."
+        "Settings: prematurity_percent 20 %, wide_qrs_ms 120 ms. Rests on 94.4 % of recorded time readable unless said otherwise."
             .to_owned();
     assert_eq!(note, &Block::Paragraph(Style::Note, common));
 }

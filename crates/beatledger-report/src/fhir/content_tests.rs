@@ -1,6 +1,6 @@
 //! What each resource of the bundle says, and under which codes of the standard (hl7.org/fhir/R4).
 
-use beatledger_core::model::{EventKind, EventState, FigureValue, Span};
+use beatledger_core::model::{EventKind, EventState, FigureId, FigureValue, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 use serde_json::{Value, json};
@@ -103,7 +103,7 @@ fn the_address_of_an_entry_follows_recording_ledger_and_time() {
 fn a_figure_that_is_withheld_says_why_in_the_words_of_the_standard_and_has_no_value() {
     let mut snapshot = made::snapshot(&[]);
     let mut summary = (*snapshot.summary).clone();
-    let figure = summary.figures.iter_mut().find(|f| f.key == "qt_ms").unwrap();
+    let figure = summary.figures.iter_mut().find(|f| f.id == FigureId::QtMs).unwrap();
     figure.value = FigureValue::NotComputable("too few beats with an end of T".into());
     snapshot.summary = summary.into();
     let bundle = bundle(&snapshot, SignState::NotSigned);
@@ -126,20 +126,20 @@ fn a_figure_says_its_definition_its_settings_with_units_its_place_and_what_it_re
     let mut snapshot = made::snapshot(&[]);
     snapshot.settings.pause_ms = 1850.0;
     let mut summary = (*snapshot.summary).clone();
-    let figure = summary.figures.iter_mut().find(|f| f.key == "pauses").unwrap();
-    figure.definition = "RR intervals as long as the setting or longer.";
-    figure.settings = &["pause_ms", "af_enter_share"];
+    let figure = summary.figures.iter_mut().find(|f| f.id == FigureId::Pauses).unwrap();
     figure.place = Some(Span::new(22_750, 22_900));
     figure.basis = beatledger_core::model::Basis { percent: Some(94.44), of: "of recorded time readable" };
     snapshot.summary = summary.into();
     let bundle = bundle(&snapshot, SignState::NotSigned);
     let pauses = observation(&bundle, "pauses");
-    assert_eq!(pauses["method"]["text"], "RR intervals as long as the setting or longer.");
+    assert_eq!(
+        pauses["method"]["text"],
+        "RR intervals at or above the pause limit inside readable time (reporting tiers of 2.0, 2.5 and 3.0 s, common practice)."
+    );
     // 91 s after 23:58:30.
     assert_eq!(
         pauses["note"],
-        json!([{"text": "Setting pause_ms = 1850 ms"}, {"text": "Setting af_enter_share = 0.56"},
-               {"text": "First at 00:00:01 (recorder's clock)"},
+        json!([{"text": "Setting pause_ms = 1850 ms"}, {"text": "First at 00:00:01 (recorder's clock)"},
                {"text": "Rests on 94.4 % of recorded time readable"}])
     );
 }
@@ -215,9 +215,9 @@ fn a_count_keeps_its_unit_and_a_place_is_told_in_seconds_from_the_start() {
     let mut snapshot = made::snapshot(&[]);
     let mut summary = (*snapshot.summary).clone();
     for figure in &mut summary.figures {
-        match figure.key {
-            "v_longest_run_beats" => figure.value = FigureValue::Count(9),
-            "worn_h" => figure.value = FigureValue::Place(22_750),
+        match figure.id {
+            FigureId::VLongestRunBeats => figure.value = FigureValue::Count(9),
+            FigureId::WornH => figure.value = FigureValue::Place(22_750),
             _ => {}
         }
     }

@@ -44,37 +44,40 @@ pub(super) fn lines(write: impl Fn(&mut Vec<u8>)) -> Vec<String> {
 fn a_figure_carries_value_decimals_unit_basis_place_reason_and_settings() {
     let snapshot = with(|s| {
         let figure = |s: &mut Summary, key: &str, value, place| {
-            let figure = s.figures.iter_mut().find(|f| f.key == key).unwrap();
+            let figure = s.figures.iter_mut().find(|f| f.key() == key).unwrap();
             (figure.value, figure.place) = (value, place);
-            (figure.definition, figure.settings) = ("What it is.", &["pause_ms", "wide_qrs_ms"]);
             figure.basis = Basis { percent: Some(94.25), of: "of recorded time readable" };
         };
-        figure(s, "longest_rr_ms", FigureValue::Number(3_416.25, 0), Some(LATE));
+        figure(s, "longest_rr_ms", FigureValue::Number(3_416.25), Some(LATE));
         figure(s, "v_beats", FigureValue::Count(104_233), None);
         figure(s, "qt_ms", FigureValue::NotComputable("no end of T".into()), None);
     });
     let file = json::summary(&snapshot).unwrap();
     let figure =
         |key: &str| file["figures"].as_array().unwrap().iter().find(|f| f["key"] == key).unwrap().clone();
-    let (of, definition, settings) =
-        ("of recorded time readable", "What it is.", ["pause_ms", "wide_qrs_ms"]);
+    let of = "of recorded time readable";
+    // Definitions and settings as the table of figures has them.
+    let longest = "The longest interval between two beats inside readable time (common practice).";
+    let v_beats = "Beats of class V (ANSI/AAMI EC57).";
+    let qt = "Mean QT of the averaged beats of five minutes, T end by the tangent of its far limb, or at the valley before \
+              the next P where that comes first (Lepeschkin and Surawicz 1952).";
     assert_eq!(
         figure("longest_rr_ms"),
         json!({"key": "longest_rr_ms", "family": "Pauses", "name": "Longest RR interval", "value": 3416.25, "decimals": 0,
-               "unit": "ms", "basis_percent": 94.25, "basis_of": of, "place_sample": [30_000, 31_250], "settings": settings,
-               "definition": definition})
+               "unit": "ms", "basis_percent": 94.25, "basis_of": of, "place_sample": [30_000, 31_250], "settings": ["refractory_ms"],
+               "definition": longest})
     );
     assert_eq!(
         figure("v_beats"),
         json!({"key": "v_beats", "family": "Ectopy", "name": "Ventricular ectopic beats", "value": 104_233, "decimals": null,
-               "unit": "", "basis_percent": 94.25, "basis_of": of, "place_sample": null, "settings": settings,
-               "definition": definition})
+               "unit": "", "basis_percent": 94.25, "basis_of": of, "place_sample": null, "settings": ["prematurity_percent", "wide_qrs_ms"],
+               "definition": v_beats})
     );
     assert_eq!(
         figure("qt_ms"),
         json!({"key": "qt_ms", "family": "Intervals", "name": "QT", "value": null, "decimals": null, "unit": "ms",
-               "basis_percent": 94.25, "basis_of": of, "place_sample": null, "reason": "no end of T", "settings": settings,
-               "definition": definition})
+               "basis_percent": 94.25, "basis_of": of, "place_sample": null, "reason": "no end of T", "settings": ["qt_min_beats", "qt_min_quality", "wide_qrs_ms", "af_min_s"],
+               "definition": qt})
     );
 }
 

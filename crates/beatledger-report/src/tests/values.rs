@@ -1,13 +1,16 @@
 //! Numbers, times and key figures in print, at the places where rounding and carrying go wrong.
 
 use beatledger_core::model::{
-    BeatClass, Event, EventKind, EventState, Figure, FigureValue, Proof, Span, Summary,
+    BeatClass, Event, EventKind, EventState, Figure, FigureId, FigureValue, Proof, Span, Summary,
 };
 use beatledger_core::session::Snapshot;
 
 use crate::document::{ReportContext, build};
 use crate::made;
-use crate::values::{class_rgb, duration_text, escape_xml, figure_text, grouped, rr_before_ms, short_number};
+use crate::values::{
+    Reason, class_rgb, duration_text, escape_xml, figure_text, figure_words, grouped, rr_before_ms,
+    short_number,
+};
 
 fn with(change: impl FnOnce(&mut Summary)) -> Snapshot {
     let mut snapshot = made::snapshot(&[]);
@@ -18,7 +21,7 @@ fn with(change: impl FnOnce(&mut Summary)) -> Snapshot {
 }
 
 fn figure<'a>(summary: &'a mut Summary, key: &str) -> &'a mut Figure {
-    summary.figures.iter_mut().find(|f| f.key == key).unwrap()
+    summary.figures.iter_mut().find(|f| f.key() == key).unwrap()
 }
 
 fn text(snapshot: &Snapshot) -> String {
@@ -72,23 +75,31 @@ fn a_setting_prints_with_as_few_decimals_as_it_needs() {
 
 #[test]
 fn minutes_and_hours_read_as_durations_and_all_else_keeps_its_unit() {
-    let mut pattern = made::snapshot(&[]).summary.figures[0].clone();
+    let pattern = made::snapshot(&[]).summary.figures[0].clone();
     let recording = made::recording();
-    let mut printed = |value, unit| {
-        (pattern.value, pattern.unit) = (value, unit);
-        figure_text(&pattern, &recording).replace('\u{a0}', "_")
+    let printed = |id, value| {
+        let figure = beatledger_core::model::Figure { id, value, ..pattern.clone() };
+        figure_text(&figure, &recording).replace('\u{a0}', "_")
     };
-    assert_eq!(printed(FigureValue::Number(0.94, 1), "min"), "0.9_min");
-    assert_eq!(printed(FigureValue::Number(1.0, 1), "min"), "1 min 00 s");
-    assert_eq!(printed(FigureValue::Number(754.25, 1), "min"), "12 h 34 min");
-    assert_eq!(printed(FigureValue::Number(0.5, 2), "h"), "30 min 00 s");
-    assert_eq!(printed(FigureValue::Number(-0.156, 2), "mV"), "-0.16_mV");
-    assert_eq!(printed(FigureValue::Number(47.4, 0), "µV"), "47_µV");
-    assert_eq!(printed(FigureValue::Number(3.666, 2), "%"), "3.67_%");
-    assert_eq!(printed(FigureValue::Number(1.625, 2), ""), "1.62");
-    assert_eq!(printed(FigureValue::Count(12), "beats"), "12_beats");
-    assert_eq!(printed(FigureValue::Number(f64::INFINITY, 1), "ms"), "not computable: no finite value");
-    assert_eq!(printed(FigureValue::NotComputable("no beats".into()), "ms"), "not computable: no beats");
+    assert_eq!(printed(FigureId::AfMin, FigureValue::Number(0.94)), "0.9_min");
+    assert_eq!(printed(FigureId::AfMin, FigureValue::Number(1.0)), "1 min 00 s");
+    assert_eq!(printed(FigureId::AfMin, FigureValue::Number(754.25)), "12 h 34 min");
+    assert_eq!(printed(FigureId::WornH, FigureValue::Number(0.5)), "30 min 00 s");
+    assert_eq!(printed(FigureId::StLargestMv, FigureValue::Number(-0.156)), "-0.16_mV");
+    assert_eq!(printed(FigureId::TwaUv, FigureValue::Number(47.4)), "47_µV");
+    assert_eq!(printed(FigureId::VPercent, FigureValue::Number(3.666)), "3.67_%");
+    assert_eq!(printed(FigureId::WindowLfHfRatio, FigureValue::Number(1.625)), "1.62");
+    assert_eq!(printed(FigureId::VLongestRunBeats, FigureValue::Count(12)), "12_beats");
+    let infinite = FigureValue::Number(f64::INFINITY);
+    assert_eq!(printed(FigureId::QtMs, infinite.clone()), "not computable: no finite value");
+    let none = FigureValue::NotComputable("no beats".into());
+    assert_eq!(printed(FigureId::QtMs, none.clone()), "not computable: no beats");
+    let short = |value| {
+        let figure = beatledger_core::model::Figure { value, ..pattern.clone() };
+        figure_words(&figure, &recording, Reason::Short)
+    };
+    assert_eq!([short(none), short(infinite)], ["not computable", "not computable"]);
+    assert_eq!(short(FigureValue::NotComputable(FigureValue::AWAITED.into())), "…");
 }
 
 #[test]
@@ -99,17 +110,17 @@ fn the_main_figures_stand_in_plain_units_with_place_and_reason() {
             let figure = figure(s, key);
             (figure.value, figure.place, figure.proof) = (value, place, Proof::Whole);
         };
-        put("readable_h", FigureValue::Number(23.4, 2), None);
+        put("readable_h", FigureValue::Number(23.4), None);
         put("beats_total", FigureValue::Count(104_233), Some(late));
-        put("mean_bpm", FigureValue::Number(72.5001, 0), Some(late));
-        put("min_bpm", FigureValue::Number(41.2, 0), Some(late));
-        put("max_bpm", FigureValue::Number(139.7, 0), Some(Span::new(7_500, 9_000)));
-        put("longest_rr_ms", FigureValue::Number(3_416.0, 0), Some(late));
+        put("mean_bpm", FigureValue::Number(72.5001), Some(late));
+        put("min_bpm", FigureValue::Number(41.2), Some(late));
+        put("max_bpm", FigureValue::Number(139.7), Some(Span::new(7_500, 9_000)));
+        put("longest_rr_ms", FigureValue::Number(3_416.0), Some(late));
         put("v_beats", FigureValue::Count(38), Some(late));
-        put("v_percent", FigureValue::Number(0.036, 2), None);
+        put("v_percent", FigureValue::Number(0.036), None);
         put("s_beats", FigureValue::NotComputable("no P wave can be seen".into()), None);
         put("vt_runs", FigureValue::Count(2), None);
-        put("af_percent", FigureValue::Number(4.44, 1), Some(late));
+        put("af_percent", FigureValue::Number(4.44), Some(late));
         put("pauses", FigureValue::Count(0), None);
     });
     let text = text(&snapshot);
