@@ -81,7 +81,7 @@ fn the_figures_agree_with_a_recount() {
     let mean = rr.iter().map(|(_, ms)| ms).sum::<f64>() / rr.len() as f64;
     assert!((60_000.0 / mean - number(made, FigureId::MeanBpm)).abs() < 1e-9);
     assert_eq!(rr.iter().filter(|(_, ms)| *ms >= 2000.0).count() as f64, number(made, FigureId::Pauses));
-    for (class, key) in
+    for (class, id) in
         [(BeatClass::V, FigureId::VBeats), (BeatClass::S, FigureId::SBeats), (BeatClass::F, FigureId::FBeats)]
     {
         let n = made.truth.beats.iter().filter(|b| b.readable && b.class == class).count();
