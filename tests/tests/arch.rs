@@ -285,6 +285,55 @@ fn a_second_place_that_takes_entries_is_caught() {
     assert!(callers_on_a_session(&list, &methods).is_empty());
 }
 
+/// Stages whose tuned numbers stand in a `calibration.rs`, each with its name, unit and source.
+const CALIBRATED: [&str; 7] =
+    ["condition", "detect", "classify", "rhythm", "delineate", "ventricular_waves", "repolarisation"];
+
+/// Decimals that are no tuned number: nothing, one, two, a half, and a hundred as percent.
+const PLAIN: [f64; 5] = [0.0, 1.0, 2.0, 0.5, 100.0];
+
+/// Decimals without a name in the files of these stages.
+fn numbers_without_a_name(core: &Crate, stages: &[&str]) -> Vec<String> {
+    let is_watched = |f: &&SourceFile| {
+        f.module.first().is_some_and(|first| stages.contains(&first.as_str()))
+            && f.module.last().unwrap() != "calibration"
+    };
+    core.product()
+        .filter(is_watched)
+        .flat_map(|f| f.decimals().into_iter().map(move |n| (f, n)))
+        .filter(|(_, n)| !PLAIN.contains(&n.value))
+        .map(|(f, n)| format!("{} line {}: {}", f.name, n.line, n.value))
+        .collect()
+}
+
+#[test]
+fn every_tuned_number_has_a_name_in_a_calibration() {
+    let found = numbers_without_a_name(&room("core"), &CALIBRATED);
+    assert!(found.is_empty(), "numbers without a name: {found:#?}");
+}
+
+#[test]
+fn a_number_without_a_name_is_caught_wherever_it_stands() {
+    let found = |text: &str| {
+        let files = [
+            ("lib.rs", "mod stage;"),
+            ("stage/mod.rs", text),
+            ("stage/calibration.rs", "pub const A: f32 = 0.7;"),
+        ];
+        numbers_without_a_name(&Crate::parse(&files), &["stage"])
+    };
+    for breach in [
+        "mod calibration; const A: f32 = 0.7;",
+        "mod calibration; fn f(x: f32) -> bool { x > 0.7 }",
+        "mod calibration; fn f(x: f32) -> bool { matches!(x, 0.7) }",
+        "mod calibration; #[cfg(test)] mod tests {} fn f() -> [f32; 2] { [0.0, 7e-1] }",
+    ] {
+        assert_eq!(found(breach), ["stage/mod.rs line 1: 0.7"], "{breach}");
+    }
+    let fine = "mod calibration; fn f(x: f32) -> f32 { 100.0 * x / 2.0 } #[cfg(test)] mod tests { const A: f32 = 0.7; }";
+    assert!(found(fine).is_empty());
+}
+
 #[test]
 fn no_files_name_one_another_in_a_circle() {
     let found = circles(&room("core"));

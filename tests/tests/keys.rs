@@ -12,6 +12,7 @@ use beatledger_desk::app::desk::Start;
 use beatledger_desk::commands::chord::Chord;
 use beatledger_desk::commands::table::Command;
 use beatledger_testkit::root;
+use beatledger_tests::syntax::Crate;
 use beatledger_tests::window::{Window, press, snapshot, window};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
@@ -119,6 +120,9 @@ fn the_table_of_keys_and_the_palette_name_every_command() {
     }
 }
 
+/// Keys of text fields, buttons and sheets, which are no commands.
+const OTHER_KEYS: [&str; 7] = ["Enter", "Tab", "Shift+Tab", "Space", "Up", "Down", "Alt+F4"];
+
 /// Words after `Ctrl+` or between `<kbd>` and `</kbd>`.
 fn keys_named(text: &str) -> BTreeSet<String> {
     let mut keys = BTreeSet::new();
@@ -132,22 +136,43 @@ fn keys_named(text: &str) -> BTreeSet<String> {
     keys
 }
 
-#[test]
-fn no_document_names_a_key_that_is_not_there() {
+/// Keys that `text` names and no command has.
+fn unknown_keys(text: &str) -> Vec<String> {
     let known: BTreeSet<String> =
         Command::ALL.iter().flat_map(|c| c.chords().iter().map(|k| k.words())).collect();
-    // Keys of text fields, buttons and sheets, which are no commands.
-    let others = ["Enter", "Tab", "Shift+Tab", "Space", "Up", "Down", "Alt+F4"];
+    let is_known = |key: &String| known.contains(key) || OTHER_KEYS.contains(&key.as_str());
+    keys_named(text).into_iter().filter(|key| !is_known(key)).collect()
+}
+
+#[test]
+fn no_document_names_a_key_that_is_not_there() {
     for page in ["README.md", "DEVELOPERS.md"] {
         let text = std::fs::read_to_string(root().join(page)).unwrap_or_default();
-        for key in keys_named(&text) {
-            let fine = known.contains(&key) || others.contains(&&*key);
-            assert!(fine, "{page} names the key {key}, which no command has");
+        assert_eq!(unknown_keys(&text), [""; 0], "{page} names a key that no command has");
+    }
+}
+
+#[test]
+fn no_text_of_the_window_names_a_key_that_is_not_there() {
+    let desk = Crate::read(&root().join("crates/beatledger-desk/src"));
+    let mut named = 0;
+    // The names of keys themselves are made of a modifier and a key.
+    for file in desk.product().filter(|f| f.name != "commands/chord.rs") {
+        for text in file.texts() {
+            assert_eq!(unknown_keys(&text), [""; 0], "{} says: {text}", file.name);
+            named += keys_named(&text).len();
         }
     }
-    for card in beatledger_desk::commands::table::Command::ALL {
-        for key in keys_named(card.help()) {
-            assert!(known.contains(&key), "the help of {card:?} names {key}");
-        }
-    }
+    assert!(named > 0, "no text of the window names a key: the cards do");
+}
+
+#[test]
+fn a_key_that_is_not_there_is_caught() {
+    assert_eq!(unknown_keys("Press Ctrl+J or <kbd>Hyper</kbd>, then Ctrl+Z."), ["Ctrl+J", "Hyper"]);
+    let desk = Crate::parse(&[(
+        "lib.rs",
+        "fn f() { say(format!(\"{} (Ctrl+J)\", 1)); } const C: &str = \"Ctrl+Q\";",
+    )]);
+    let unknown: Vec<String> = desk.files[0].texts().iter().flat_map(|t| unknown_keys(t)).collect();
+    assert_eq!(unknown, ["Ctrl+J", "Ctrl+Q"]);
 }

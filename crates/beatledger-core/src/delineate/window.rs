@@ -2,7 +2,7 @@
 
 use super::calibration::{AFTER_S, ASSUMED_RR_S, BEFORE_S, SMOOTH_MS, SPEED_S};
 use crate::condition::raw::read_bridged;
-use crate::model::{Rate, Recording, Span};
+use crate::model::{MS_PER_SECOND, Rate, Recording, Span};
 
 /// The samples around one beat. Indices count from the start of the window.
 #[derive(Clone, Debug, Default)]
@@ -38,7 +38,7 @@ fn nth(bits: &mut [u32], rank: usize) -> f32 {
 impl Window {
     /// Samples that `ms` last.
     pub fn samples(&self, ms: f64) -> usize {
-        (ms / 1000.0 * self.rate_hz).round() as usize
+        (ms / MS_PER_SECOND * self.rate_hz).round() as usize
     }
 
     /// Samples that a window holds before a beat, and from it on.

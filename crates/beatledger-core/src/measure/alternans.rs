@@ -3,7 +3,6 @@
 
 use super::{Day, burden};
 use crate::model::{Alternans, AlternansFound, AlternansPoint, BeatClass, SecondQuality, Span};
-use crate::repolarisation::alternans::WINDOW_S;
 
 /// Shortest useful window, beats.
 const FEWEST: usize = 8;
@@ -12,7 +11,7 @@ const FEWEST: usize = 8;
 pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, String>> {
     let found = day.reading().found?;
     let rate = day.reading().recording.rate;
-    let length = rate.samples_from_seconds(WINDOW_S).max(1);
+    let length = rate.samples_from_seconds(AlternansFound::WINDOW_S).max(1);
     let steady = steady_windows(day, length);
     let span = |w: usize| {
         Span::new(w as i64 * length, (w as i64 + 1) * length).overlap(day.reading().recording.whole())
@@ -91,7 +90,7 @@ fn steady_windows(day: &Day<'_>, length: i64) -> Vec<bool> {
 
 /// True when every second of a window is good on the lead; a quality that is not known is not held against it.
 fn is_good(kinds: &[SecondQuality], window: usize) -> bool {
-    let per_window = WINDOW_S as usize;
+    let per_window = AlternansFound::WINDOW_S as usize;
     let seconds = kinds.iter().skip(window * per_window).take(per_window);
     kinds.is_empty() || seconds.clone().count() > 0 && seconds.into_iter().all(|k| *k == SecondQuality::Good)
 }

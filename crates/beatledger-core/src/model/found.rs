@@ -77,7 +77,7 @@ impl Averaged {
 /// Alternans of one lead at the end of one window, before anybody asks whether it may be used.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlternansFound {
-    /// Number of the window: it starts at this times its length.
+    /// Number of the window: it starts at this times [`AlternansFound::WINDOW_S`].
     pub window: u32,
     /// Largest difference of the two averages, uV.
     pub uv: f32,
@@ -87,6 +87,11 @@ pub struct AlternansFound {
     pub scatter_uv: f32,
     /// Beats that took part.
     pub beats: u16,
+}
+
+impl AlternansFound {
+    /// Length of a window, s: 10 to 15 s are usual (Nearing and Verrier 2002, second hand).
+    pub const WINDOW_S: f64 = 15.0;
 }
 
 /// What the program found.

@@ -28,7 +28,7 @@ pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,
 };
-pub use place::{LocalTime, MS_PER_SECOND, Rate, SECONDS_PER_MINUTE, Span};
+pub use place::{LocalTime, MS_PER_SECOND, Rate, SECONDS_PER_MINUTE, Span, UV_PER_MV};
 pub use progress::{Progress, STAGES};
 pub use quality::{LeadQuality, Quality, SecondQuality};
 pub use reading::Reading;

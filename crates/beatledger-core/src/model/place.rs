@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 pub const SECONDS_PER_MINUTE: f64 = 60.0;
 /// Milliseconds a second.
 pub const MS_PER_SECOND: f64 = 1000.0;
+/// Microvolts in a millivolt.
+pub const UV_PER_MV: f64 = 1000.0;
 
 /// Sampling rate as a rational number: `samples` per `seconds`, so that 128.5 Hz stays exact.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -16,9 +16,6 @@ use super::calibration::{
 use super::trace::Trace;
 use crate::model::{AlternansFound, BeatClass};
 
-/// Length of a window, s.
-pub const WINDOW_S: f64 = 15.0;
-
 /// ST and T of many beats, one after another.
 #[derive(Debug, Default)]
 pub(super) struct Shapes {
@@ -150,7 +147,8 @@ impl Averages {
 /// Alternans at the end of every window that has enough beats.
 pub(super) fn windows(beats: &Beats<'_>, shapes: &Shapes) -> Vec<AlternansFound> {
     let rate = beats.recording.rate;
-    let (length, apart) = (rate.samples_from_seconds(WINDOW_S).max(1), rate.samples_from_seconds(RESTART_S));
+    let (length, apart) =
+        (rate.samples_from_seconds(AlternansFound::WINDOW_S).max(1), rate.samples_from_seconds(RESTART_S));
     let mut out = Vec::new();
     let (mut averages, mut control) = (Averages::new(), Averages::new());
     let mut before = None;

@@ -3,7 +3,7 @@
 //! Both need the samples, so they are measured once for every beat and no edit waits for them. Which beats count is
 //! decided later, in `measure`, from the beats as they stand. No figure and no event is made here.
 
-pub mod alternans;
+mod alternans;
 mod beats;
 mod calibration;
 mod st;

@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::beats::Beats;
 use super::calibration::{HALF_MS, ST_SHARE_OF_RR};
 use super::trace::Trace;
-use crate::model::Repolarisation;
+use crate::model::{MS_PER_SECOND, Repolarisation, SECONDS_PER_MINUTE};
 
 /// ST level of each beat of `part`, uV.
 pub(super) fn levels_uv(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -> Vec<i16> {
@@ -16,7 +16,7 @@ pub(super) fn levels_uv(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -
 fn level_uv(beats: &Beats<'_>, trace: &Trace, i: usize) -> Option<i16> {
     let (at, waves, settings) = (beats.samples[i], &beats.waves[i], beats.settings);
     let (on, off) = (i64::from(waves.qrs_on?), i64::from(waves.qrs_off?));
-    let fast = trace.samples(60_000.0 / settings.st_fast_bpm);
+    let fast = trace.samples(SECONDS_PER_MINUTE * MS_PER_SECOND / settings.st_fast_bpm);
     let is_fast = i > 0 && at - beats.samples[i - 1] <= fast;
     let offset = if is_fast { settings.st_fast_offset_ms } else { settings.st_offset_ms };
     let place = at + off + trace.samples(offset);

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::calibration::{BEATS_READ, HALF_MS, LEVEL_GAP_MS, LEVEL_MS, MARGIN_S, READ_APART_S};
 use crate::condition::raw::read_bridged;
-use crate::model::{Recording, Span};
+use crate::model::{MS_PER_SECOND, Recording, Span, UV_PER_MV};
 
 /// Stretches of consecutive beats that are read together.
 pub(super) fn stretches(recording: &Recording, samples: &[i64]) -> Vec<Range<usize>> {
@@ -44,13 +44,13 @@ impl Trace {
             sum += i64::from(*v);
             sum
         }));
-        let uv_per_unit = recording.leads.get(lead).map_or(1.0, |l| 1000.0 / l.adc_per_mv);
+        let uv_per_unit = recording.leads.get(lead).map_or(1.0, |l| UV_PER_MV / l.adc_per_mv);
         Self { start: span.start, uv_per_unit, sums, rate_hz: recording.rate.hz() }
     }
 
     /// Samples that `ms` last.
     pub(super) fn samples(&self, ms: f64) -> i64 {
-        (ms / 1000.0 * self.rate_hz).round() as i64
+        (ms / MS_PER_SECOND * self.rate_hz).round() as i64
     }
 
     /// Mean from sample `from` to before sample `to` of the recording, uV (against the unit's own zero); `None`

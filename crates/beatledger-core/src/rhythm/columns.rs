@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::calibration::{MOTION_BESIDE_S, SURE_CONFIDENCE, WAVES_EDGE_S};
-use crate::model::{BeatClass, Reading, Span};
+use crate::model::{BeatClass, Reading, SECONDS_PER_MINUTE, Span};
 
 /// Beats as columns. All columns have the same length.
 #[derive(Clone, Debug)]
@@ -92,7 +92,7 @@ impl<'a> Columns<'a> {
     /// beats at 600 ms give exactly 100.
     pub fn bpm_from_samples(&self, intervals: usize, samples: i64) -> f64 {
         let (per, seconds) = self.reading.recording.rate.parts();
-        60.0 * intervals as f64 * f64::from(per) / (samples as f64 * f64::from(seconds))
+        SECONDS_PER_MINUTE * intervals as f64 * f64::from(per) / (samples as f64 * f64::from(seconds))
     }
 
     /// 60000 / mean RR over the intervals between the beats of `range` that exist, bpm; `None` without any.

@@ -22,7 +22,7 @@ use super::calibration::{
 };
 use super::columns::Columns;
 use super::event::event_over;
-use crate::model::{BeatClass, Event, EventKind, Span};
+use crate::model::{BeatClass, Event, EventKind, MS_PER_SECOND, Span};
 
 /// The intervals that are judged, one column a fact, cut into pieces at long holes.
 #[derive(Default)]
@@ -105,7 +105,8 @@ fn judge(columns: &Columns<'_>, p_clear: &[f32], ends: &[u32], rr_ms: &[f32], ev
     let share = local_mean(&unforeseen);
     let limit = |i: usize, share: f32| {
         share
-            + AF_RATE_SLOPE * (mean_ms[i] / 1000.0).clamp(AF_RATE_LIMITS_S.0, AF_RATE_LIMITS_S.1).ln()
+            + AF_RATE_SLOPE
+                * (mean_ms[i] / MS_PER_SECOND as f32).clamp(AF_RATE_LIMITS_S.0, AF_RATE_LIMITS_S.1).ln()
             + p_worth(p_clear[ends[i] as usize], mean_ms[i])
     };
     let has_p = |i: usize| p_clear[ends[i] as usize] * heard(mean_ms[i]) >= settings.af_p_clear as f32;

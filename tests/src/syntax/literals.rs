@@ -1,8 +1,8 @@
-//! Decimal literals in code: numbers that may be tuned and have no name.
+//! Literals in code: decimals, which may be tuned and have no name, and words that a reader sees.
 
 use proc_macro2::{TokenStream, TokenTree};
 use syn::visit::{self, Visit};
-use syn::{Item, LitFloat};
+use syn::{Item, LitFloat, LitStr};
 
 use super::{SourceFile, attributes, is_for_tests};
 
@@ -20,20 +20,28 @@ impl SourceFile {
     pub fn decimals(&self) -> Vec<Number> {
         let mut finder = Finder::default();
         finder.visit_file(&self.syntax);
-        finder.found
+        finder.decimals
+    }
+
+    /// Every text outside tests and documentation, those in macro calls too.
+    pub fn texts(&self) -> Vec<String> {
+        let mut finder = Finder::default();
+        finder.visit_file(&self.syntax);
+        finder.texts
     }
 }
 
 #[derive(Default)]
 struct Finder {
-    found: Vec<Number>,
+    decimals: Vec<Number>,
+    texts: Vec<String>,
 }
 
 impl Finder {
     fn add(&mut self, literal: &LitFloat) {
         let line = literal.span().start().line;
         if let Ok(value) = literal.base10_parse::<f64>() {
-            self.found.push(Number { value, line });
+            self.decimals.push(Number { value, line });
         }
     }
 
@@ -43,8 +51,10 @@ impl Finder {
                 TokenTree::Group(group) => self.add_tokens(group.stream()),
                 TokenTree::Literal(literal) => {
                     let tokens = TokenStream::from(TokenTree::Literal(literal));
-                    if let Ok(float) = syn::parse2::<LitFloat>(tokens) {
-                        self.add(&float);
+                    match syn::parse2::<syn::Lit>(tokens) {
+                        Ok(syn::Lit::Float(float)) => self.add(&float),
+                        Ok(syn::Lit::Str(text)) => self.texts.push(text.value()),
+                        _ => {}
                     }
                 }
                 _ => {}
@@ -62,6 +72,14 @@ impl<'a> Visit<'a> for Finder {
 
     fn visit_lit_float(&mut self, literal: &'a LitFloat) {
         self.add(literal);
+    }
+
+    fn visit_lit_str(&mut self, literal: &'a LitStr) {
+        self.texts.push(literal.value());
+    }
+
+    fn visit_attribute(&mut self, _: &'a syn::Attribute) {
+        // Documentation is no text that a reader sees.
     }
 
     fn visit_macro(&mut self, call: &'a syn::Macro) {
