@@ -86,7 +86,10 @@ mod tests {
 
     #[test]
     fn with_debug_assertions_a_row_with_a_hole_or_with_a_feature_set_twice_fails() {
-        assert_eq!(panics(|| drop(RowBuilder::new().finish())), cfg!(debug_assertions));
+        let hole = || {
+            RowBuilder::new().finish();
+        };
+        assert_eq!(panics(hole), cfg!(debug_assertions));
         let twice = || {
             let mut row = RowBuilder::new();
             row.set(Feature::Early, 0.1);

@@ -124,7 +124,7 @@ fn signs(row: &FeatureRow) -> Signs {
 /// beat after it is early against beat `i` only.
 fn is_interpolated(inputs: &FeatureInputs<'_>, i: usize) -> bool {
     let share = (inputs.rr[i] + inputs.rr[i + 1]) / inputs.facts.timings[i].sinus_ms;
-    LEAST_INTERPOLATED <= share && share <= MOST_INTERPOLATED
+    (LEAST_INTERPOLATED..=MOST_INTERPOLATED).contains(&share)
 }
 
 /// Which of the model's pairs of constants holds: 0 with one lead, 1 with more.
