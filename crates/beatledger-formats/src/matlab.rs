@@ -134,10 +134,10 @@ mod tests {
     }
 
     /// A 1 x 2 matrix of 16-bit integers of a class, laid out by hand.
-    fn variable(class: u32) -> Vec<u8> {
+    fn variable(class: u32, values: [i16; 2]) -> Vec<u8> {
         let words = [6, 8, class, 0, 5, 8, 1, 2, 1 << 16 | 1, u32::from(b'x'), 4 << 16 | 3];
         let mut body: Vec<u8> = words.iter().flat_map(|word: &u32| word.to_le_bytes()).collect();
-        body.extend([(-7i16).to_le_bytes(), 300i16.to_le_bytes()].concat());
+        body.extend(values.map(i16::to_le_bytes).concat());
         [&14u32.to_le_bytes()[..], &(body.len() as u32).to_le_bytes(), &body].concat()
     }
 
@@ -155,17 +155,24 @@ mod tests {
         first_variable(&path)
     }
 
-    const INT16: u32 = 10;
-    const CHAR: u32 = 4;
+    /// Class 10: integers of 16 bits.
+    fn numbers() -> Vec<u8> {
+        variable(10, [-7, 300])
+    }
+
+    /// Class 4: text.
+    fn text() -> Vec<u8> {
+        variable(4, [104, 105])
+    }
 
     #[test]
     fn the_first_variable_of_numbers_is_read_plain_or_compressed_and_text_before_it_is_passed_over() {
-        let plain = variable(INT16);
+        let plain = numbers();
         for file in [
             [header(), plain.clone()],
             [header(), compressed(&plain)],
-            [header(), [variable(CHAR), plain.clone()].concat()],
-            [header(), [compressed(&variable(CHAR)), compressed(&plain)].concat()],
+            [header(), [text(), plain.clone()].concat()],
+            [header(), [compressed(&text()), compressed(&plain)].concat()],
         ] {
             assert_eq!(read(&file.concat()).unwrap(), [-7.0, 300.0]);
         }
@@ -173,14 +180,13 @@ mod tests {
 
     #[test]
     fn a_file_cut_anywhere_or_without_numbers_is_refused_in_one_sentence() {
-        for sound in [[header(), variable(INT16)].concat(), [header(), compressed(&variable(INT16))].concat()]
-        {
+        for sound in [[header(), numbers()].concat(), [header(), compressed(&numbers())].concat()] {
             for end in 0..sound.len() {
                 let told = read(&sound[..end]).unwrap_err().to_string();
                 assert!(told.starts_with("a.mat, ") && told.contains("expected"), "cut at {end}: {told}");
             }
         }
-        let told = read(&[header(), variable(CHAR)].concat()).unwrap_err().to_string();
+        let told = read(&[header(), text()].concat()).unwrap_err().to_string();
         assert_eq!(told, "a.mat, all variables: expected one of numbers, whole, found none");
     }
 
@@ -190,10 +196,7 @@ mod tests {
         let claim = [&14u32.to_le_bytes()[..], &u32::MAX.to_le_bytes(), &[0; 8]].concat();
         assert!(read(&[header(), claim].concat()).is_err());
         let zeros = compressed(&vec![0; 1 << 20]);
-        assert!(read(&[header(), zeros.repeat(80), compressed(&variable(INT16))].concat()).is_err());
-        assert_eq!(
-            read(&[header(), zeros.repeat(8), compressed(&variable(INT16))].concat()).unwrap().len(),
-            2
-        );
+        assert!(read(&[header(), zeros.repeat(80), compressed(&numbers())].concat()).is_err());
+        assert_eq!(read(&[header(), zeros.repeat(8), compressed(&numbers())].concat()).unwrap().len(), 2);
     }
 }
