@@ -181,7 +181,7 @@ fn every_column_of_a_row_holds_its_own_measure() {
 #[test]
 fn waves_above_the_bands_are_in_no_power_of_a_row() {
     let rr: Vec<i64> = (0..320)
-        .map(|i| f64::from(i))
+        .map(f64::from)
         .map(|t| 930.0 + 40.0 * (2.0 * PI * 0.25 * t).sin() + if t % 2.0 == 0.0 { 30.0 } else { -30.0 })
         .map(|ms| ms.round() as i64)
         .collect();

@@ -180,7 +180,7 @@ fn the_local_interval_needs_six_intervals_that_touch_no_ectopic_beat() {
     // Intervals 8, 9 before the long one, which ends at beat 10; after it 11 to 14 in the first case, 11 to 13 in the
     // second.
     for (v_beats, expected) in [([2, 4, 6, 15, 17, 19], 1), ([2, 4, 6, 14, 16, 18], 0)] {
-        let mut letters = vec!['N'; 21];
+        let mut letters = ['N'; 21];
         v_beats.iter().for_each(|at| letters[*at] = 'V');
         let found = dropped_of(&letters.iter().collect::<String>(), &rr);
         assert_eq!(found, expected, "V at {v_beats:?}");

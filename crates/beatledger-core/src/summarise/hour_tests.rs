@@ -89,7 +89,7 @@ fn a_rate_window_belongs_to_the_hour_in_which_it_begins() {
 fn fibrillation_and_readable_time_stand_in_the_hours_that_they_lie_in() {
     let day = sinus(&vec![1000; 7200]).starting_at(10 * HOUR).with_hole(65 * 60_000, 70 * 60_000);
     let af = said(EventKind::AtrialFibrillation, EventState::Changed, 50 * 60_000, 80 * 60_000);
-    let found = with(&day, &[af.clone()]);
+    let found = with(&day, std::slice::from_ref(&af));
     let row = |h: usize| (found.hours[h].af_s, found.hours[h].readable_s);
     assert_eq!((row(0), row(1)), ((600.0, 3600.0), (900.0, 3300.0)));
     assert!((found.day.af_s - 1500.0).abs() < 1e-9 && (found.day.readable_s - 6900.001).abs() < 1e-6);
@@ -118,7 +118,7 @@ fn extremes_that_a_reader_drops_leave_the_row_of_their_hour_and_no_other() {
     let pause = said(EventKind::Pause, EventState::Dropped, 4_700_000, 4_900_000);
     assert_eq!(row(&with(&day, &[slow]), 0), (Some(75.0), Some(100.0), Some(1200.0)));
     assert_eq!(row(&with(&day, &[fast]), 0), (Some(50.0), Some(75.0), Some(1200.0)));
-    assert_eq!(row(&with(&day, &[pause.clone()]), 1), (Some(75.0), Some(75.0), Some(800.0)));
+    assert_eq!(row(&with(&day, std::slice::from_ref(&pause)), 1), (Some(75.0), Some(75.0), Some(800.0)));
     assert_eq!(with(&day, &[pause]).day.longest_rr_ms, Some(1200.0));
     let mean = 60_000.0 * 8500.0 / (8479.0 * 800.0 + 12_000.0 + 6_000.0 + 2700.0);
     assert!((plain.day.mean_bpm.unwrap() - mean).abs() < 1e-9);

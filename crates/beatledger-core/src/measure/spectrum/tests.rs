@@ -195,6 +195,7 @@ fn a_line_at_the_limit_of_a_band_belongs_to_it() {
     let of = |period_s: f64, line: usize| {
         let bands = in_bands(period_s, |k| if k == line { 1.0 } else { 0.0 }, 7.0);
         assert_eq!(bands.variance_ms2, 7.0);
+        assert!(bands.total_ms2() <= 1.0, "line {line} stands in two bands");
         [bands.ulf_ms2, bands.vlf_ms2, bands.lf_ms2, bands.hf_ms2].iter().position(|p| *p == 1.0)
     };
     for (line, band) in [

@@ -273,5 +273,5 @@ fn fibrillation_begins_at_one_limit_and_ends_at_a_lower_one() {
     };
     assert!(with(&between).is_empty());
     let told = with(&all);
-    assert!(told.len() == 1 && told[0].0 < 20 && told[0].1 > 330, "{told:?}");
+    assert!(told.len() == 1 && told[0].0 < 20 && told[0].1 > 250, "{told:?}");
 }
