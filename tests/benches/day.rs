@@ -6,15 +6,15 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
-use beatledger_core::model::{BeatClass, Found, Recording, Span};
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{BeatClass, Found, Progress, Recording, Span};
+use beatledger_core::pipeline;
 use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;
 use beatledger_core::{classify, condition, delineate, detect, group};
-use beatledger_desk::app::{Desk, Start};
-use beatledger_desk::command::Command;
-use beatledger_desk::stage::Stage;
+use beatledger_desk::app::desk::{Desk, Start};
+use beatledger_desk::commands::table::Command;
+use beatledger_desk::shell::stage::Stage;
 use beatledger_synth::{Made, Request};
 
 fn main() {
@@ -154,8 +154,8 @@ fn edit(session: &mut Session, stamp: &Stamp, what: &str, make: impl Fn(i64) -> 
 
 fn frames(recording: &Arc<Recording>, found: &Arc<Found>) {
     let ctx = egui::Context::default();
-    let start = Start::Made { recording: recording.clone(), found: found.clone() };
-    let mut desk = Desk::new(&ctx, start, beatledger_desk::window::still_services());
+    let start = Start::AlreadyRead { recording: recording.clone(), found: found.clone() };
+    let mut desk = Desk::new(&ctx, start, beatledger_desk::outside::canned::still_services());
     let mut clock = 0.0;
     let mut frame = |desk: &mut Desk| {
         clock += 1.0 / 60.0;
@@ -220,12 +220,14 @@ fn first_rows(recording: &Recording) -> usize {
         let from = recording.rate.samples_from_seconds(60.0 * i as f64);
         Span::new(from, recording.rate.samples_from_seconds(60.0 * (i + 1) as f64))
     };
-    let columns = |i| beatledger_desk::pyramid::direct_columns(recording, &settings, 0, row_of(i), 1280);
+    let columns =
+        |i| beatledger_desk::tracing::pyramid::direct_columns(recording, &settings, 0, row_of(i), 1280);
     (0..20).map(|i| columns(i).len()).sum()
 }
 
 fn reading(edf: &Path) {
-    let (ms, day) = median_ms(1, || beatledger_desk::day::read(edf, None, &Settings::default()).ok());
+    let (ms, day) =
+        median_ms(1, || beatledger_desk::outside::read_day::read(edf, None, &Settings::default()).ok());
     let beats = day.map(|d| d.snapshot).as_deref().map_or(0, |s: &Snapshot| s.beats.len());
     row(&format!("From file to figures, {beats} beats"), ms / 1000.0, "s", "");
 }

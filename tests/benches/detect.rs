@@ -7,12 +7,11 @@ use std::hint::black_box;
 use std::process::Command;
 use std::time::Instant;
 
-use beatledger_core::model::{Lead, Recording, Span};
-use beatledger_core::pipeline::Progress;
+use beatledger_core::model::{Lead, Progress, Recording, Span};
 use beatledger_core::settings::Settings;
 use beatledger_core::{condition, detect};
 use beatledger_synth::{Request, Scenario};
-use beatledger_tests::{data, root};
+use beatledger_testkit::{data, root};
 
 const TIMES: usize = 5;
 

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use beatledger_core::model::{
-    BeatClass, Evidence, Found, FoundBeat, Group, Quality, Recording, Timing, Waves,
+    BeatClass, Evidence, Found, FoundBeat, Group, Progress, Quality, Recording, Timing, Waves,
 };
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::pipeline;
 use beatledger_core::settings::Settings;
 use beatledger_synth::{Made, Request, Scenario, TruthBeat};
 

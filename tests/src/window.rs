@@ -6,10 +6,11 @@ use std::time::{Duration, Instant};
 
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::Settings;
-use beatledger_desk::app::{Desk, Start};
-use beatledger_desk::services::{CannedDialogs, FixedClock, Services};
-use beatledger_desk::sheet::Sheet;
-use beatledger_desk::{signoff, window};
+use beatledger_desk::app::desk::{Desk, Start};
+use beatledger_desk::outside::canned::{CannedDialogs, FixedClock};
+use beatledger_desk::outside::services::Services;
+use beatledger_desk::outside::{desktop, signed_folder};
+use beatledger_desk::sheets::sheet::Sheet;
 use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
 
@@ -25,8 +26,8 @@ pub fn services() -> Services {
         dialogs: Box::new(CannedDialogs::new(None)),
         // 2025-11-24 16:00 UTC.
         clock: Box::new(FixedClock { at_utc_ms: 1_764_000_000_000, utc_offset_min: 60 }),
-        store: Arc::new(window::Files),
-        sign: Box::new(signoff::Folders),
+        store: Arc::new(desktop::Files),
+        sign: Box::new(signed_folder::SignedFolders),
         settings: Settings::default(),
         reader_default: String::new(),
     }

@@ -120,7 +120,7 @@ fn sources(folder: &Path) -> Vec<(&'static str, PathBuf)> {
         ("WFDB 16", path("r16.hea")),
         ("CSV", path("table.csv")),
     ];
-    if let Some(data) = beatledger_tests::data("conversion of open recordings") {
+    if let Some(data) = beatledger_testkit::data("conversion of open recordings") {
         let open = [
             ("DICOM (open)", "formats/dicom/waveform_ecg.dcm"),
             ("ISHNE (open)", "formats/ishne/ECG_P28.01.ecg"),

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use beatledger_core::model::{BeatClass, EventState};
-use beatledger_desk::app::Start;
-use beatledger_desk::sheet::Sheet;
-use beatledger_desk::stage::Stage;
+use beatledger_desk::app::desk::Start;
+use beatledger_desk::sheets::sheet::Sheet;
+use beatledger_desk::shell::stage::Stage;
 use beatledger_ledger::manifest;
 use beatledger_tests::made::{OnDisk, short_day};
 use beatledger_tests::window::{
@@ -121,8 +121,8 @@ fn a_day_is_corrected_kept_signed_and_comes_back_as_it_was() {
     window.get_by_label_contains(&format!("signed by {READER}"));
 
     let beat = snapshot(&window).beats[5].sample;
-    window.state_mut().apply(beatledger_desk::act::Act::Select {
-        selection: beatledger_desk::selection::Selection::of_beats(vec![beat], "beat"),
+    window.state_mut().apply(beatledger_desk::app::act::Act::Select {
+        selection: beatledger_desk::app::selection::Selection::of_beats(vec![beat], "beat"),
         go: true,
     });
     press(&mut window, PLAIN, Key::Q);

@@ -7,11 +7,11 @@ use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
 
 use beatledger_core::model::{EventKind, Found, Recording};
-use beatledger_desk::act::Act;
-use beatledger_desk::app::Start;
-use beatledger_desk::chord::Chord;
-use beatledger_desk::command::Command;
-use beatledger_tests::root;
+use beatledger_desk::app::act::Act;
+use beatledger_desk::app::desk::Start;
+use beatledger_desk::commands::chord::Chord;
+use beatledger_desk::commands::table::Command;
+use beatledger_testkit::root;
 use beatledger_tests::window::{Window, press, snapshot, window};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
@@ -27,7 +27,7 @@ fn day() -> (Arc<Recording>, Arc<Found>) {
 
 fn start() -> Start {
     let (recording, found) = day();
-    Start::Made { recording, found }
+    Start::AlreadyRead { recording, found }
 }
 
 /// A window in which a couplet in the middle of the day is chosen, one edit is made and one taken back.
@@ -145,7 +145,7 @@ fn no_document_names_a_key_that_is_not_there() {
             assert!(fine, "{page} names the key {key}, which no command has");
         }
     }
-    for card in beatledger_desk::command::Command::ALL {
+    for card in beatledger_desk::commands::table::Command::ALL {
         for key in keys_named(card.help()) {
             assert!(known.contains(&key), "the help of {card:?} names {key}");
         }

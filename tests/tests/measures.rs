@@ -13,7 +13,7 @@ use beatledger_core::model::{FigureValue, Rate};
 use beatledger_core::settings::Settings;
 use beatledger_core::summarise::rr_list;
 use beatledger_formats::wfdb::{Annotation, Mapping, beat_class, read_annotation_file};
-use beatledger_tests::{data, root};
+use beatledger_testkit::{data, root};
 use serde_json::Value;
 
 /// Open series and how they are written: intervals in s or ms, or beats of an annotation file with labels.

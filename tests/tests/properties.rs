@@ -6,41 +6,25 @@
 use std::sync::Arc;
 
 use beatledger_core::model::{
-    BeatClass, FigureValue, Found, FoundBeat, LeadQuality, LocalTime, Quality, Recording, SecondQuality,
-    Span, Summary, Waves,
+    BeatClass, FigureValue, Found, FoundBeat, LeadQuality, LocalTime, Progress, Quality, Recording,
+    SecondQuality, Span, Summary, Waves,
 };
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::pipeline;
 use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;
 use beatledger_synth::{Request, Scenario};
+use beatledger_testkit::Random;
 
 const HZ: i64 = 250;
 
-/// A stream of numbers from a seed (splitmix64).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, n: u64) -> i64 {
-        (self.next() % n) as i64
-    }
-}
-
 /// A recording without tracing of `seconds`, that starts at a random time of day.
-fn recording(dice: &mut Dice, seconds: i64) -> Recording {
+fn recording(random: &mut Random, seconds: i64) -> Recording {
     let mut recording =
         beatledger_synth::make(&Request { hours: 0.1, leads: 1, ..Request::default() }).recording;
     recording.samples = seconds * HZ;
     recording.segments = vec![recording.whole()];
-    recording.start = Some(LocalTime(1_700_000_000_000 + dice.below(86_400_000)));
+    recording.start = Some(LocalTime(1_700_000_000_000 + random.below(86_400_000)));
     recording.diary.clear();
     recording.leads[0].samples = Arc::new(vec![0i16; recording.samples as usize]);
     recording
@@ -49,34 +33,34 @@ fn recording(dice: &mut Dice, seconds: i64) -> Recording {
 /// Three to nine hours of beats: a sinus rhythm that wanders, ectopic beats of every class alone and in rows, irregular
 /// stretches, long intervals, and stretches that cannot be read.
 fn random_day(seed: u64) -> (Recording, Found) {
-    let mut dice = Dice(seed);
-    let seconds = 10_800 + dice.below(21_600);
-    let recording = recording(&mut dice, seconds);
+    let mut random = Random::new(seed);
+    let seconds = 10_800 + random.below(21_600);
+    let recording = recording(&mut random, seconds);
     let (mut beats, mut at, mut usual, mut row) = (Vec::new(), 50, 200, 0);
     let mut class = BeatClass::N;
     let mut irregular = 0;
     while at < recording.samples - HZ {
         beats.push(found_beat(at, class));
-        usual = (usual + dice.below(7) - 3).clamp(120, 320);
+        usual = (usual + random.below(7) - 3).clamp(120, 320);
         row -= 1;
         if row <= 0 {
             let ectopic = [BeatClass::S, BeatClass::V, BeatClass::V, BeatClass::F, BeatClass::Q];
-            let is_ectopic = dice.below(12) == 0;
-            class = if is_ectopic { ectopic[dice.below(5) as usize] } else { BeatClass::N };
-            row = if is_ectopic { 1 + dice.below(4) } else { 0 };
+            let is_ectopic = random.below(12) == 0;
+            class = if is_ectopic { ectopic[random.below(5) as usize] } else { BeatClass::N };
+            row = if is_ectopic { 1 + random.below(4) } else { 0 };
         }
-        irregular = if irregular > 0 { irregular - 1 } else { i64::from(dice.below(4000) == 0) * 400 };
+        irregular = if irregular > 0 { irregular - 1 } else { i64::from(random.below(4000) == 0) * 400 };
         let interval = match (irregular > 0, class) {
-            (true, _) => usual / 2 + dice.below(usual as u64),
+            (true, _) => usual / 2 + random.below(usual as u64),
             (_, BeatClass::N) => usual,
             _ => usual * 7 / 10,
         };
-        at += if dice.below(900) == 0 { 600 } else { interval };
+        at += if random.below(900) == 0 { 600 } else { interval };
     }
     let mut kind = vec![SecondQuality::Good; seconds as usize];
     let mut unreadable = Vec::new();
-    for _ in 0..dice.below(6) {
-        let (from, length) = (dice.below(seconds as u64 - 400), 5 + dice.below(300));
+    for _ in 0..random.below(6) {
+        let (from, length) = (random.below(seconds as u64 - 400), 5 + random.below(300));
         kind[from as usize..(from + length) as usize].fill(SecondQuality::Unreadable);
         unreadable.push(Span::new(from * HZ, (from + length) * HZ));
     }
@@ -128,8 +112,8 @@ fn a_day_that_began_on_another_date_or_at_another_hour_has_the_same_figures() {
     for seed in 0..20 {
         let (recording, found) = random_day(seed);
         let plain = summary(&recording, &found, &Settings::default());
-        let mut dice = Dice(seed + 1000);
-        let days = 1 + dice.below(400);
+        let mut random = Random::new(seed + 1000);
+        let days = 1 + random.below(400);
         let shifted = |ms: i64| {
             let mut shifted = recording.clone();
             shifted.start = shifted.start.map(|LocalTime(at)| LocalTime(at + ms));
@@ -152,7 +136,7 @@ fn a_day_that_began_on_another_date_or_at_another_hour_has_the_same_figures() {
         );
         // By any time: what is told by the clock may move, and nothing else.
         let by_clock = |key: &str| ["waking", "night", "day_m", "hour"].iter().any(|part| key.contains(part));
-        let moved = summary(&shifted(dice.below(86_400_000)), &found, &Settings::default());
+        let moved = summary(&shifted(random.below(86_400_000)), &found, &Settings::default());
         assert_eq!(differing(&plain, &moved, LAST_BITS, by_clock), [""; 0], "seed {seed}, moved");
     }
 }
@@ -208,21 +192,21 @@ fn a_beat_that_is_no_longer_normal_takes_exactly_its_two_intervals_out_of_nn() {
         Settings { nn_jump_percent: 100.0, nn_min_ms: 200.0, nn_max_ms: 3000.0, ..Settings::default() };
     let stamp = Stamp { reader: "property".to_owned(), at_utc_ms: 0, utc_offset_min: 0 };
     for seed in 0..20 {
-        let mut dice = Dice(seed + 500);
-        let recording = recording(&mut dice, 3600);
+        let mut random = Random::new(seed + 500);
+        let recording = recording(&mut random, 3600);
         // A calm hour: no rhythm comes or goes with a single beat.
         let mut at = 50;
         let mut beats = Vec::new();
         while at < recording.samples - HZ {
             beats.push(found_beat(at, BeatClass::N));
-            at += 190 + dice.below(21);
+            at += 190 + random.below(21);
         }
         let found = Found { beats, ..Found::default() };
         let mut session = read(&recording, &found, &open);
         let before = nn(&session.snapshot());
         assert_eq!(before.0, before.1, "seed {seed}");
-        let chosen = 1 + dice.below(found.beats.len() as u64 - 2) as usize;
-        let class = [BeatClass::S, BeatClass::V, BeatClass::F, BeatClass::Q][dice.below(4) as usize];
+        let chosen = 1 + random.below(found.beats.len() as u64 - 2) as usize;
+        let class = [BeatClass::S, BeatClass::V, BeatClass::F, BeatClass::Q][random.below(4) as usize];
         let edit = Edit::Relabel { beats: vec![found.beats[chosen].sample], class };
         let after = nn(&session.push(&session.entry(Action::Do(edit), &stamp)));
         assert_eq!(after, (before.0, before.1 - 2), "seed {seed}, beat {chosen} becomes {class:?}");

@@ -2,8 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use beatledger_core::model::{Found, Recording};
-use beatledger_core::pipeline::{Progress, find};
+use beatledger_core::model::{Found, Progress, Recording};
+use beatledger_core::pipeline::find;
 use beatledger_core::settings::Settings;
 use beatledger_synth::{Request, Scenario, make};
 

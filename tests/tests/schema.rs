@@ -10,7 +10,8 @@ use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Stamp};
 use beatledger_core::settings::Settings;
 use beatledger_synth::Request;
-use beatledger_tests::{made, root};
+use beatledger_testkit::root;
+use beatledger_tests::made;
 use serde_json::{Map, Value};
 
 fn schema() -> Value {

@@ -11,8 +11,8 @@ use beatledger_core::session::Session;
 use beatledger_core::settings::Settings;
 use beatledger_desk::pictures::gallery::{self, Scene};
 use beatledger_report::document::{self, ReportContext, SignState};
+use beatledger_testkit::root;
 use beatledger_tests::picture::{difference, read_png, write_small_png};
-use beatledger_tests::root;
 
 /// Share of pixels that may differ: letters and lines are drawn with floating-point numbers, whose last bits
 /// may differ from one machine to another.

@@ -4,8 +4,8 @@
 
 use std::sync::Arc;
 
-use beatledger_core::model::{BeatClass, Recording, Span};
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{BeatClass, Progress, Recording, Span};
+use beatledger_core::pipeline;
 use beatledger_core::review::Fold;
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::Settings;

@@ -7,7 +7,7 @@ import numpy as np
 from joblib import Parallel, delayed
 
 SEED, FLOOR_SHARE, PREMATURE = 7, 0.4, 0.2
-ECTOPIC_FROM, GROUP_SHARE, FURTHEST, IRREGULAR_MORE = -1.3, 0.6, 6.0, 0.4
+ECTOPIC_FROM, CLUSTER_SHARE, FURTHEST, IRREGULAR_MORE = -1.3, 0.6, 6.0, 0.4
 # As in the crate: from the beat before an interpolated beat to the beat after it, as a share of the sinus interval.
 INTERPOLATED = 0.85, 1.2
 # A beat is ventricular above this score, with one lead and with more: where held-out records are missed and added alike.
@@ -17,21 +17,24 @@ BEGINS_ALIKE, ALIKE, VARIES, LESS_VENTRICULAR = 0.8, 0.3, 0.2, 6.0
 HEAD = 7
 PACED = (102, 104, 107, 217)
 ONE_LEAD, NOISY = (1, 2), (3, 4)
-RISING_S = ["early", "recent_early", "trend_early", "early_over_spread"]
+RISING_S = ["early", "early_of_recent", "early_of_trend", "early_over_spread"]
 # What speaks for a ventricular beat the more of it there is, and the less; a few records must not teach otherwise.
-RISING_V = """early apart apart_on_time apart_near worst_lead length_ratio wider_ms width_ms width_group_ms early_share
- kin_early group_early rule_score shape_score timing_score near_early kin_early_all best_lead apart_cluster
- group_length length_before length_next kin_width_ms""".split()
-FALLING_V = "cosine like_near speed_ratio p_before kin_p group_p start_like start_like_near group_speed".split()
-# Numbers that a model learns patients by: left out.
-ABSOLUTE = "rr_s after_s sinus_s length_ms speed peak quality polarity".split()
-PATIENT = "v_share irregular_share usual_p usual_share usual_length_ms usual_speed width_usual_ms".split()
+RISING_V = """early dominant_distance ordinary_distance normal_distance worst_lead_distance length_ratio wider_ms width_ms
+ cluster_width_ms cluster_regular_early_share similar_regular_early_share cluster_regular_early rule_score
+ cluster_shape_score cluster_timing_score similar_near_early similar_early_share best_lead_distance
+ cluster_distance cluster_length_ratio length_over_previous length_over_next similar_width_ms""".split()
+FALLING_V = """dominant_cosine normal_cosine speed_ratio p_before similar_p cluster_p start_cosine
+ normal_start_cosine cluster_speed_ratio""".split()
+# Features that a model learns patients by: left out.
+ABSOLUTE = "rr_s next_rr_s sinus_s length_ms speed peak_share quality polarity".split()
+PATIENT = """v_share irregular_share dominant_p dominant_share dominant_length_ms dominant_speed
+ dominant_width_ms""".split()
 COMMON = dict(
     objective="binary", learning_rate=0.06, min_data_in_leaf=40, min_sum_hessian_in_leaf=1.0, bagging_fraction=0.7,
     bagging_freq=1, lambda_l2=5.0, max_bin=63, use_missing=False, verbose=-1, seed=SEED, deterministic=True,
     force_row_wise=True, num_threads=1,
 )  # fmt: skip
-# Models that each learn from another part of the records of patients, and speak by their mean: one alone turns on chance in
+# Models that each learn from another part of the records of patients, and whose mean is the score: one alone turns on chance in
 # records unlike all others.
 MODELS, RECORDS_SHARE = 8, 0.7
 # What was found where there is no beat is early and has no P wave, and is rare in clean records: it weighs more.
@@ -41,7 +44,7 @@ ECTOPIC = dict(rounds=100, leave=PATIENT, parameters=dict(COMMON, num_leaves=6, 
 
 
 def load(folder):
-    names = open(folder + "/names.txt").read().split()
+    names = open(folder + "/features.txt").read().split()
     table = np.fromfile(folder + "/rows.f32", dtype="<f4").reshape(-1, HEAD + len(names))
     missed = {}
     for line in csv.reader(open(folder + "/sources.csv")):
@@ -51,7 +54,7 @@ def load(folder):
 
 
 class Mean:
-    """Models that speak by their mean."""
+    """Models whose mean is the score."""
 
     def __init__(self, models):
         self.models = models
@@ -75,9 +78,9 @@ class Rows:
         self.early = self.asked & (early >= np.float32(FLOOR_SHARE * PREMATURE))
         self.start_s = np.clip(20 * (early - PREMATURE + 0.05), -6, 2) - 3 * irregular
         self.start_v = np.clip(self.of("rule_score"), -4, 4)
-        alike = np.maximum(self.of("cosine"), self.of("like_near")) >= ALIKE
-        begins = np.maximum(self.of("start_like"), self.of("start_like_near")) >= BEGINS_ALIKE
-        varies = self.of("kin_rr_spread") >= VARIES
+        alike = np.maximum(self.of("dominant_cosine"), self.of("normal_cosine")) >= ALIKE
+        begins = np.maximum(self.of("start_cosine"), self.of("normal_start_cosine")) >= BEGINS_ALIKE
+        varies = self.of("similar_rr_spread") >= VARIES
         several = ~np.isin(self.variant, ONE_LEAD)
         self.aberrant = self.asked & several & (early >= PREMATURE) & alike & begins & varies
         self.ds1 = sorted(int(r) for r in np.unique(self.record) if r < 1000)
@@ -154,7 +157,7 @@ class Rows:
                 shape, clamped = self.shape[own], score[own].clip(-FURTHEST, FURTHEST)
                 count, sums = np.bincount(shape), np.bincount(shape, clamped)
                 others = (sums[shape] - clamped) / np.maximum(count[shape] - 1, 1)
-                moved = (1 - GROUP_SHARE) * score[own] + GROUP_SHARE * others
+                moved = (1 - CLUSTER_SHARE) * score[own] + CLUSTER_SHARE * others
                 out[own] = np.where(count[shape] > 3, moved, score[own])
         return out
 

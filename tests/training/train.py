@@ -16,7 +16,7 @@ from sklearn.isotonic import IsotonicRegression
 from sklearn.linear_model import LogisticRegression
 
 from rows import (
-    ALIKE, BEGINS_ALIKE, ECTOPIC, ECTOPIC_FROM, FALLING_V, FLOOR_SHARE, FURTHEST, GROUP_SHARE, LESS_VENTRICULAR, MODELS,
+    ALIKE, BEGINS_ALIKE, CLUSTER_SHARE, ECTOPIC, ECTOPIC_FROM, FALLING_V, FLOOR_SHARE, FURTHEST, LESS_VENTRICULAR, MODELS,
     NO_BEAT_WEIGHT, RECORDS_SHARE, RISING_S, RISING_V, SEED, VARIES, VENTRICULAR, VENTRICULAR_FROM, Rows,
 )  # fmt: skip
 
@@ -73,6 +73,14 @@ def below(value):
     return t if float(t) <= value else np.nextafter(t, np.float32(-np.inf))
 
 
+def digest(names):
+    """FNV-1a with 64 bits of the names, each followed by a line feed; the crate compares it with that of its own list."""
+    value = 0xCBF29CE484222325
+    for byte in "".join(name + "\n" for name in names).encode():
+        value = (value ^ byte) * 0x100000001B3 % 2**64
+    return value
+
+
 def tree_bytes(root, columns):
     nodes = []
 
@@ -120,8 +128,8 @@ def main(folder, out, jobs=2):
     fusion = 0.5
     models = [rows.fit_v(np.ones(len(rows.ref), bool)), rows.fit_s(np.ones(len(rows.ref), bool))]
     trees = [model.trees() for model in models]
-    data = b"BTLR" + struct.pack("<HHHH", 3, len(rows.names), len(trees[0]), len(trees[1]))
-    data += struct.pack("<6f", FLOOR_SHARE, ECTOPIC_FROM, *VENTRICULAR_FROM, GROUP_SHARE, fusion)
+    data = b"BTLR" + struct.pack("<HHHHQ", 4, len(rows.names), len(trees[0]), len(trees[1]), digest(rows.names))
+    data += struct.pack("<6f", FLOOR_SHARE, ECTOPIC_FROM, *VENTRICULAR_FROM, CLUSTER_SHARE, fusion)
     data += np.concatenate(curves).astype("<f4").tobytes()
     for how, of in zip((VENTRICULAR, ECTOPIC), trees):
         columns = rows.columns(how)
@@ -132,10 +140,10 @@ def main(folder, out, jobs=2):
     about = {
         "what": "boosted trees that tell ventricular beats, and supraventricular ectopy among early beats",
         "file": "beats.bin", "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest(), "seed": SEED, "models": MODELS, "records_share": RECORDS_SHARE,
-        "ventricular": dict(show(VENTRICULAR), rising=RISING_V, falling=FALLING_V, above=VENTRICULAR_FROM, group_share=GROUP_SHARE,
+        "ventricular": dict(show(VENTRICULAR), rising=RISING_V, falling=FALLING_V, above=VENTRICULAR_FROM, cluster_share=CLUSTER_SHARE,
                             aberrant=dict(begins_alike=BEGINS_ALIKE, alike=ALIKE, varies=VARIES, less=LESS_VENTRICULAR)),
         "ectopic": dict(show(ECTOPIC), rising=RISING_S, no_beat_weight=NO_BEAT_WEIGHT, above=ECTOPIC_FROM, floor_share=FLOOR_SHARE),
-        "numbers": rows.names,
+        "features": rows.names, "features_digest": f"{digest(rows.names):016x}",
         "versions": {"lightgbm": lgb.__version__, "numpy": np.__version__, "scikit-learn": sklearn.__version__},
         "data": [
             {"name": "MIT-BIH Arrhythmia Database, DS1 of de Chazal 2004, all leads, each alone, with noise on it, and at 128 and 257 Hz",

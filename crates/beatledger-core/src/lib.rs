@@ -7,18 +7,21 @@
 
 pub mod model;
 pub mod settings;
+pub mod statistics;
 
 pub mod classify;
 pub mod condition;
 pub mod delineate;
 pub mod detect;
 pub mod group;
-pub mod levels;
 pub mod measure;
-pub mod oscillate;
+pub mod repolarisation;
 pub mod rhythm;
 pub mod summarise;
+pub mod ventricular_waves;
 
 pub mod pipeline;
 pub mod review;
 pub mod session;
+#[cfg(test)]
+mod session_tests;

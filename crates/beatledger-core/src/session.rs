@@ -61,7 +61,7 @@ impl Snapshot {
         let edits = &fold.in_force;
         let (settings, mut orphans) = review::apply_settings(base, edits);
         let unreadable = review::unreadable_in_force(&recording, &found, edits);
-        let (beats, lost_beats) = review::apply_beats(&recording, &settings, &found, &unreadable, edits);
+        let (beats, lost_beats) = review::apply_beats(&recording, &found, &unreadable, edits);
         let reading = Reading::new(&recording, &settings, &beats, &unreadable).with_found(&found);
         let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
         orphans.extend(lost_beats);

@@ -102,7 +102,7 @@ settings! {
     hrt_after_beats = 15.0, "RR", 7.0..=20.0, false, "15 suffice (Front Cardiovasc Med 2022), many use 20", "Sinus intervals after the pause that turbulence needs.";
     hrt_min_beats = 5.0, "beats", 1.0..=50.0, false, "common practice for heart-rate turbulence, from memory", "Turbulence is withheld when fewer ventricular beats than this pass its filters.";
     qt_min_beats = 30.0, "beats", 5.0..=300.0, false, "design choice", "A five-minute window with fewer usable beats than this gives no QT.";
-    qt_min_quality = 0.5, "", 0.0..=1.0, false, "design choice", "Beats with a lower signal quality take no part in PR, QRS and QT.";
+    qt_min_quality = 0.5, "", 0.0..=1.0, true, "design choice", "Beats with a lower signal quality take no part in PR, QRS and QT.";
     st_offset_ms = 80.0, "ms", 20.0..=100.0, true, "J+80 ms (Long-Term ST Database documentation)", "ST is measured this long after the end of QRS.";
     st_fast_offset_ms = 60.0, "ms", 20.0..=100.0, true, "J+60 ms when fast (Long-Term ST Database documentation)", "ST is measured this long after the end of QRS when the rate is fast.";
     st_fast_bpm = 120.0, "bpm", 90.0..=150.0, true, "commonly 120/min, from memory", "Rate from which the shorter ST offset is taken.";
@@ -155,6 +155,32 @@ mod tests {
     fn every_default_lies_in_its_range_and_names_a_source() {
         Settings::default().check().unwrap();
         assert!(TABLE.iter().all(|r| !r.source.is_empty() && !r.help.is_empty()));
+    }
+
+    /// Both ends belong to the range; the next number beyond either does not. No other setting moves.
+    #[test]
+    fn the_lowest_and_the_highest_value_of_every_setting_are_taken_and_the_next_ones_beyond_refused() {
+        for row in TABLE {
+            for value in [row.min, row.max] {
+                let mut settings = Settings::default();
+                settings.set(row.key, value).unwrap();
+                settings.check().unwrap();
+                for other in TABLE {
+                    let expected = if other.key == row.key { value } else { other.default };
+                    assert_eq!(other.value(&settings), expected, "{} after {}", other.key, row.key);
+                }
+            }
+            for value in [row.min.next_down(), row.max.next_up(), f64::NEG_INFINITY, f64::INFINITY, f64::NAN]
+            {
+                let mut settings = Settings::default();
+                let error = settings.set(row.key, value).unwrap_err();
+                let range = format!("allowed is {} to {} {}", row.min, row.max, row.unit);
+                assert!(error.text.contains(row.key) && error.text.contains(&range), "{}", error.text);
+                assert_eq!(settings, Settings::default(), "{} stays", row.key);
+                (row.set)(&mut settings, value);
+                assert!(settings.check().is_err(), "{} is {value}", row.key);
+            }
+        }
     }
 
     #[test]

@@ -12,6 +12,8 @@ mod flow;
 mod gates;
 mod items;
 mod keys_only;
+pub mod made;
+mod odd_days;
 mod picking;
 mod selected;
 mod settings;
@@ -19,6 +21,7 @@ mod signing;
 mod standing;
 mod store;
 mod tracing;
+pub mod view_bench;
 
 use std::path::PathBuf;
 
@@ -28,10 +31,10 @@ use egui_kittest::{
     kittest::{NodeT, Queryable},
 };
 
-use crate::app::{Desk, Start};
-use crate::made::MadeDay;
-use crate::services::Services;
-use crate::window;
+use crate::app::desk::{Desk, Start};
+use crate::outside::canned;
+use crate::outside::services::Services;
+use crate::tests::made::MadeDay;
 
 /// The desk in a window of 1280 x 800 without a display.
 struct Bench {
@@ -41,7 +44,7 @@ struct Bench {
 impl Bench {
     /// A made day of ten minutes, read by A. Reader.
     fn made() -> Self {
-        Self::with_services(window::still_services(), None)
+        Self::with_services(canned::still_services(), None)
     }
 
     /// The same with given services; with a path, that recording is opened instead.
@@ -61,7 +64,7 @@ impl Bench {
                     Some(path) => Start::Path(path),
                     None => {
                         let day = MadeDay::minutes(minutes).snapshot();
-                        Start::Made { recording: day.recording, found: day.found }
+                        Start::AlreadyRead { recording: day.recording, found: day.found }
                     }
                 };
                 let mut desk = Desk::new(&cc.egui_ctx, start, services);
@@ -110,7 +113,7 @@ impl Bench {
     /// Goes on until the window is at rest and every figure is worked out.
     fn rest(&mut self) -> &mut Self {
         self.harness.run();
-        if self.desk().doc.as_ref().is_some_and(crate::doc::Doc::is_busy) {
+        if self.desk().open.day.as_ref().is_some_and(crate::app::open_day::OpenDay::is_busy) {
             self.settle();
         }
         self

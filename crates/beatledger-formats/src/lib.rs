@@ -24,6 +24,7 @@ pub mod dicom;
 pub mod edf;
 pub mod ishne;
 pub mod marks;
+pub mod matlab;
 pub mod private;
 pub mod rr;
 pub mod table;

@@ -8,7 +8,8 @@ use std::path::PathBuf;
 
 use beatledger_formats::open;
 use beatledger_formats::wfdb::read_annotation_file;
-use common::{check_recording, check_sentence, random_from};
+use beatledger_testkit::Random;
+use common::{check_recording, check_sentence};
 
 /// A sound recording: its files, and the one to open.
 struct Made {
@@ -124,7 +125,8 @@ fn a_file_cut_at_any_byte_is_read_in_part_or_refused_in_one_sentence() {
 
 #[test]
 fn flipped_bits_and_overwritten_bytes_break_nothing() {
-    let mut random = random_from(0x1234_5678_9abc_def1);
+    let mut stream = Random::new(0x1234_5678_9abc_def1);
+    let mut random = |below: usize| stream.below(below as u64) as usize;
     for made in [ishne(), bdf(), table(), joined()] {
         let folder = Folder::of(&made);
         for _ in 0..1200 {
@@ -200,7 +202,8 @@ fn ishne_annotations_struck_at_random_are_read_or_refused() {
     sound.extend([37, 0, 0, 0, b'N', b' ', 180, 0, b'!', b' ', 255, 255, b'V', 0, 120, 0]);
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("made.ann");
-    let mut random = random_from(7);
+    let mut stream = Random::new(7);
+    let mut random = |below: usize| stream.below(below as u64) as usize;
     for round in 0..1200 {
         let mut bytes = sound.clone();
         let at = random(bytes.len());

@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 
 use beatledger_formats::wfdb::{read_annotation_file, read_header};
 use beatledger_formats::{diary, open};
-use common::{check_recording, check_sentence, random_from};
+use beatledger_testkit::Random;
+use common::{check_recording, check_sentence};
 
 fn data(name: &str) -> Vec<u8> {
     std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)).unwrap()
@@ -85,7 +86,8 @@ fn a_file_cut_at_any_byte_is_read_in_part_or_refused_in_one_sentence() {
 #[test]
 fn flipped_bits_and_overwritten_bytes_break_nothing() {
     let folder = Folder::new();
-    let mut random = random_from(0x9e37_79b9_7f4a_7c15);
+    let mut stream = Random::new(0x9e37_79b9_7f4a_7c15);
+    let mut random = |below: usize| stream.below(below as u64) as usize;
     for name in ["made.edf", "made212.hea", "made212.atr"] {
         let sound = data(name);
         for _ in 0..1200 {

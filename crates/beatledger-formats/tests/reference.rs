@@ -11,24 +11,12 @@ use std::path::{Path, PathBuf};
 
 use beatledger_core::model::{Lead, Recording};
 use beatledger_formats::wfdb::read_annotations;
+use beatledger_testkit::{data, root};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 fn crate_folder() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// The folder of open recordings; says so where there is none.
-fn data_folder() -> Option<PathBuf> {
-    let beside = || crate_folder().join("../../../shared/data");
-    let data = std::env::var_os("BEATLEDGER_DATA").map_or_else(beside, PathBuf::from);
-    if !data.is_dir() {
-        eprintln!(
-            "not checked: no data folder (BEATLEDGER_DATA or ../shared/data), so no open recording was compared"
-        );
-        return None;
-    }
-    Some(data)
 }
 
 fn json(path: &Path) -> Value {
@@ -133,8 +121,8 @@ fn made_annotations_carry_subtype_channel_and_text() {
 
 #[test]
 fn open_recordings_read_as_the_reference_libraries_read_them() {
-    let Some(data) = data_folder() else { return };
-    let root = crate_folder().join("../..");
+    let Some(data) = data("open recordings against the reference libraries") else { return };
+    let root = root();
     let expected = json(&root.join("tests/reference/expected.json"));
     for (file, key) in [
         ("mitdb/208.hea", "mitdb/208"),
@@ -157,8 +145,8 @@ fn open_recordings_read_as_the_reference_libraries_read_them() {
 
 #[test]
 fn ishne_labels_stand_at_the_samples_that_their_distances_give() {
-    let Some(data) = data_folder() else { return };
-    let root = crate_folder().join("../..");
+    let Some(data) = data("open recordings against the reference libraries") else { return };
+    let root = root();
     let expected = &json(&root.join("tests/reference/expected.json"))["formats/ishne/ECG_P28.01.ann"];
     let list = read_annotations(data.join("formats/ishne/ECG_P28.01.ann")).unwrap();
     let sha256 = hex(list.iter().flat_map(|a| a.sample.to_le_bytes()));
@@ -170,7 +158,7 @@ fn ishne_labels_stand_at_the_samples_that_their_distances_give() {
 
 #[test]
 fn files_of_formats_that_are_not_read_are_named() {
-    let Some(data) = data_folder() else { return };
+    let Some(data) = data("open recordings against the reference libraries") else { return };
     for (file, name) in [
         ("formats/aecg/aecg_example.xml", "HL7 aECG"),
         ("formats/scp/test.scp", "SCP-ECG"),

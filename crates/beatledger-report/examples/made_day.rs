@@ -6,8 +6,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
-use beatledger_core::model::{BeatClass, EventKind};
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::{BeatClass, EventKind, Progress};
+use beatledger_core::pipeline;
 use beatledger_core::review::{Action, Edit};
 use beatledger_core::session::{Session, Stamp};
 use beatledger_core::settings::Settings;

@@ -1,21 +1,19 @@
-//! Writes the numbers of every found beat beside the class that a reference or a made day gives it.
+//! Writes the features of every found beat beside the class that a reference or a made day gives it.
 //!
 //! Out come `rows.f32` (little-endian; a row is source, variant, reference class 0 to 4 or 5 for a beat that is
-//! none, class by the rules, ventricular score, then the
-//! numbers, which are NaN for beats that the trees are not asked about), `names.txt` and `sources.csv` (source, name, variant,
-//! beats of each class that were not found).
-
-#[path = "../../src/resample.rs"]
-mod resample;
+//! none, class by the rules, ventricular score, second, shape, then the features, which are NaN for beats that the trees
+//! do not look at), `features.txt` (their keys) and `sources.csv` (source, variant, found beats, and the beats of each
+//! class that were not found).
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, bail};
-use beatledger_core::model::{BeatClass, Quality, Recording, Span};
-use beatledger_core::pipeline::Progress;
+use beatledger_core::classify::Feature;
+use beatledger_core::model::{BeatClass, Progress, Quality, Recording, Span};
 use beatledger_core::settings::Settings;
 use beatledger_core::{classify, condition, delineate, detect};
+use beatledger_evaluate::resample;
 use beatledger_formats::wfdb::{self, Mapping};
 use beatledger_score::{Annotations, Rules, pairs};
 use beatledger_synth::{Request, Scenario, make};
@@ -53,7 +51,7 @@ fn main() -> anyhow::Result<()> {
     let [_, data, out] = &args[..] else { bail!("wanted: DATA_DIR OUT_DIR") };
     let (data, out) = (PathBuf::from(data), PathBuf::from(out));
     std::fs::create_dir_all(&out)?;
-    std::fs::write(out.join("names.txt"), classify::FEATURES.join("\n"))?;
+    std::fs::write(out.join("features.txt"), Feature::KEYS.join("\n"))?;
     let file = |name: &str| std::fs::File::create(out.join(name)).map(std::io::BufWriter::new);
     let mut out = Out { rows: file("rows.f32")?, sources: file("sources.csv")?, count: 0 };
     for record in DS1.iter().chain(&["102", "104", "107", "217"]) {
@@ -159,14 +157,14 @@ fn export(
     let id: f32 = name.parse().unwrap_or_else(|_| {
         1000.0 + name.rsplit('-').next().and_then(|s| s.parse::<f32>().ok()).unwrap_or(0.0)
     });
-    // Beats that the trees are not asked about are only counted, by reference, class by the rules and score.
+    // Beats that the trees do not look at are only counted, by reference, class by the rules and score.
     let asked = |i: &usize| {
         let asked = study.rows[*i].is_some();
         made.is_none() || asked
     };
     for i in (0..found.samples.len()).filter(asked) {
         let Some(class) = truth[i] else { continue };
-        let row = study.rows[i].as_deref().copied().unwrap_or([f32::NAN; classify::FEATURES.len()]);
+        let row = study.rows[i].as_ref().map_or([f32::NAN; Feature::ALL.len()], |row| *row.values());
         let by_rules = study.rules[i].index() as f32;
         let second = recording.rate.seconds_from_samples(found.samples[i]) as f32;
         let shape = study.labels.shapes[i] as f32;

@@ -5,16 +5,9 @@
 //! the recording, so a value never depends on where a block starts.
 
 use super::boxcar::{highpass_width, triangle_sums};
+use super::calibration::{BAND_LOW_HZ, MIN_WORKING_RATE_HZ, SHORT_AVERAGE_S, STEPS_PER_MV};
 use super::raw::{Bridged, read_bridged};
 use crate::model::{Recording, Span};
-
-/// Lower -3 dB point, Hz: ectopic QRS complexes have their energy from about 4 Hz on, T waves below.
-const LOW_HZ: f64 = 5.0;
-/// Width of the short moving average, s; taken twice it is -3 dB at about 16 Hz and has a zero near 50 Hz.
-const SHORT_S: f64 = 0.02;
-
-/// Whole-number steps of a banded value, per millivolt.
-pub(crate) const STEPS_PER_MV: f64 = 16_000.0;
 
 /// The band for one rate.
 #[derive(Clone, Copy, Debug)]
@@ -38,13 +31,13 @@ pub(crate) struct Banded {
 impl Band {
     /// The band for a recording at `rate_hz`.
     pub fn new(rate_hz: f64) -> Self {
-        let step = (rate_hz / 100.0).floor().max(1.0);
+        let step = (rate_hz / MIN_WORKING_RATE_HZ).floor().max(1.0);
         let slow_hz = rate_hz / step;
         Self {
             step: step as i64,
             rate_hz: slow_hz,
-            short: ((SHORT_S * slow_hz).round() as usize).max(1),
-            long: highpass_width(LOW_HZ, slow_hz),
+            short: ((SHORT_AVERAGE_S * slow_hz).round() as usize).max(1),
+            long: highpass_width(BAND_LOW_HZ, slow_hz),
         }
     }
 

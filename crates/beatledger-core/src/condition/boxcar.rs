@@ -1,5 +1,7 @@
 //! Moving sums over whole numbers: exact, so that a value never depends on where the sum was started.
 
+use super::calibration::HIGHPASS_HZ_S;
+
 /// Moving sums of `width` values of `x`, twice over: a triangle that reaches `width - 1` to both sides.
 /// `out[i]` belongs to `x[i + width - 1]`; it has `x.len() - 2 * (width - 1)` values, none when `x` is shorter.
 pub(crate) fn triangle_sums(x: &[i64], width: usize, out: &mut Vec<i64>) {
@@ -25,9 +27,9 @@ pub(crate) fn triangle_sums(x: &[i64], width: usize, out: &mut Vec<i64>) {
 
 /// Width in samples of the moving sum that, taken twice and subtracted, passes -3 dB at `hz`.
 ///
-/// The low-pass part is `sinc^2(f T)`; `1 - sinc^2(f T)` is -3 dB at `f T = 0.5733`.
+/// The low-pass part is `sinc^2(f T)`, so that the filter is `1 - sinc^2(f T)`.
 pub(crate) fn highpass_width(hz: f64, rate_hz: f64) -> usize {
-    ((0.5733 * rate_hz / hz).round() as usize).max(2)
+    ((HIGHPASS_HZ_S * rate_hz / hz).round() as usize).max(2)
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@
 //! single-pole filter of the same corner it does not tilt the ST segment after a tall QRS.
 
 use super::boxcar::{highpass_width, triangle_sums};
+use super::calibration::{MAINS_LEFT, MIN_HIGHPASS_HZ};
 use super::fir::Kernel;
 use super::raw::read_bridged;
 use crate::model::{Recording, Span};
@@ -25,9 +26,13 @@ struct Chain {
 impl Chain {
     fn new(settings: &Settings, rate_hz: f64) -> Self {
         let high_end = Kernel::lowpass(settings.lowpass_hz, rate_hz);
-        let is_left = settings.mains_hz > 0.0 && high_end.gain(settings.mains_hz, rate_hz).abs() > 0.05;
+        let is_left = settings.mains_hz > 0.0 && high_end.gain(settings.mains_hz, rate_hz).abs() > MAINS_LEFT;
         let mains = if is_left { Kernel::notch(settings.mains_hz, rate_hz) } else { Kernel::identity() };
-        Self { baseline_width: highpass_width(settings.highpass_hz.max(0.01), rate_hz), high_end, mains }
+        Self {
+            baseline_width: highpass_width(settings.highpass_hz.max(MIN_HIGHPASS_HZ), rate_hz),
+            high_end,
+            mains,
+        }
     }
 
     fn reach(&self) -> i64 {

@@ -2,6 +2,11 @@
 
 use std::f64::consts::PI;
 
+use super::calibration::{
+    HAMMING_LEVEL, HAMMING_SWING, HAMMING_TAPS, MAX_NOTCH, MIN_STOP_BAND_DISTANCE_HZ, NOTCH_HALF_S,
+    SEARCH_STEPS, STOP_BAND_DISTANCE, WINDOW_TRANSITION,
+};
+
 /// Half of a symmetric kernel: the middle tap first, then the taps to either side.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Kernel {
@@ -27,14 +32,14 @@ impl Kernel {
     /// Low-pass, -3 dB at `hz`: a sine cardinal under a Hamming window, taps for a stop band (-50 dB)
     /// that starts about 20 % (at least 6 Hz) above. Near or above the Nyquist rate it passes everything.
     pub fn lowpass(hz: f64, rate_hz: f64) -> Self {
-        let width_hz = (0.2 * hz).max(6.0);
+        let width_hz = (STOP_BAND_DISTANCE * hz).max(MIN_STOP_BAND_DISTANCE_HZ);
         if hz + width_hz >= 0.5 * rate_hz {
             return Self::identity();
         }
-        let reach = (1.65 * rate_hz / (1.6 * width_hz)).ceil() as usize;
+        let reach = (HAMMING_TAPS * rate_hz / (WINDOW_TRANSITION * width_hz)).ceil() as usize;
         // The -6 dB point of a windowed sine cardinal is known, the -3 dB point is searched for.
         let (mut low_hz, mut high_hz) = (hz, (hz + width_hz).min(0.5 * rate_hz));
-        for _ in 0..30 {
+        for _ in 0..SEARCH_STEPS {
             let middle_hz = 0.5 * (low_hz + high_hz);
             let at = gain(&sine_cardinal(middle_hz, rate_hz, reach), hz, rate_hz);
             if at < std::f64::consts::FRAC_1_SQRT_2 { low_hz = middle_hz } else { high_hz = middle_hz }
@@ -45,10 +50,10 @@ impl Kernel {
 
     /// Takes out `hz`: one minus a cosine under a Hann window of half a second (-3 dB about 1.4 Hz to either side).
     pub fn notch(hz: f64, rate_hz: f64) -> Self {
-        if hz <= 0.0 || hz >= 0.49 * rate_hz {
+        if hz <= 0.0 || hz >= MAX_NOTCH * rate_hz {
             return Self::identity();
         }
-        let reach = (0.25 * rate_hz).round() as usize;
+        let reach = (NOTCH_HALF_S * rate_hz).round() as usize;
         let mut half: Vec<f64> = (0..=reach)
             .map(|k| {
                 (0.5 + 0.5 * (PI * k as f64 / (reach + 1) as f64).cos())
@@ -96,7 +101,7 @@ fn sine_cardinal(hz: f64, rate_hz: f64, reach: usize) -> Vec<f64> {
         .map(|k| {
             let x = 2.0 * PI * hz * k as f64 / rate_hz;
             let sinc = if k == 0 { 1.0 } else { x.sin() / x };
-            sinc * (0.54 + 0.46 * (PI * k as f64 / (reach + 1) as f64).cos())
+            sinc * (HAMMING_LEVEL + HAMMING_SWING * (PI * k as f64 / (reach + 1) as f64).cos())
         })
         .collect();
     let scale = 1.0 / gain(&half, 0.0, rate_hz);

@@ -4,8 +4,7 @@ use std::f64::consts::PI;
 use std::sync::Arc;
 
 use super::*;
-use crate::model::{Identity, Lead, Rate, Recording, SecondQuality, Span, Unit};
-use crate::pipeline::Progress;
+use crate::model::{Identity, Lead, Progress, Rate, Recording, SecondQuality, Span, Unit};
 use crate::settings::Settings;
 
 const RATES_HZ: [u32; 4] = [128, 250, 360, 1000];

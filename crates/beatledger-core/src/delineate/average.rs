@@ -5,20 +5,13 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::calibration::{FARTHEST_NEIGHBOUR_S, FEWEST_AVERAGED};
+use super::lead_order;
+use super::limits::limits_of;
 use super::window::Window;
-use super::{measure, order};
 use crate::condition::raw::read_bridged;
 use crate::model::{Averaged, BeatClass, Evidence, Quality, Recording, SecondQuality, Span, Waves};
 use crate::settings::Settings;
-
-/// Length of a window, s.
-const WINDOW_S: f64 = 300.0;
-/// A mean of fewer beats is not measured.
-const FEWEST: usize = 5;
-/// Beats further from a neighbour than this take no part, s.
-const APART_S: f64 = 2.0;
-/// Beats of a lower signal quality take no part (design choice: that of QT).
-const LEAST_QUALITY: f32 = 0.5;
 
 /// Beats with what was found of them, one entry a beat.
 pub struct Labelled<'a> {
@@ -39,8 +32,8 @@ pub fn averages(
     settings: &Settings,
     beats: &Labelled<'_>,
 ) -> (Vec<Averaged>, Vec<bool>) {
-    let order = order::by_waves(recording, quality, beats.samples);
-    let length = recording.rate.samples_from_seconds(WINDOW_S).max(1);
+    let order = lead_order::by_waves(recording, quality, beats.samples);
+    let length = recording.rate.samples_from_seconds(Averaged::WINDOW_S).max(1);
     let mut parts: Vec<(i64, Range<usize>)> = Vec::new();
     for (i, sample) in beats.samples.iter().enumerate() {
         match parts.last_mut() {
@@ -62,11 +55,14 @@ pub fn averages(
 /// True for a narrow N beat of fair signal between N beats that are near.
 fn takes_part(recording: &Recording, settings: &Settings, beats: &Labelled<'_>, i: usize) -> bool {
     let is_n = |i: usize| beats.classes.get(i) == Some(&BeatClass::N);
-    if i == 0 || !(is_n(i - 1) && is_n(i) && is_n(i + 1)) || beats.evidence[i].quality < LEAST_QUALITY {
+    if i == 0
+        || !(is_n(i - 1) && is_n(i) && is_n(i + 1))
+        || f64::from(beats.evidence[i].quality) < settings.qt_min_quality
+    {
         return false;
     }
     let rate = recording.rate;
-    let apart = rate.samples_from_seconds(APART_S);
+    let apart = rate.samples_from_seconds(FARTHEST_NEIGHBOUR_S);
     let [before, at, after] = [i - 1, i, i + 1].map(|i| beats.samples[i]);
     let is_narrow = |width: i64| width > 0 && rate.ms_from_samples(width) < settings.wide_qrs_ms;
     after - at <= apart && at - before <= apart && beats.waves[i].qrs_samples().is_some_and(is_narrow)
@@ -91,10 +87,11 @@ fn average(
     // The first in order that has half of the beats, else the one with most.
     let most = leads.iter().map(|(_, taken)| taken.len()).max().unwrap_or(0);
     let best = leads.iter().position(|(_, taken)| taken.len() * 2 >= fit.len() || taken.len() == most)?;
-    leads.retain(|(lead, taken)| *lead == order[best] || taken.len() >= FEWEST);
+    leads.retain(|(lead, taken)| *lead == order[best] || taken.len() >= FEWEST_AVERAGED);
     let best = leads.iter().position(|(lead, _)| *lead == order[best])?;
     leads[..=best].rotate_right(1);
-    let taken = leads.first().map(|(_, taken)| taken.clone()).filter(|taken| taken.len() >= FEWEST)?;
+    let taken =
+        leads.first().map(|(_, taken)| taken.clone()).filter(|taken| taken.len() >= FEWEST_AVERAGED)?;
     let means: Vec<Vec<f32>> =
         leads.iter().map(|(lead, taken)| mean_mv(recording, *lead, beats.samples, taken)).collect();
     let n = taken.len() as f64;
@@ -103,7 +100,7 @@ fn average(
     let after = mean_of(&|i| beats.samples[i + 1] - beats.samples[i]);
     let mut window = Window::default();
     window.take(recording.rate, &means, before, after);
-    Some((measure(&window), taken))
+    Some((limits_of(&window), taken))
 }
 
 /// Mean waveform of the beats `taken` on a lead, each against its own value at the beat, mV.

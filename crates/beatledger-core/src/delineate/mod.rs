@@ -2,13 +2,18 @@
 //!
 //! QRS limits come from the speed of change of all readable leads together (spatial velocity, as in
 //! multi-lead vectorcardiographic delineation): a complex begins and ends where the speed falls to a small
-//! share of its peak. The end of T is where the steepest tangent of its far limb meets the level before the
-//! QRS complex (Lepeschkin and Surawicz 1952). P is the most prominent hump before the QRS complex.
+//! share of its peak ([`qrs`]). The end of T is where the steepest tangent of its far limb meets the level before the
+//! QRS complex (Lepeschkin and Surawicz 1952; [`t_wave`]). P is the most prominent deflection before the QRS complex
+//! ([`p_wave`]). Knows the samples, their quality and the places of the beats; no class of any beat.
 
 mod average;
-mod humps;
-mod order;
+mod calibration;
+mod lead_order;
+mod level;
+mod limits;
+mod p_wave;
 mod qrs;
+mod t_wave;
 #[cfg(test)]
 mod tests;
 mod window;
@@ -17,26 +22,22 @@ pub use average::{Labelled, averages};
 use rayon::prelude::*;
 
 use crate::detect::readable_lead;
-use crate::model::{Quality, Recording, Waves};
-use crate::pipeline::Progress;
-use crate::settings::Settings;
+use crate::model::{Progress, Quality, Recording, Waves};
+use calibration::LEAST_QUALITY_SHARE_AT_BEAT;
+use limits::limits_of;
 use window::Window;
 
 /// Beats measured between two looks at the progress.
 const CHUNK: usize = 512;
 
-/// P and T are not looked for on a lead whose quality at the beat is less than this share of the best there.
-const LEAST_SHARE: f32 = 0.9;
-
 /// Wave limits of every beat in `samples` (sorted), in the same order.
 pub fn delineate(
     recording: &Recording,
     quality: &Quality,
-    _settings: &Settings,
     samples: &[i64],
     progress: &Progress,
 ) -> Vec<Waves> {
-    let order = order::by_waves(recording, quality, samples);
+    let order = lead_order::by_waves(recording, quality, samples);
     let done = std::sync::atomic::AtomicUsize::new(0);
     let chunks = samples.len().div_ceil(CHUNK);
     let parts: Vec<Vec<Waves>> = samples
@@ -53,7 +54,7 @@ pub fn delineate(
                     let before = i.checked_sub(1).map(|b| samples[b]);
                     let leads = readable_leads(recording, quality, &order, samples[i]);
                     window.read(recording, &leads, samples[i], before, samples.get(i + 1).copied());
-                    measure(&window)
+                    limits_of(&window)
                 })
                 .collect();
             progress.set(1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed), chunks);
@@ -65,11 +66,11 @@ pub fn delineate(
 
 /// Wave limits of one beat, for a beat that a reader placed; its neighbours are not known, so P and T are
 /// looked for in the usual places of a rate of 75 bpm.
-pub fn one(recording: &Recording, _settings: &Settings, sample: i64) -> Waves {
+pub fn one(recording: &Recording, sample: i64) -> Waves {
     let mut window = Window::default();
     let leads: Vec<usize> = (0..recording.leads.len()).collect();
     window.read(recording, &leads, sample, None, None);
-    measure(&window)
+    limits_of(&window)
 }
 
 /// Leads that can be read at `sample`. First comes the one for P and T: of those that are not much worse there than
@@ -81,29 +82,10 @@ fn readable_leads(recording: &Recording, quality: &Quality, order: &[usize], sam
     let score = |l: &usize| quality.leads.get(*l).and_then(|q| q.score.get(second)).map_or(255, |s| *s);
     let mut out: Vec<usize> = order.iter().copied().filter(readable).collect();
     let best = out.iter().map(score).max().unwrap_or(0);
-    let fair = |l: &usize| f32::from(score(l)) >= LEAST_SHARE * f32::from(best);
+    let fair = |l: &usize| f32::from(score(l)) >= LEAST_QUALITY_SHARE_AT_BEAT * f32::from(best);
     match out.iter().position(fair) {
         Some(first) => out[..=first].rotate_right(1),
         None => out.push(readable_lead(recording, quality, order, sample)),
     }
     out
-}
-
-fn measure(window: &Window) -> Waves {
-    let Some(qrs) = qrs::limits(window) else {
-        return Waves::default();
-    };
-    let t = humps::t_wave(window, qrs);
-    let p = humps::p_wave(window, qrs);
-    let offset = |at: usize| i16::try_from(at as i64 - window.beat as i64).ok();
-    Waves {
-        p_on: p.and_then(|p| offset(p.on)),
-        p_peak: p.and_then(|p| offset(p.peak)),
-        p_off: p.and_then(|p| offset(p.off)),
-        qrs_on: offset(qrs.on),
-        qrs_off: offset(qrs.off),
-        t_peak: t.and_then(|t| offset(t.peak)),
-        t_off: t.and_then(|t| t.off).and_then(offset),
-        st_mv: humps::st_mv(window, qrs),
-    }
 }

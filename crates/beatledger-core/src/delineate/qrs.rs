@@ -1,15 +1,9 @@
 //! Begin and end of the QRS complex from the speed of change.
 
+use super::calibration::{
+    QRS_AFTER_MS, QRS_BEFORE_MS, QRS_MOST_SHARE, QRS_OFF_SHARE, QRS_ON_SHARE, QRS_STAY_MS, QRS_STEEPEST_MS,
+};
 use super::window::Window;
-
-/// The complex begins where the speed falls below this share of its peak.
-const ON_SHARE: f32 = 0.10;
-/// The complex ends where the speed falls below this share of its peak.
-const OFF_SHARE: f32 = 0.12;
-/// The speed has to stay low this long, ms; the turn at a blunt peak is shorter.
-const STAY_MS: f64 = 20.0;
-/// Farthest begin before and end after the beat, ms.
-const REACH_MS: (f64, f64) = (140.0, 180.0);
 
 /// Limits of a QRS complex, indices into the window.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +16,7 @@ pub(super) struct Limits {
 
 /// Limits of the complex at the window's beat; `None` when nothing moves there.
 pub(super) fn limits(w: &Window) -> Option<Limits> {
-    let near = w.samples(90.0);
+    let near = w.samples(QRS_STEEPEST_MS);
     let n = w.speed.len();
     let (from, to) = (w.beat.checked_sub(near)?, (w.beat + near).min(n));
     let steepest = (from..to).max_by(|a, b| w.speed[*a].total_cmp(&w.speed[*b]))?;
@@ -31,11 +25,11 @@ pub(super) fn limits(w: &Window) -> Option<Limits> {
         return None;
     }
     let rest = rest_speed(w);
-    let stay = w.samples(STAY_MS).max(2);
-    let first = w.beat.saturating_sub(w.samples(REACH_MS.0));
-    let last = (w.beat + w.samples(REACH_MS.1)).min(n.saturating_sub(stay + 1));
-    let low_on = (ON_SHARE * peak).max(2.0 * rest).min(0.4 * peak);
-    let low_off = (OFF_SHARE * peak).max(2.0 * rest).min(0.4 * peak);
+    let stay = w.samples(QRS_STAY_MS).max(2);
+    let first = w.beat.saturating_sub(w.samples(QRS_BEFORE_MS));
+    let last = (w.beat + w.samples(QRS_AFTER_MS)).min(n.saturating_sub(stay + 1));
+    let low_on = (QRS_ON_SHARE * peak).max(2.0 * rest).min(QRS_MOST_SHARE * peak);
+    let low_off = (QRS_OFF_SHARE * peak).max(2.0 * rest).min(QRS_MOST_SHARE * peak);
     let left = steepest.min(w.beat);
     let right = steepest.max(w.beat);
     let low_before =

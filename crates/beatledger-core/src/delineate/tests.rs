@@ -52,7 +52,7 @@ fn made(rate_hz: u32, width_ms: f64, with_p: bool) -> (Recording, Vec<i64>) {
 }
 
 fn waves(recording: &Recording, beats: &[i64]) -> Vec<Waves> {
-    delineate(recording, &Quality::default(), &Settings::default(), beats, &Progress::default())
+    delineate(recording, &Quality::default(), beats, &Progress::default())
 }
 
 #[test]
@@ -67,7 +67,6 @@ fn limits_of_made_waves_are_found_at_every_rate() {
         assert!((ms(middle.p_on) + 200.0).abs() < 30.0, "P begin {} at {rate_hz}", ms(middle.p_on));
         assert!((ms(middle.t_peak) - 280.0).abs() < 10.0, "T {} at {rate_hz}", ms(middle.t_peak));
         assert!((ms(middle.t_off) - 370.0).abs() < 25.0, "T end {} at {rate_hz}", ms(middle.t_off));
-        assert!(middle.st_mv.unwrap().abs() < 0.02);
     }
 }
 
@@ -105,8 +104,8 @@ fn beats_at_the_very_edges_and_outside_are_no_panic() {
     let (recording, _) = made(250, 100.0, true);
     let last = recording.samples - 1;
     for sample in [i64::MIN / 4, -5, 0, 1, last, last + 1, last + 5000] {
-        let _ = one(&recording, &Settings::default(), sample);
+        let _ = one(&recording, sample);
     }
     assert_eq!(waves(&recording, &[0, 1, 2, last]).len(), 4);
-    assert!(one(&recording, &Settings::default(), 113).qrs_on.is_some());
+    assert!(one(&recording, 113).qrs_on.is_some());
 }

@@ -1,16 +1,8 @@
 //! The samples around one beat on its leads, ready for measuring.
 
+use super::calibration::{AFTER_S, ASSUMED_RR_S, BEFORE_S, SMOOTH_MS, SPEED_S};
 use crate::condition::raw::read_bridged;
 use crate::model::{Rate, Recording, Span};
-
-/// Read this far before the beat, s.
-const BEFORE_S: f64 = 0.45;
-/// Read at most this far after the beat, s.
-const AFTER_S: f64 = 0.8;
-/// Width of the moving average under which P and T are looked for, ms.
-const SMOOTH_MS: f64 = 20.0;
-/// Interval assumed where a neighbour is not known, s.
-const ASSUMED_S: f64 = 0.8;
 
 /// The samples around one beat. Indices count from the start of the window.
 #[derive(Clone, Debug, Default)]
@@ -76,7 +68,7 @@ impl Window {
         after: Option<i64>,
     ) {
         let rate = recording.rate;
-        let assumed = ASSUMED_S * rate.hz();
+        let assumed = ASSUMED_RR_S * rate.hz();
         let before = before.map_or(assumed, |b| (sample - b) as f64);
         let after = after.map_or(assumed, |a| (a - sample) as f64);
         let (behind, ahead) = Self::reach(rate);
@@ -132,10 +124,10 @@ impl Window {
     }
 
     fn add_speed(&mut self) {
-        let half = ((0.004 * self.rate_hz).round() as usize).max(1);
+        let half = ((SPEED_S * self.rate_hz).round() as usize).max(1);
         smoothed(&self.raw, half, &mut self.scratch);
         smoothed(&self.scratch, half, &mut self.smooth);
-        let k = ((0.004 * self.rate_hz).round() as usize).max(1);
+        let k = ((SPEED_S * self.rate_hz).round() as usize).max(1);
         let Some(n) = self.raw.len().checked_sub(2 * k) else { return };
         let (before, after) = (&self.smooth[..n], &self.smooth[2 * k..]);
         for (speed, (before, after)) in self.speed[k..k + n].iter_mut().zip(before.iter().zip(after)) {
@@ -144,7 +136,7 @@ impl Window {
         }
     }
 
-    /// The best lead under a moving average of about 20 ms taken twice, mV.
+    /// The best lead under a moving average taken twice, mV.
     fn smooth_best(&mut self) {
         let half = (self.samples(SMOOTH_MS) / 2).max(1);
         smoothed(&self.best_mv, half, &mut self.scratch);

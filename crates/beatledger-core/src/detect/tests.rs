@@ -125,10 +125,10 @@ fn add_bell(wave: &mut [i16], rate_hz: f64, at_s: f64, sigma_s: f64, mv: f64) {
 
 #[test]
 fn an_early_wide_beat_is_no_t_wave() {
-    use super::candidates::{Candidate, Candidates};
+    use super::envelope::{Candidate, Candidates};
     let mut all = Candidates { shape_len: 3, lead_len: 3, ..Candidates::default() };
     let mut add = |step: i64, height: f32, sharpness: f32, shape: [i8; 3]| {
-        all.places.push(Candidate { step, height, rest: 0.07, sharpness, clearness: 0.9 });
+        all.places.push(Candidate { step, height, background: 0.07, sharpness, clearness: 0.9 });
         all.shapes.extend(shape);
     };
     for k in 0..24 {
@@ -140,7 +140,7 @@ fn an_early_wide_beat_is_no_t_wave() {
             add(100 * k + 33, 0.15, 0.06, [60, 127, 60]);
         }
     }
-    let chosen = super::choose::choose(&all, 125.0, 0.2);
+    let chosen = super::select::select(&all, 125.0, 0.2);
     assert_eq!(chosen.beats.len(), 25);
     assert!(chosen.beats.contains(&25));
 }

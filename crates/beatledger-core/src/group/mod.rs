@@ -6,8 +6,7 @@ use rayon::prelude::*;
 
 use crate::classify::Labels;
 use crate::condition;
-use crate::model::{BeatClass, Group, Recording, Span, Timing};
-use crate::pipeline::Progress;
+use crate::model::{BeatClass, Group, Progress, Recording, Span, Timing};
 use crate::settings::Settings;
 
 /// Members whose mean is drawn as the group's waveform, at most; evenly taken over the day.

@@ -2,8 +2,8 @@
 //! A research measure, to be read beside the tracing.
 
 use super::{Day, burden};
-use crate::levels::alternans::WINDOW_S;
 use crate::model::{Alternans, AlternansFound, AlternansPoint, BeatClass, SecondQuality, Span};
+use crate::repolarisation::alternans::WINDOW_S;
 
 /// Shortest useful window, beats.
 const FEWEST: usize = 8;
@@ -18,7 +18,7 @@ pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, Stri
         Span::new(w as i64 * length, (w as i64 + 1) * length).overlap(day.reading().recording.whole())
     };
     let mut points: Vec<AlternansPoint> = Vec::new();
-    for (lead, windows) in found.levels.alternans.iter().enumerate() {
+    for (lead, windows) in found.repolarisation.alternans.iter().enumerate() {
         let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
         let fits = |w: &&AlternansFound| {
             let at = w.window as usize;
@@ -99,7 +99,7 @@ fn is_good(kinds: &[SecondQuality], window: usize) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{Event, EventKind, EventState, Found, Levels, Origin};
+    use crate::model::{Event, EventKind, EventState, Found, Origin, Repolarisation};
     use crate::rhythm::testing::{Made, made};
 
     /// Five minutes at 75 bpm with 40 uV in every window but the tenth, which has 70 uV.
@@ -111,8 +111,9 @@ mod tests {
             scatter_uv,
             beats: 18,
         };
-        let levels = Levels { st_uv: vec![vec![]], alternans: vec![(2..20).map(window).collect()] };
-        let found = Found { levels, ..Found::default() };
+        let repolarisation =
+            Repolarisation { st_uv: vec![vec![]], alternans: vec![(2..20).map(window).collect()] };
+        let found = Found { repolarisation, ..Found::default() };
         let reading = day.reading().with_found(&found);
         let laid = Day::new(&reading, events);
         alternans(&laid, &[Span::new(0, 100_000), Span::new(100_000, 300_000)]).unwrap()

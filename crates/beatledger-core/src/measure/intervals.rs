@@ -7,10 +7,8 @@
 use super::Day;
 use super::found::FoundAt;
 use super::rate::nights;
-use crate::model::{BeatClass, QtRow, Span};
+use crate::model::{Averaged, BeatClass, QtRow, Span};
 
-/// Length of a window, s.
-const WINDOW_S: f64 = 300.0;
 /// QT intervals outside these limits are limits gone astray, ms (design rule).
 const QT_MS: std::ops::RangeInclusive<f64> = 200.0..=650.0;
 /// Why there is no QT.
@@ -166,7 +164,7 @@ fn qt_window(day: &Day<'_>, standing: &Standing, nights: &[Span]) -> Option<QtWi
     let rr_ms = standing.rr.mean(reading.settings.qt_min_beats as usize)?;
     let qt_ms =
         averaged.waves.qt_samples().map(|s| rate.ms_from_samples(s)).filter(|ms| QT_MS.contains(ms))?;
-    let length = rate.samples_from_seconds(WINDOW_S).max(1);
+    let length = rate.samples_from_seconds(Averaged::WINDOW_S).max(1);
     let start = standing.window * length;
     let span = Span::new(start, start + length).overlap(reading.recording.whole());
     let night = nights.iter().any(|n| n.contains(span.start));
@@ -178,7 +176,7 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
     let reading = day.reading();
     let (settings, rate) = (reading.settings, reading.recording.rate);
     let least = settings.qt_min_beats as usize;
-    let per_window = rate.samples_from_seconds(WINDOW_S).max(1);
+    let per_window = rate.samples_from_seconds(Averaged::WINDOW_S).max(1);
     let nights = nights(reading);
     let found_at = FoundAt::new(day);
     let in_average = reading.found.map_or(&[][..], |f| &f.in_average);

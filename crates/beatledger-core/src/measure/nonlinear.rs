@@ -156,6 +156,7 @@ fn limb(side: &[f64]) -> usize {
 
 #[cfg(test)]
 mod tests {
+    use beatledger_testkit::Random;
     use rustfft::{FftPlanner, num_complex::Complex};
 
     use super::*;
@@ -169,14 +170,10 @@ mod tests {
         assert!((value - expected).abs() <= tolerance, "{value} is not {expected}");
     }
 
-    /// Numbers between 0 and 1, from a fixed linear congruence (Numerical Recipes' constants, from memory).
+    /// Numbers between 0 and 1.
     fn uniform(n: usize) -> Vec<f64> {
-        let mut state = 12_345u32;
-        let mut next = || {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            (f64::from(state >> 8) + 0.5) / f64::from(1u32 << 24)
-        };
-        (0..n).map(|_| next()).collect()
+        let mut random = Random::new(12_345);
+        (0..n).map(|_| random.share()).collect()
     }
 
     /// Numbers that follow a normal law: sums of twelve of them.

@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use super::Day;
 use super::conduction::takes_part;
 use super::found::FoundAt;
-use crate::model::{Lead, Levels, SecondQuality, Span, StCourse, StEpisode, StLead, StPoint, Unit};
+use crate::model::{Lead, Repolarisation, SecondQuality, Span, StCourse, StEpisode, StLead, StPoint, Unit};
 
 /// Length of a window, s.
 const WINDOW_S: f64 = 15.0;
@@ -26,7 +26,7 @@ pub fn leads(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<StLead> {
     let usable = usable_beats(day, found_at);
     let of_lead = |(lead, known): (usize, &Lead)| {
         let measured = || {
-            let levels = found.levels.st_uv.get(lead).ok_or("ST was not measured on this lead")?;
+            let levels = found.repolarisation.st_uv.get(lead).ok_or("ST was not measured on this lead")?;
             allowed(day, known)?;
             let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
             let points = points(day, &usable, levels, kinds);
@@ -106,7 +106,8 @@ fn points(day: &Day<'_>, usable: &[Usable], levels_uv: &[i16], kinds: &[SecondQu
     let mut points = Vec::new();
     let mut levels: Vec<i16> = Vec::with_capacity(64);
     for window in usable.chunk_by(|a, b| a.window == b.window) {
-        let known = |beat: &Usable| levels_uv.get(beat.found).copied().filter(|l| *l != Levels::NONE);
+        let known =
+            |beat: &Usable| levels_uv.get(beat.found).copied().filter(|l| *l != Repolarisation::NO_LEVEL);
         levels.clear();
         levels.extend(window.iter().filter(|beat| is_good(beat)).filter_map(known));
         if levels.len() < FEWEST {

@@ -14,8 +14,8 @@ fn day(level: impl Fn(i64) -> i16, prefilter: &str) -> (Made, Found) {
     day.recording.leads[0].prefilter = prefilter.to_owned();
     let beats = day.beats.iter().map(|b| FoundAtTest::beat(b.sample)).collect();
     let st_uv = vec![(0..2400).map(level).collect()];
-    let levels = Levels { st_uv, alternans: vec![] };
-    (day, Found { beats, levels, ..Found::default() })
+    let repolarisation = Repolarisation { st_uv, alternans: vec![] };
+    (day, Found { beats, repolarisation, ..Found::default() })
 }
 
 struct FoundAtTest;

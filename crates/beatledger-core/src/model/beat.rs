@@ -85,8 +85,6 @@ pub struct Waves {
     pub t_peak: Option<i16>,
     /// T end.
     pub t_off: Option<i16>,
-    /// ST level at J+60 or J+80 ms against the PQ level, mV, on the best lead.
-    pub st_mv: Option<f32>,
 }
 
 impl Waves {

@@ -46,27 +46,32 @@ impl Group {
 
 /// What only the tracing tells of ST and T, measured once so that no edit waits for samples.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Levels {
-    /// Per lead, one per found beat: ST level against the PQ level, uV; [`Levels::NONE`] where it could not be measured.
+pub struct Repolarisation {
+    /// Per lead, one per found beat: ST level against the PQ level, uV; [`Repolarisation::NO_LEVEL`] where it could not be measured.
     pub st_uv: Vec<Vec<i16>>,
     /// Per lead: windows of alternans in order, whatever stands in them.
     pub alternans: Vec<Vec<AlternansFound>>,
 }
 
-impl Levels {
+impl Repolarisation {
     /// No level.
-    pub const NONE: i16 = i16::MIN;
+    pub const NO_LEVEL: i16 = i16::MIN;
 }
 
-/// The averaged beat of five minutes.
+/// The averaged beat of one window.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Averaged {
-    /// Number of the five minutes in the recording.
+    /// Number of the window: it starts at this times [`Averaged::WINDOW_S`].
     pub window: u32,
     /// Beats that took part.
     pub beats: u32,
     /// Its wave limits, relative to the beats.
     pub waves: Waves,
+}
+
+impl Averaged {
+    /// Length of a window, s: the five minutes over which QT is averaged in ambulatory recordings (common practice).
+    pub const WINDOW_S: f64 = 300.0;
 }
 
 /// Alternans of one lead at the end of one window, before anybody asks whether it may be used.
@@ -99,7 +104,7 @@ pub struct Found {
     /// Per lead: true when the main deflection looks upside down and the desk should draw it inverted.
     pub looks_inverted: Vec<bool>,
     /// ST levels and alternans, aligned with `beats`; empty where they were not measured.
-    pub levels: Levels,
+    pub repolarisation: Repolarisation,
     /// Averaged beats, in order.
     pub averaged: Vec<Averaged>,
     /// For each of `beats` whether it took part in an averaged beat; empty where none was made.

@@ -8,6 +8,7 @@ mod event;
 mod found;
 mod measured;
 mod place;
+mod progress;
 mod quality;
 mod reading;
 mod recording;
@@ -18,12 +19,13 @@ mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Event, EventKind, EventState};
-pub use found::{AlternansFound, Averaged, Found, Group, Levels, Timing};
+pub use found::{AlternansFound, Averaged, Found, Group, Repolarisation, Timing};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,
 };
-pub use place::{LocalTime, Rate, Span};
+pub use place::{LocalTime, MS_PER_SECOND, Rate, SECONDS_PER_MINUTE, Span};
+pub use progress::{Progress, STAGES};
 pub use quality::{LeadQuality, Quality, SecondQuality};
 pub use reading::Reading;
 pub use recording::{DiaryEntry, DiaryKind, Identity, Lead, OtherSignal, Recording, SampleSource, Unit};

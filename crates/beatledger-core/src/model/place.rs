@@ -2,6 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
+/// Seconds a minute.
+pub const SECONDS_PER_MINUTE: f64 = 60.0;
+/// Milliseconds a second.
+pub const MS_PER_SECOND: f64 = 1000.0;
+
 /// Sampling rate as a rational number: `samples` per `seconds`, so that 128.5 Hz stays exact.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Rate {
@@ -48,7 +53,7 @@ impl Rate {
 
     /// Milliseconds that `samples` last.
     pub fn ms_from_samples(self, samples: i64) -> f64 {
-        self.seconds_from_samples(samples) * 1000.0
+        self.seconds_from_samples(samples) * MS_PER_SECOND
     }
 
     /// The sample nearest to `seconds`, halves to even.
@@ -58,7 +63,7 @@ impl Rate {
 
     /// The number of samples nearest to `ms` milliseconds, halves to even.
     pub fn samples_from_ms(self, ms: f64) -> i64 {
-        self.samples_from_seconds(ms / 1000.0)
+        self.samples_from_seconds(ms / MS_PER_SECOND)
     }
 }
 

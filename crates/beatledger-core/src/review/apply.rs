@@ -76,7 +76,6 @@ fn ventricular_waves_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Span>
 /// flutter or fibrillation are left out unless a reader placed them.
 pub fn apply_beats(
     recording: &Recording,
-    settings: &Settings,
     found: &Found,
     unreadable: &[Span],
     edits: &[(u64, Edit)],
@@ -95,7 +94,7 @@ pub fn apply_beats(
     let mut removed = vec![false; beats.len()];
     let mut orphans = Vec::new();
     for (seq, edit) in edits {
-        let missing = apply_one(recording, settings, &mut beats, &mut placed, &mut removed, edit);
+        let missing = apply_one(recording, &mut beats, &mut placed, &mut removed, edit);
         if missing > 0 {
             orphans.push(Orphan { seq: *seq, words: edit.words(), missing });
         }
@@ -111,7 +110,6 @@ pub fn apply_beats(
 /// Applies one edit; gives the number of targets that were not found.
 fn apply_one(
     recording: &Recording,
-    settings: &Settings,
     beats: &mut [Beat],
     placed: &mut BTreeMap<i64, Beat>,
     removed: &mut [bool],
@@ -153,7 +151,7 @@ fn apply_one(
             if !recording.whole().contains(*sample) || live(beats, removed, *sample).is_some() {
                 return 1;
             }
-            placed.insert(*sample, placed_beat(recording, settings, *sample, *class));
+            placed.insert(*sample, placed_beat(recording, *sample, *class));
             0
         }
         Edit::MoveBeat { from, to } => {
@@ -199,7 +197,7 @@ fn beat_from_found(found: &FoundBeat) -> Beat {
     }
 }
 
-fn placed_beat(recording: &Recording, settings: &Settings, sample: i64, class: BeatClass) -> Beat {
+fn placed_beat(recording: &Recording, sample: i64, class: BeatClass) -> Beat {
     Beat {
         sample,
         class,
@@ -207,7 +205,7 @@ fn placed_beat(recording: &Recording, settings: &Settings, sample: i64, class: B
         origin: Origin::Reader,
         confidence: 1.0,
         group: Beat::NO_GROUP,
-        waves: delineate::one(recording, settings, sample),
+        waves: delineate::one(recording, sample),
         evidence: Evidence::default(),
     }
 }

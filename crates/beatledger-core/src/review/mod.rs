@@ -6,6 +6,8 @@
 mod apply;
 mod edit;
 mod fold;
+#[cfg(test)]
+mod tests;
 
 pub use apply::{
     Orphan, apply_beats, apply_events, apply_settings, found_alike, settings_of, unreadable_in_force,

@@ -2,16 +2,8 @@
 
 use std::ops::Range;
 
+use super::calibration::{MOTION_BESIDE_S, SURE_CONFIDENCE, WAVES_EDGE_S};
 use crate::model::{BeatClass, Reading, Span};
-
-/// Time beside an unreadable stretch in which motion may go on, s; design choice.
-const BESIDE_S: f64 = 5.0;
-/// Beats this close to ventricular flutter or fibrillation belong to it, s; design choice below the window in which
-/// it is found.
-const EDGE_S: f64 = 3.0;
-/// Mean confidence below which ventricular beats beside unreadable time are motion as likely as not: on open
-/// recordings and made days true runs have 0.95 and more, motion up to 0.76.
-const SURE: f32 = 0.8;
 
 /// Beats as columns. All columns have the same length.
 #[derive(Clone, Debug)]
@@ -75,20 +67,20 @@ impl<'a> Columns<'a> {
     /// True when the ventricular beats of `beats` are hardly surer than chance and lie beside unreadable time:
     /// motion that was not marked as such. They stay beats to be read; nothing is told of them.
     pub fn is_doubtful(&self, beats: Range<usize>) -> bool {
-        let beside = self.reading.recording.rate.samples_from_seconds(BESIDE_S);
+        let beside = self.reading.recording.rate.samples_from_seconds(MOTION_BESIDE_S);
         let around = Span::new(self.samples[beats.start] - beside, self.samples[beats.end - 1] + beside);
         if around.covered_by(self.reading.unreadable) == 0 {
             return false;
         }
         let ventricular = self.reading.beats[beats].iter().filter(|b| b.class.is_ventricular());
         let (sum, n) = ventricular.fold((0.0, 0u32), |(sum, n), b| (sum + b.confidence, n + 1));
-        sum < SURE * n as f32
+        sum < SURE_CONFIDENCE * n as f32
     }
 
     /// True when `beats` lie wholly at the edge of ventricular flutter or fibrillation, of which they are a part: its
     /// limits are known to a few seconds.
     pub fn is_edge_of_waves(&self, beats: &Range<usize>) -> bool {
-        let edge = self.reading.recording.rate.samples_from_seconds(EDGE_S);
+        let edge = self.reading.recording.rate.samples_from_seconds(WAVES_EDGE_S);
         let (first, last) = (self.samples[beats.start], self.samples[beats.end - 1]);
         let mut waves = self.reading.ventricular_waves().iter();
         waves.any(|w| {

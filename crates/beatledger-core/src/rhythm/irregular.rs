@@ -16,36 +16,13 @@
 //! sides; longer holes do. The minimum duration is measured over readable time; a tracing too short to hold it
 //! must be in fibrillation as a whole (ESC 2020, second hand: the entire tracing, or 30 s or longer).
 
+use super::calibration::{
+    AF_FEWEST_INTERVALS, AF_FEWEST_P, AF_MEMORY, AF_P_HALF, AF_P_HEARD_MS, AF_P_NEUTRAL, AF_P_WORTH,
+    AF_RATE_LIMITS_S, AF_RATE_SLOPE, AF_TOLERANCE, AF_WHOLE_SHARE, AF_WINDOW,
+};
 use super::columns::Columns;
-use super::event_over;
+use super::event::event_over;
 use crate::model::{BeatClass, Event, EventKind, Span};
-
-/// Intervals over which the share of unforeseen ones is taken.
-const WINDOW: usize = 64;
-/// Intervals of the past that are searched for an analogue.
-const MEMORY: usize = 32;
-/// A forecast that is off by more than this share of the local mean RR has failed.
-const TOLERANCE: f32 = 0.06;
-/// Share of unforeseen intervals that a unit of ln(mean RR / 1 s) is worth; fitted on annotated recordings
-/// (MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm databases).
-const RATE_SLOPE: f32 = 0.38;
-/// Share of unforeseen intervals that P waves are worth, from none to clear ones; this, the clearness at which they
-/// speak neither way and the one that is half of all they can say were chosen by leaving one record out (CinC
-/// Challenge 2017, MIT-BIH Arrhythmia, CPSC 2021) on a wide plateau.
-const P_WORTH: f32 = 0.7;
-/// Clearness of P waves that speaks neither way.
-const P_NEUTRAL: f32 = 0.15;
-/// Clearness of P waves that says half of what P waves can say.
-const P_HALF: f32 = 0.1;
-/// Mean RR up to which P waves are not heard, and from which they are heard in full, ms.
-const P_HEARD_MS: (f32, f32) = (350.0, 600.0);
-/// Part of a tracing that fibrillation must fill when the tracing is too short for the minimum: the edges of an
-/// episode are not known to the beat.
-const WHOLE: f64 = 0.8;
-/// Stretches of fewer intervals than this are not judged.
-const FEWEST: usize = 8;
-/// P waves must have been looked for at this many beats of a window to be heard.
-const FEWEST_P: f32 = 8.0;
 
 /// The intervals that are judged, one column a fact, cut into pieces at long holes.
 #[derive(Default)]
@@ -65,7 +42,7 @@ pub fn fibrillation(columns: &Columns<'_>) -> Vec<Event> {
     let mut events = Vec::new();
     for (k, start) in series.pieces.iter().enumerate() {
         let end = series.pieces.get(k + 1).copied().unwrap_or(series.ends.len());
-        if end - start >= FEWEST {
+        if end - start >= AF_FEWEST_INTERVALS {
             judge(columns, &p_clear, &series.ends[*start..end], &series.rr_ms[*start..end], &mut events);
         }
     }
@@ -86,9 +63,9 @@ fn local_p(columns: &Columns<'_>) -> Vec<f32> {
         sums.push((sum, seen));
     }
     let local = |i: usize| {
-        let (from, to) = (sums[i.saturating_sub(WINDOW / 2)], sums[(i + WINDOW / 2).min(n)]);
+        let (from, to) = (sums[i.saturating_sub(AF_WINDOW / 2)], sums[(i + AF_WINDOW / 2).min(n)]);
         let seen = (to.1 - from.1) as f32;
-        if seen < FEWEST_P { f32::NAN } else { (to.0 - from.0) as f32 / seen }
+        if seen < AF_FEWEST_P { f32::NAN } else { (to.0 - from.0) as f32 / seen }
     };
     (0..n).map(local).collect()
 }
@@ -128,7 +105,7 @@ fn judge(columns: &Columns<'_>, p_clear: &[f32], ends: &[u32], rr_ms: &[f32], ev
     let share = local_mean(&unforeseen);
     let limit = |i: usize, share: f32| {
         share
-            + RATE_SLOPE * (mean_ms[i] / 1000.0).clamp(0.3, 1.3).ln()
+            + AF_RATE_SLOPE * (mean_ms[i] / 1000.0).clamp(AF_RATE_LIMITS_S.0, AF_RATE_LIMITS_S.1).ln()
             + p_worth(p_clear[ends[i] as usize], mean_ms[i])
     };
     let has_p = |i: usize| p_clear[ends[i] as usize] * heard(mean_ms[i]) >= settings.af_p_clear as f32;
@@ -156,20 +133,20 @@ fn p_worth(p: f32, mean_ms: f32) -> f32 {
     if p.is_nan() {
         return 0.0;
     }
-    let said = |p: f32| p / (p + P_HALF);
-    P_WORTH * (said(p) - said(P_NEUTRAL)) * heard(mean_ms)
+    let said = |p: f32| p / (p + AF_P_HALF);
+    AF_P_WORTH * (said(p) - said(AF_P_NEUTRAL)) * heard(mean_ms)
 }
 
 /// How far P waves are heard at this mean RR, 0 to 1.
 fn heard(mean_ms: f32) -> f32 {
-    let (from, to) = P_HEARD_MS;
+    let (from, to) = AF_P_HEARD_MS;
     ((mean_ms - from) / (to - from)).clamp(0.0, 1.0)
 }
 
 /// Mean over the window around each value, shorter at the ends.
 fn local_mean(values: &[f32]) -> Vec<f32> {
     let n = values.len();
-    let half = WINDOW / 2;
+    let half = AF_WINDOW / 2;
     let mut sum: f64 = values.iter().take(half).map(|v| f64::from(*v)).sum();
     let mut count = half.min(n);
     let mut out = Vec::with_capacity(n);
@@ -191,7 +168,7 @@ fn local_mean(values: &[f32]) -> Vec<f32> {
 fn unforeseen(rr_ms: &[f32], mean_ms: &[f32]) -> Vec<f32> {
     let mut out = vec![0.0; rr_ms.len()];
     for i in 1..rr_ms.len() {
-        let tolerance = TOLERANCE * mean_ms[i];
+        let tolerance = AF_TOLERANCE * mean_ms[i];
         if (rr_ms[i] - rr_ms[i - 1]).abs() > tolerance && (forecast(rr_ms, i) - rr_ms[i]).abs() > tolerance {
             out[i] = 1.0;
         }
@@ -209,7 +186,7 @@ fn forecast(rr_ms: &[f32], i: usize) -> f32 {
         return rr_ms[i - 1];
     }
     let (last, before) = (rr_ms[i - 1], rr_ms[i - 2]);
-    let from = i.saturating_sub(MEMORY).max(2);
+    let from = i.saturating_sub(AF_MEMORY).max(2);
     let mut best = (f32::INFINITY, last);
     for j in (from..i).rev() {
         let distance = (rr_ms[j - 1] - last).abs().max((rr_ms[j - 2] - before).abs());
@@ -223,7 +200,7 @@ fn forecast(rr_ms: &[f32], i: usize) -> f32 {
 /// Moves both ends of `from..to` to where the balance of unforeseen intervals against `share` turns, at most
 /// half a window away and not before `floor`.
 fn refine(unforeseen: &[f32], floor: usize, from: usize, to: usize, share: f32) -> (usize, usize) {
-    let half = WINDOW / 2;
+    let half = AF_WINDOW / 2;
     let start = turn(unforeseen, from.saturating_sub(half).max(floor), (from + half).min(to), |u| u - share);
     let end = turn(unforeseen, to.saturating_sub(half).max(start), (to + half).min(unforeseen.len()), |u| {
         share - u
@@ -260,7 +237,7 @@ fn lasts(columns: &Columns<'_>, first: usize, last: usize) -> bool {
         columns.reading.readable_s(Span::new(columns.samples[first], columns.samples[last]))
     };
     let tracing_s = readable_s(0, columns.len() - 1);
-    readable_s(first, last) >= columns.reading.settings.af_min_s.min(WHOLE * tracing_s)
+    readable_s(first, last) >= columns.reading.settings.af_min_s.min(AF_WHOLE_SHARE * tracing_s)
 }
 
 #[cfg(test)]

@@ -4,22 +4,22 @@
 //! An interval exists only where [`Reading::rr_ms`] has a number, so no event reaches across unreadable time
 //! except atrial fibrillation, whose rule for short holes stands in [`irregular`].
 
+mod calibration;
 pub mod columns;
-pub mod conduction;
+pub mod dropped_beats;
+mod event;
 pub mod irregular;
 pub mod pattern;
 pub mod pauses;
 pub mod rate;
 pub mod runs;
 pub mod unreadable;
-pub mod waves;
+pub mod ventricular_waves;
 
 #[cfg(test)]
 pub(crate) mod testing;
 
-use std::ops::Range;
-
-use crate::model::{Event, EventKind, EventState, Origin, Reading, Span};
+use crate::model::{Event, Reading};
 use columns::Columns;
 
 /// Finds the events of a day, sorted by start.
@@ -33,7 +33,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
         runs::supraventricular(&columns, &in_af, &mut events);
         pattern::repeats(&columns, &in_af, &mut events);
         pauses::pauses(&columns, &in_af, &mut events);
-        conduction::dropped(&columns, &in_af, &mut events);
+        dropped_beats::dropped(&columns, &in_af, &mut events);
         events
     };
     let of_rates = || {
@@ -46,22 +46,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let (mut events, rates) = rayon::join(of_beats, of_rates);
     events.extend(rates);
     unreadable::stretches(reading, &mut events);
-    waves::ventricular(reading, &mut events);
+    ventricular_waves::candidates(reading, &mut events);
     events.sort_by_key(|e| (e.span.start, e.kind));
     events
-}
-
-/// A found event over `beats`: from the first beat to one past the last, with the mean rate between them.
-fn event_over(columns: &Columns<'_>, kind: EventKind, beats: Range<usize>) -> Event {
-    let (first, last) = (columns.samples[beats.start], columns.samples[beats.end - 1]);
-    Event {
-        kind,
-        span: Span::new(first, last + 1),
-        beats: (beats.start as u32, beats.end as u32),
-        rate_bpm: columns.mean_bpm(beats).map(|bpm| bpm as f32),
-        state: EventState::Unread,
-        origin: Origin::Found,
-        critical: false,
-        note: String::new(),
-    }
 }

@@ -4,7 +4,7 @@
 
 use std::ops::Range;
 
-use super::{columns::Columns, event_over};
+use super::{columns::Columns, event::event_over};
 use crate::model::{BeatClass, Event, EventKind};
 
 /// Which beats repeat, and which may lie between them.

@@ -4,7 +4,7 @@
 //! inside readable time; from `critical_pause_ms` on (3 s notify level) it must be read before signing.
 //! The span of a pause runs from the beat before to one past the beat after.
 
-use super::{columns::Columns, conduction, event_over};
+use super::{columns::Columns, dropped_beats, event::event_over};
 use crate::model::{Event, EventKind, RrCause};
 
 /// Appends the pauses.
@@ -35,7 +35,7 @@ pub fn cause(columns: &Columns<'_>, in_af: &[bool], i: usize) -> RrCause {
 /// What a long interval that ends at beat `i` follows, in trade words.
 pub fn cause_words(columns: &Columns<'_>, in_af: &[bool], i: usize) -> &'static str {
     match cause(columns, in_af, i) {
-        RrCause::Sinus if conduction::fits_one_dropped(columns, i) => {
+        RrCause::Sinus if dropped_beats::fits_one_dropped(columns, i) => {
             "sinus, twice the local interval: may hide a beat that was not conducted"
         }
         cause => cause.words(),

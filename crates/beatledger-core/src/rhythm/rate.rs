@@ -5,11 +5,9 @@
 //! ventricular beat, lie inside a supraventricular run, are pauses, or cross unreadable time: the extremes are
 //! those of the underlying rhythm, not of ectopy or of a hole.
 
-use super::{columns::Columns, event_over, pauses, runs};
+use super::calibration::RATE_BRIDGE_S;
+use super::{columns::Columns, event::event_over, pauses, runs};
 use crate::model::{Event, EventKind};
-
-/// A held rate may leave its limit, or be hidden by ectopy, for this long without ending.
-const BRIDGE_S: f64 = 10.0;
 
 /// Mean rate of the intervals between beats `first` and `last`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,7 +106,7 @@ fn hold(
     beyond: impl Fn(f64) -> bool,
     events: &mut Vec<Event>,
 ) {
-    let bridge = columns.reading.recording.rate.samples_from_seconds(BRIDGE_S);
+    let bridge = columns.reading.recording.rate.samples_from_seconds(RATE_BRIDGE_S);
     let mut open: Option<(usize, usize)> = None;
     for window in windows {
         if !beyond(window.bpm) || in_af[window.first] || in_af[window.last] {
@@ -212,6 +210,20 @@ mod tests {
             rr
         });
         assert!(rate_of(&day, EventKind::FastestRate).is_some_and(|bpm| bpm < 85.0));
+    }
+
+    /// Four S beats at 400 ms among beats at 800 ms, rates over three intervals: the three between them are the fastest
+    /// only where four beats are no run.
+    #[test]
+    fn supraventricular_beats_that_are_fewer_than_a_run_count_for_the_fastest_rate() {
+        let mut rr = [800; 30];
+        rr[10..13].fill(400);
+        let mut day = made(&format!("{}SSSS{}", "N".repeat(10), "N".repeat(17)), &rr);
+        day.settings.rate_window_beats = 3.0;
+        for (run_beats, bpm) in [(3.0, 75.0), (4.0, 75.0), (5.0, 150.0)] {
+            day.settings.run_beats = run_beats;
+            assert_eq!(rate_of(&day, EventKind::FastestRate), Some(bpm), "{run_beats} beats make a run");
+        }
     }
 
     #[test]

@@ -10,7 +10,7 @@
 
 use std::ops::Range;
 
-use super::{columns::Columns, event_over};
+use super::{columns::Columns, event::event_over};
 use crate::model::{BeatClass, Event, EventKind};
 
 /// Appends ventricular couplets and runs.
@@ -150,6 +150,19 @@ mod tests {
         day.settings.run_beats = 4.0;
         assert_eq!(runs_of(&day).len(), 1);
         assert_eq!(runs_of(&day)[0].beat_count(), 4);
+    }
+
+    #[test]
+    fn a_longer_shortest_run_leaves_supraventricular_triplets_out() {
+        let day = |run_beats: f64| {
+            let mut day = made("NSSSNNSSSSNSS", &[400]);
+            day.settings.run_beats = run_beats;
+            runs_of(&day).iter().map(|e| (e.kind, e.beats)).collect::<Vec<_>>()
+        };
+        let (run, couplet) = (EventKind::SupraventricularRun, EventKind::SupraventricularCouplet);
+        assert_eq!(day(3.0), [(run, (1, 4)), (run, (6, 10)), (couplet, (11, 13))]);
+        assert_eq!(day(4.0), [(run, (6, 10)), (couplet, (11, 13))]);
+        assert_eq!(day(5.0), [(couplet, (11, 13))]);
     }
 
     #[test]

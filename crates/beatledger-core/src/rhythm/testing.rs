@@ -94,9 +94,33 @@ impl Made {
         Found { in_average: vec![true; beats.len()], averaged, beats, ..Found::default() }
     }
 
+    /// What was found: these beats with their classes. Each has a confidence and a group of its own, so that a test
+    /// can tell whose facts it sees.
+    pub fn found(&self) -> Found {
+        let found = |(i, b): (usize, &Beat)| FoundBeat {
+            sample: b.sample,
+            class: b.class,
+            confidence: 1.0 / (1.0 + i as f32),
+            group: 3 + i as u32,
+            waves: b.waves,
+            evidence: b.evidence,
+        };
+        Found { beats: self.beats.iter().enumerate().map(found).collect(), ..Found::default() }
+    }
+
     pub fn reading(&self) -> Reading<'_> {
         Reading::new(&self.recording, &self.settings, &self.beats, &self.unreadable)
     }
+}
+
+/// Intervals without order, 380 to 900 ms, the same on every run (Lehmer generator).
+pub(crate) fn irregular(count: usize) -> Vec<i64> {
+    let mut state = 20_240_601u64;
+    let mut next = || {
+        state = state * 48_271 % 2_147_483_647;
+        380 + (state % 521) as i64
+    };
+    (0..count).map(|_| next()).collect()
 }
 
 /// The kinds of `events`, in order.

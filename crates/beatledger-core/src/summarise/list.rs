@@ -26,6 +26,8 @@ pub fn rr_list(beats_ms: &[f64], gaps_ms: &[(f64, f64)], settings: &Settings) ->
 
 #[cfg(test)]
 mod tests {
+    use beatledger_testkit::Random;
+
     use super::*;
     use crate::model::FigureValue;
 
@@ -65,12 +67,8 @@ mod tests {
 
     #[test]
     fn fibrillation_in_a_list_withholds_its_variability() {
-        let mut state = 1u32;
-        let mut next = || {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            f64::from(state >> 16) / 65_536.0
-        };
-        let rr: Vec<f64> = (0..4000).map(|_| 350.0 + 600.0 * next()).collect();
+        let mut random = Random::new(1);
+        let rr: Vec<f64> = (0..4000).map(|_| 350.0 + 600.0 * random.share()).collect();
         let found = rr_list(&beats(&rr), &[], &Settings::default());
         let why = &found.figure("sdnn_ms").unwrap().value;
         assert!(matches!(why, FigureValue::NotComputable(why) if why.contains("fibrillation")), "{why:?}");

@@ -122,6 +122,42 @@ fn flutter_that_a_reader_names_joins_the_burden_and_leaves_variability() {
     assert_eq!(summary(&day).number("flutter_min"), Some(0.0));
 }
 
+/// Ten minutes of beats every second, of which 100 to 200 s cannot be read. A reader says fibrillation of 180 s, 80 s of
+/// them readable, and of 90 s after it; when they overlap by 10 s, 160 s are left.
+#[test]
+fn unreadable_time_is_no_time_in_fibrillation_and_time_said_twice_counts_once() {
+    let day = sinus(&[1000; 600]).with_hole(100_000, 200_000);
+    let said = |kind, start, end| crate::model::Event {
+        kind,
+        span: Span::new(start, end),
+        beats: (0, 0),
+        rate_bpm: None,
+        state: EventState::Changed,
+        origin: Origin::Reader,
+        critical: false,
+        note: String::new(),
+    };
+    let near = |told: &Summary, key: &str, expected: f64| {
+        let value = told.number(key).unwrap();
+        assert!((value - expected).abs() < 1e-6, "{key}: {value} not {expected}");
+    };
+    let reading = day.reading();
+    let apart =
+        [(70_000, 250_000), (260_000, 350_000)].map(|(a, b)| said(EventKind::AtrialFibrillation, a, b));
+    let told = summarise(&reading, &apart, &[]);
+    near(&told, "af_min", (80.0 + 90.0) / 60.0);
+    near(&told, "af_percent", 100.0 * 170.0 / 500.001);
+    near(&told, "af_longest_min", 90.0 / 60.0);
+    assert_eq!(told.figure("af_min").unwrap().place, Some(Span::new(260_000, 350_000)), "most readable time");
+    assert!((told.day.af_s - 170.0).abs() < 1e-6);
+    for kind in [EventKind::AtrialFibrillation, EventKind::AtrialFlutter] {
+        let twice = [(70_000, 250_000), (240_000, 330_000)].map(|(a, b)| said(kind, a, b));
+        let told = summarise(&reading, &twice, &[]);
+        near(&told, "af_min", 160.0 / 60.0);
+        near(&told, "flutter_min", if kind == EventKind::AtrialFlutter { 160.0 / 60.0 } else { 0.0 });
+    }
+}
+
 #[test]
 fn supraventricular_repeats_and_fast_runs_have_their_figures() {
     let letters = "NNNSNSNSNNNNSNNSNNSNNNSSSNNNNNN";

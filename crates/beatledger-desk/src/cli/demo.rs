@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use anyhow::Context as _;
 use beatledger_synth::{Request, Scenario};
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 
 /// Arguments of `demo`.
 #[derive(clap::Args)]

@@ -13,12 +13,12 @@ use beatledger_core::settings::Settings;
 use beatledger_core::summarise;
 use beatledger_formats::rr::{self, RrList};
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 
 /// First bytes that decide whether a file is a list.
 const HEAD_BYTES: u64 = 4096;
 
-/// True when the file is a list of intervals. One that cannot be opened is none: opening it says why.
+/// True when the file is a list of intervals. A file that cannot be opened gives false; reading it then says why.
 pub fn is_list(path: &Path) -> bool {
     let mut head = Vec::new();
     let read = File::open(path).and_then(|f| f.take(HEAD_BYTES).read_to_end(&mut head));
@@ -41,7 +41,7 @@ pub fn run(path: &Path, settings: &Settings, out: Option<&Path>, json: bool) -> 
     Ok(Ending::Done)
 }
 
-/// What stands for a list: no leads, no beats to show, the figures alone.
+/// The snapshot of a list of intervals: no leads and no beats to show, the figures alone.
 fn snapshot(path: &Path, list: &RrList, settings: &Settings) -> Snapshot {
     // The list counts from its first beat; a microsecond is finer than any list is written.
     let rate = Rate::whole_hz(1_000_000);

@@ -1,12 +1,16 @@
-//! The command line. Exit status: 0 done, 1 read but with something that needs a person,
-//! 2 could not be read or written, 64 wrong use.
+//! The command line: one file for each command, without a window.
+//!
+//! Exit status: 0 done, 1 read but with something that needs a person, 2 could not be read or written, 64 wrong use.
+//! The files here know `outside` and the crates below the desk; only `tour` and `pictures` know the window.
+//! What a day's figures are is decided elsewhere; here they are asked for and printed.
 
 mod convert;
 mod demo;
+mod ending;
 mod intervals;
 mod pictures;
 mod read;
-pub mod score;
+mod score;
 mod settings;
 mod tour;
 mod verify;
@@ -17,14 +21,8 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-/// How a command ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ending {
-    /// Everything was done.
-    Done,
-    /// It was read, and something needs a person.
-    NeedsPerson,
-}
+pub use ending::Ending;
+use ending::print;
 
 const COULD_NOT: u8 = 2;
 const WRONG_USE: u8 = 64;
@@ -89,11 +87,4 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             ExitCode::from(COULD_NOT)
         }
     }
-}
-
-/// Prints text that may be piped into a program that stops reading early.
-fn print(text: &str) {
-    use std::io::Write;
-    // A closed pipe is no reason to fail: there is nobody to tell.
-    let _ = std::io::stdout().write_all(text.as_bytes());
 }

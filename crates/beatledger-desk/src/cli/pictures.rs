@@ -4,10 +4,11 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use anyhow::Context as _;
-use beatledger_core::pipeline::{self, Progress};
+use beatledger_core::model::Progress;
+use beatledger_core::pipeline;
 use beatledger_core::settings::Settings;
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 use crate::pictures::{gallery, write_png};
 
 /// Arguments of `pictures`.

@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
-use super::{Ending, intervals, print};
-use crate::day::{self, Day};
-use crate::export;
+use super::ending::{Ending, print};
+use super::intervals;
+use crate::outside::export;
+use crate::outside::read_day::{self, ReadDay};
 
 /// Arguments of `read`.
 #[derive(clap::Args)]
@@ -31,11 +32,11 @@ pub struct Args {
 
 /// Reads the day, prints its figures and writes the files asked for.
 pub fn run(args: &Args) -> anyhow::Result<Ending> {
-    let settings = day::settings_from(args.settings.as_deref())?;
+    let settings = read_day::settings_from(args.settings.as_deref())?;
     if intervals::is_list(&args.file) {
         return intervals::run(&args.file, &settings, args.out.as_deref(), args.json);
     }
-    let day = day::read(&args.file, args.ledger.as_deref(), &settings)?;
+    let day = read_day::read(&args.file, args.ledger.as_deref(), &settings)?;
     for warning in &day.snapshot.recording.warnings {
         eprintln!("beatledger: {}: {}", warning.code, warning.text);
     }
@@ -72,7 +73,7 @@ fn utc_offset_min(text: &str) -> Result<i32, String> {
 }
 
 /// Says in one line each what still needs a person.
-pub fn report_open_points(day: &Day) -> Ending {
+pub fn report_open_points(day: &ReadDay) -> Ending {
     let unread = day.snapshot.unread_critical().len();
     let orphans = day.snapshot.orphans.len();
     if unread > 0 {

@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use super::{Ending, print};
-use crate::{day, settings_file};
+use super::ending::{Ending, print};
+use crate::outside::{read_day, settings_file};
 
 /// Arguments of `settings`.
 #[derive(clap::Args)]
@@ -15,6 +15,6 @@ pub struct Args {
 
 /// Prints all settings with what they do, their unit, range and source.
 pub fn run(args: &Args) -> anyhow::Result<Ending> {
-    print(&settings_file::write(&day::settings_from(args.settings.as_deref())?));
+    print(&settings_file::write(&read_day::settings_from(args.settings.as_deref())?));
     Ok(Ending::Done)
 }

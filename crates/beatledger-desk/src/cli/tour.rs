@@ -2,8 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Ending, print, read};
-use crate::{app, day, export};
+use super::ending::{Ending, print};
+use super::read;
+use crate::app::window;
+use crate::outside::{export, read_day};
 
 /// Folder for the results of a day that was read without a window.
 const OUT: &str = "beatledger-out";
@@ -11,13 +13,13 @@ const OUT: &str = "beatledger-out";
 /// Opens the window on `file` or the demo day.
 pub fn run(file: Option<PathBuf>) -> anyhow::Result<Ending> {
     if has_display() {
-        app::run_window(file)?;
+        window::run_window(file)?;
         return Ok(Ending::Done);
     }
-    let settings = day::settings_from(None)?;
+    let settings = read_day::settings_from(None)?;
     let day = match &file {
-        Some(path) => day::read(path, None, &settings)?,
-        None => day::demo(&settings),
+        Some(path) => read_day::read(path, None, &settings)?,
+        None => read_day::demo(&settings),
     };
     let out = Path::new(OUT);
     export::write_all(out, &day.snapshot, &export::context(&day.head, day.entries.len(), day.sign_state()))?;

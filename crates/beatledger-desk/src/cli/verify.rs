@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use beatledger_ledger::manifest;
 
-use super::{Ending, print};
+use super::ending::{Ending, print};
 
 /// Arguments of `verify`.
 #[derive(clap::Args)]

@@ -6,12 +6,12 @@ use egui::{
     Align2, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
 
-use crate::act::Act;
-use crate::derived::grouped;
-use crate::draw::{font, text_scale};
-use crate::rows;
-use crate::selection::Selection;
-use crate::view::View;
+use crate::app::act::Act;
+use crate::app::selection::Selection;
+use crate::lists::rows;
+use crate::paint::headline::{font, text_scale};
+use crate::paint::words::grouped;
+use crate::shell::view_context::ViewContext;
 
 /// Width of the first column and least width of the others at 100 % text size, points.
 const HOUR_PT: f32 = 74.0;
@@ -75,7 +75,7 @@ impl Places {
 }
 
 /// Draws the table.
-pub fn hours(ui: &mut Ui, view: &mut View<'_>) {
+pub fn hours(ui: &mut Ui, view: &mut ViewContext<'_>) {
     let summary = &view.snapshot.summary;
     if summary.hours.is_empty() {
         ui.label("No hours yet. What each clock hour holds would stand here: rate, ectopy, pauses, AF.");
@@ -97,22 +97,22 @@ pub fn hours(ui: &mut Ui, view: &mut View<'_>) {
     });
 }
 
-fn head(ui: &mut Ui, view: &View<'_>, places: &Places) {
+fn head(ui: &mut Ui, view: &ViewContext<'_>, places: &Places) {
     let line = ui.text_style_height(&TextStyle::Small);
     let (rect, _) = ui.allocate_exact_size(vec2(places.width(), line * 2.0 + 4.0), Sense::hover());
     let painter = ui.painter();
     let small = font(painter, 11.0);
     let at = |x: f32, row: f32| Pos2::new(rect.left() + x, rect.top() + row * line);
-    painter.text(at(6.0, 1.0), Align2::LEFT_TOP, "Hour", small.clone(), view.look.faint);
+    painter.text(at(6.0, 1.0), Align2::LEFT_TOP, "Hour", small.clone(), view.theme.faint);
     for (i, column) in COLUMNS.iter().enumerate() {
         let x = places.right(i);
-        painter.text(at(x, 0.0), Align2::RIGHT_TOP, column.above, small.clone(), view.look.ink);
-        painter.text(at(x, 1.0), Align2::RIGHT_TOP, column.head, small.clone(), view.look.faint);
+        painter.text(at(x, 0.0), Align2::RIGHT_TOP, column.above, small.clone(), view.theme.ink);
+        painter.text(at(x, 1.0), Align2::RIGHT_TOP, column.head, small.clone(), view.theme.faint);
     }
-    painter.hline(rect.x_range(), rect.bottom() - 1.0, Stroke::new(1.0, view.look.grid_bold));
+    painter.hline(rect.x_range(), rect.bottom() - 1.0, Stroke::new(1.0, view.theme.grid_bold));
 }
 
-fn one(ui: &mut Ui, view: &mut View<'_>, places: &Places, row: &HourRow, is_day: bool) {
+fn one(ui: &mut Ui, view: &mut ViewContext<'_>, places: &Places, row: &HourRow, is_day: bool) {
     let recording = &view.snapshot.recording;
     let span = row.span.unwrap_or_else(|| recording.whole());
     let clock = if is_day { "Day".to_owned() } else { recording.clock(span.start) };
@@ -127,7 +127,7 @@ fn one(ui: &mut Ui, view: &mut View<'_>, places: &Places, row: &HourRow, is_day:
         paint(ui, view, places, row, rect, &clock, (chosen, is_day));
         if response.has_focus() || response.hovered() {
             let width = if response.has_focus() { 2.0 } else { 1.0 };
-            ui.painter().rect_stroke(rect, 3.0, Stroke::new(width, view.look.edge), StrokeKind::Inside);
+            ui.painter().rect_stroke(rect, 3.0, Stroke::new(width, view.theme.edge), StrokeKind::Inside);
         }
     }
     if response.has_focus() {
@@ -140,7 +140,7 @@ fn one(ui: &mut Ui, view: &mut View<'_>, places: &Places, row: &HourRow, is_day:
 }
 
 /// Where the extremes of an hour are, and what the hours are.
-fn places_words(view: &View<'_>, row: &HourRow) -> String {
+fn places_words(view: &ViewContext<'_>, row: &HourRow) -> String {
     let recording = &view.snapshot.recording;
     let at = |what: &str, place: Option<Span>| {
         place.map_or(String::new(), |p| format!("{what} at {}. ", recording.clock(p.start)))
@@ -156,7 +156,7 @@ fn places_words(view: &View<'_>, row: &HourRow) -> String {
 
 fn paint(
     ui: &Ui,
-    view: &View<'_>,
+    view: &ViewContext<'_>,
     places: &Places,
     row: &HourRow,
     rect: Rect,
@@ -165,22 +165,22 @@ fn paint(
 ) {
     let painter = ui.painter();
     if chosen {
-        painter.rect_filled(rect, 3.0, view.look.wash);
+        painter.rect_filled(rect, 3.0, view.theme.wash);
     }
     let body = TextStyle::Body.resolve(ui.style());
-    let font = if is_day { crate::fonts::bold(body.size) } else { body };
+    let font = if is_day { crate::paint::fonts::bold(body.size) } else { body };
     let y = rect.center().y;
-    painter.text(Pos2::new(rect.left() + 6.0, y), Align2::LEFT_CENTER, clock, font.clone(), view.look.ink);
+    painter.text(Pos2::new(rect.left() + 6.0, y), Align2::LEFT_CENTER, clock, font.clone(), view.theme.ink);
     for (i, column) in COLUMNS.iter().enumerate() {
         let value = (column.value)(row);
         // Nothing to see is faint, so that the hours with something stand out.
         let nothing = value == "0" || value == "0.0" || value == "–";
-        let color = if nothing { view.look.faint } else { view.look.ink };
+        let color = if nothing { view.theme.faint } else { view.theme.ink };
         let at = Pos2::new(rect.left() + places.right(i), y);
         painter.text(at, Align2::RIGHT_CENTER, value, font.clone(), color);
     }
 }
 
 fn capital(words: &str) -> String {
-    crate::apply::capital(words)
+    crate::paint::words::capital(words)
 }

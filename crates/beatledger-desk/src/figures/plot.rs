@@ -9,8 +9,8 @@ use beatledger_core::session::Snapshot;
 use egui::{Role, Ui, WidgetInfo};
 use egui_plot::{Bar, BarChart, HoverPosition, Plot, VLine};
 
-use crate::derived::grouped;
-use crate::view::View;
+use crate::paint::words::grouped;
+use crate::shell::view_context::ViewContext;
 
 /// The histogram of one snapshot.
 #[derive(Default)]
@@ -66,7 +66,7 @@ impl Histogram {
 }
 
 /// Draws the histogram.
-pub fn plot(ui: &mut Ui, view: &View<'_>, state: &mut Histogram) {
+pub fn plot(ui: &mut Ui, view: &ViewContext<'_>, state: &mut Histogram) {
     state.refresh(view.snapshot);
     if state.count == 0 {
         ui.label("There are no NN intervals in this day: two normal beats in a row that can be read. Their histogram would stand here.");
@@ -75,8 +75,8 @@ pub fn plot(ui: &mut Ui, view: &View<'_>, state: &mut Histogram) {
     let words = state.words();
     ui.label(format!("{words}. AF, ectopy and unreadable time are left out, as in the variability figures."));
     let bars = state.bins.iter().map(|(ms, n)| Bar::new(*ms, f64::from(*n)).width(state.bin_ms)).collect();
-    let chart = BarChart::new("NN intervals", bars).color(view.look.ink);
-    let mean = VLine::new("mean", state.mean_ms).color(view.look.edge).width(1.5);
+    let chart = BarChart::new("NN intervals", bars).color(view.theme.ink);
+    let mean = VLine::new("mean", state.mean_ms).color(view.theme.edge).width(1.5);
     let hover = |pos: &HoverPosition<'_>| match pos {
         HoverPosition::NearDataPoint { position, .. } | HoverPosition::Elsewhere { position } => {
             Some(format!("{:.0} ms, {:.0} bpm", position.x, 60_000.0 / position.x.max(1.0)))

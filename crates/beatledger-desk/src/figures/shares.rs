@@ -5,8 +5,8 @@ use std::sync::Arc;
 use beatledger_core::model::{Event, Figure, FigureValue, Proof, Summary};
 use beatledger_core::session::Snapshot;
 
-use crate::draw::SelectionKey;
-use crate::selection::Selection;
+use crate::app::selection::Selection;
+use crate::paint::picture_keys::SelectionKey;
 
 /// Selected beats or events of each figure, in the order of the figures.
 #[derive(Default)]
@@ -41,7 +41,7 @@ fn counts(snapshot: &Snapshot, selection: &Selection) -> Vec<Option<usize>> {
     }
     let chosen = chosen(snapshot, selection);
     let of = |figure: &Figure| {
-        // A share of a rate, a duration or a length says nothing; of a bare count it does.
+        // Only counts have a share: a share of a rate or of a duration has no meaning.
         (matches!(figure.value, FigureValue::Count(_)) && figure.unit.is_empty())
             .then(|| share(snapshot, &figure.proof, &chosen))?
     };
@@ -83,7 +83,7 @@ fn share(snapshot: &Snapshot, proof: &Proof, chosen: &[bool]) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::made::MadeDay;
+    use crate::tests::made::MadeDay;
     use beatledger_core::model::{BeatClass, Span};
 
     #[test]

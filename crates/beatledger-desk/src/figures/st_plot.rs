@@ -4,13 +4,13 @@ use beatledger_report::document::{StChart, StPlot};
 use egui::{Role, Ui, WidgetInfo};
 use egui_plot::{GridMark, HLine, HoverPosition, Line, Plot, PlotPoints, Polygon};
 
-use crate::view::View;
+use crate::shell::view_context::ViewContext;
 
 /// Height of a plot at 100 % text size, points.
 const HEIGHT_PT: f32 = 96.0;
 
 /// Draws the plots, one under the other.
-pub fn st_plot(ui: &mut Ui, view: &View<'_>, chart: &StChart) {
+pub fn st_plot(ui: &mut Ui, view: &ViewContext<'_>, chart: &StChart) {
     for lead in &chart.leads {
         ui.label(&lead.words);
         one(ui, view, chart, lead);
@@ -18,8 +18,8 @@ pub fn st_plot(ui: &mut Ui, view: &View<'_>, chart: &StChart) {
     ui.add_space(6.0);
 }
 
-fn one(ui: &mut Ui, view: &View<'_>, chart: &StChart, lead: &StPlot) {
-    let look = view.look;
+fn one(ui: &mut Ui, view: &ViewContext<'_>, chart: &StChart, lead: &StPlot) {
+    let theme = view.theme;
     let recording = view.snapshot.recording.clone();
     let clock = move |hour: f64| {
         let text = recording.clock(recording.rate.samples_from_seconds(hour * 3600.0));
@@ -33,7 +33,7 @@ fn one(ui: &mut Ui, view: &View<'_>, chart: &StChart, lead: &StPlot) {
     };
     let (low, high) = lead.range_mv;
     let shown = Plot::new(("st", &lead.name))
-        .height(HEIGHT_PT * crate::draw::text_scale(ui.ctx()))
+        .height(HEIGHT_PT * crate::paint::headline::text_scale(ui.ctx()))
         .allow_drag(false)
         .allow_zoom(false)
         .allow_scroll(false)
@@ -50,12 +50,12 @@ fn one(ui: &mut Ui, view: &View<'_>, chart: &StChart, lead: &StPlot) {
             for ((from, to), extreme_mv) in &lead.changes {
                 let corners = vec![[*from, low], [*to, low], [*to, high], [*from, high]];
                 let name = format!("ST change {extreme_mv:+.2} mV");
-                plot.polygon(Polygon::new(name, corners).fill_color(look.wash).stroke((1.0, look.edge)));
+                plot.polygon(Polygon::new(name, corners).fill_color(theme.wash).stroke((1.0, theme.edge)));
             }
-            plot.hline(HLine::new("reference", lead.reference_mv).color(look.faint).width(1.0));
+            plot.hline(HLine::new("reference", lead.reference_mv).color(theme.faint).width(1.0));
             for piece in &lead.pieces {
                 let points: PlotPoints<'_> = piece.iter().map(|p| [p.0, f64::from(p.1)]).collect();
-                plot.line(Line::new("ST", points).color(look.ink).width(1.2));
+                plot.line(Line::new("ST", points).color(theme.ink).width(1.2));
             }
         });
     shown.response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &lead.words));

@@ -7,10 +7,11 @@ use beatledger_core::model::Summary;
 use beatledger_report::document::{self, Align, Column, Measured, Row, StChart, Table};
 use egui::{Label, Layout, Response, RichText, Role, ScrollArea, TextWrapMode, Ui, WidgetInfo, vec2};
 
-use crate::act::Act;
-use crate::rows;
-use crate::selection::Selection;
-use crate::view::View;
+use crate::app::act::Act;
+use crate::app::selection::Selection;
+use crate::lists::rows;
+use crate::paint::fonts::bold_text;
+use crate::shell::view_context::ViewContext;
 
 /// A table of more rows than this is drawn only where it is in view.
 const MANY: usize = 60;
@@ -25,7 +26,7 @@ pub struct Tables {
 }
 
 impl Tables {
-    fn refresh(&mut self, view: &View<'_>) {
+    fn refresh(&mut self, view: &ViewContext<'_>) {
         let summary = &view.snapshot.summary;
         if !self.made_from.as_ref().is_some_and(|s| Arc::ptr_eq(s, summary)) {
             self.list = document::measured(view.snapshot);
@@ -36,7 +37,7 @@ impl Tables {
 }
 
 /// Draws the names of the tables, and the chosen one.
-pub fn tables(ui: &mut Ui, view: &mut View<'_>, state: &mut Tables) {
+pub fn tables(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut Tables) {
     state.refresh(view);
     let Some(first) = state.list.first() else {
         ui.label("No tables yet. Pauses, ST, variability by hour, conduction, symptoms and leads would stand here.");
@@ -66,8 +67,8 @@ pub fn tables(ui: &mut Ui, view: &mut View<'_>, state: &mut Tables) {
 }
 
 /// A table of which only the rows in view are drawn, a line each.
-fn long(ui: &mut Ui, view: &mut View<'_>, measured: &Measured, table: &Table) {
-    ui.add(Label::new(RichText::new(&measured.note).small().color(view.look.faint)).wrap());
+fn long(ui: &mut Ui, view: &mut ViewContext<'_>, measured: &Measured, table: &Table) {
+    ui.add(Label::new(RichText::new(&measured.note).small().color(view.theme.faint)).wrap());
     ui.add_space(4.0);
     let point = head(ui, view, table);
     let area = ScrollArea::vertical().auto_shrink([false, false]).id_salt(("long table", measured.key));
@@ -79,25 +80,25 @@ fn long(ui: &mut Ui, view: &mut View<'_>, measured: &Measured, table: &Table) {
 }
 
 /// Draws the headings; gives the points of one share.
-fn head(ui: &mut Ui, view: &View<'_>, table: &Table) -> f32 {
+fn head(ui: &mut Ui, view: &ViewContext<'_>, table: &Table) -> f32 {
     let shares: f32 = table.columns.iter().map(|c| c.share).sum();
     // As wide as the stage, and no wider than is easy to read along a row.
     let point = (ui.available_width() - 30.0).min(1100.0) / shares.max(1.0);
     ui.horizontal_top(|ui| {
         for column in &table.columns {
-            let words = RichText::new(&column.title).small().color(view.look.faint);
+            let words = RichText::new(&column.title).small().color(view.theme.faint);
             cell(ui, column, point, |ui| ui.add(Label::new(words).wrap()));
         }
     });
     point
 }
 
-fn one(ui: &mut Ui, view: &mut View<'_>, measured: &Measured) {
+fn one(ui: &mut Ui, view: &mut ViewContext<'_>, measured: &Measured) {
     if !measured.words.is_empty() {
         ui.label(&measured.words);
     }
     if !measured.caution.is_empty() {
-        ui.label(rows::bold(ui, measured.caution));
+        ui.label(bold_text(ui, measured.caution));
     }
     if let Some(table) = &measured.table {
         let point = head(ui, view, table);
@@ -106,19 +107,19 @@ fn one(ui: &mut Ui, view: &mut View<'_>, measured: &Measured) {
         }
     }
     ui.add_space(6.0);
-    ui.add(Label::new(RichText::new(&measured.note).small().color(view.look.faint)).wrap());
+    ui.add(Label::new(RichText::new(&measured.note).small().color(view.theme.faint)).wrap());
 }
 
 fn line(
     ui: &mut Ui,
-    view: &mut View<'_>,
+    view: &mut ViewContext<'_>,
     measured: &Measured,
     row: &Row,
     (table, point): (&Table, f32),
     wrap: TextWrapMode,
 ) {
     for (i, (text, column)) in row.cells.iter().zip(&table.columns).enumerate() {
-        let words = if row.strong { rows::bold(ui, text) } else { RichText::new(text) };
+        let words = if row.strong { bold_text(ui, text) } else { RichText::new(text) };
         let Some(place) = row.place.filter(|_| i == 0) else {
             cell(ui, column, point, |ui| ui.add(Label::new(words).wrap_mode(wrap)));
             continue;

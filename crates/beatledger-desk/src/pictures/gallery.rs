@@ -7,11 +7,11 @@ use beatledger_core::model::{EventKind, Found, Recording};
 use egui::ThemePreference;
 
 use super::{Frame, Headless};
-use crate::act::Act;
-use crate::app::{Desk, Start};
-use crate::command::Command;
-use crate::selection::Selection;
-use crate::window::still_services;
+use crate::app::act::Act;
+use crate::app::desk::{Desk, Start};
+use crate::app::selection::Selection;
+use crate::commands::table::Command;
+use crate::outside::canned::still_services;
 
 /// One picture: its name, how large and in which theme, and what a reader did before.
 #[derive(Clone, Copy, Debug)]
@@ -52,7 +52,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// Makes one picture of a day that is already read.
 pub fn picture(scene: &Scene, recording: &Arc<Recording>, found: &Arc<Found>) -> image::RgbaImage {
     let mut headless = Headless::new(Frame { pixels_per_point: scene.scale, ..Frame::default() });
-    let start = Start::Made { recording: recording.clone(), found: found.clone() };
+    let start = Start::AlreadyRead { recording: recording.clone(), found: found.clone() };
     let mut desk = Desk::new(headless.context(), start, still_services());
     headless.context().set_theme(if scene.dark { ThemePreference::Dark } else { ThemePreference::Light });
     headless.picture(2, |ui| desk.frame(ui));

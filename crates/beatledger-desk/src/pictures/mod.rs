@@ -1,4 +1,8 @@
-//! Pictures of the desk without a display.
+//! Pictures of the desk without a display, for documents and tests.
+//!
+//! `raster` paints what egui asks for on the processor alone, so that a picture is the same on every machine.
+//! `gallery` lists the scenes and brings the desk into each of them by commands.
+//! Nothing of the window depends on this folder.
 
 pub mod gallery;
 pub mod raster;

@@ -5,9 +5,9 @@ use beatledger_core::review::{Action, Edit};
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
-use crate::selection::Selection;
-use crate::sheet::Sheet;
+use crate::app::act::Act;
+use crate::app::selection::Selection;
+use crate::sheets::sheet::Sheet;
 
 fn label(beats: Vec<i64>, class: BeatClass) -> Edit {
     Edit::Relabel { beats, class }
@@ -20,9 +20,9 @@ fn five_hundred_beats_are_labelled_at_once_and_one_more_waits_for_a_yes() {
     bench.edit(label(samples[..500].to_vec(), BeatClass::S));
     assert_eq!(bench.count('S'), 500);
     bench.edit(label(samples[..501].to_vec(), BeatClass::V));
-    assert_eq!((bench.count('V'), bench.desk().pending.is_some()), (0, true));
+    assert_eq!((bench.count('V'), bench.desk().waiting.for_yes.is_some()), (0, true));
     bench.select(&[1000]);
-    assert!(bench.desk().pending.is_none(), "another selection takes the question away");
+    assert!(bench.desk().waiting.for_yes.is_none(), "another selection takes the question away");
     bench.act(Act::Confirm);
     assert_eq!(bench.count('V'), 0, "there is nothing to say yes to");
     bench.edit(label(samples[..501].to_vec(), BeatClass::V)).act(Act::Confirm);
@@ -54,7 +54,7 @@ fn a_reader_without_a_name_is_none_and_the_name_is_kept_without_the_blanks_aroun
     assert!(bench.desk().notice().wrong);
     bench.act(Act::Reader(" B. Reader ".into()));
     assert_eq!((bench.desk().sheet(), bench.count('V')), (None, 6));
-    assert_eq!(bench.desk().doc.as_ref().unwrap().entries[0].reader, "B. Reader");
+    assert_eq!(bench.desk().open.day.as_ref().unwrap().entries[0].reader, "B. Reader");
 }
 
 #[test]
@@ -66,7 +66,7 @@ fn an_undo_asks_who_reads_as_an_edit_does() {
     assert_eq!((bench.desk().sheet(), bench.count('V')), (Some(Sheet::Reader), 6));
     bench.act(Act::Reader("B. Reader".into()));
     assert_eq!(bench.count('V'), 5);
-    let last = bench.desk().doc.as_ref().unwrap().entries.last().unwrap().clone();
+    let last = bench.desk().open.day.as_ref().unwrap().entries.last().unwrap().clone();
     assert_eq!((last.action, &*last.reader), (Action::Undo { seq: 1 }, "B. Reader"));
 }
 
@@ -75,9 +75,10 @@ fn who_signs_does_not_become_who_edits() {
     let mut bench = mixed_day().on_the_desk();
     let (kind, span) = (EventKind::VentricularTachycardia, Span::new(8700, 10_201));
     bench.edit(Edit::KeepEvent { kind, span });
-    let by = crate::services::SignRequest { reader: "B. Reader".into(), ..request() };
+    let by = crate::outside::services::SignRequest { reader: "B. Reader".into(), ..request() };
     bench.act(Act::Sign(by)).edit(label(vec![1800], BeatClass::V));
-    let readers: Vec<&str> = bench.desk().doc.as_ref().unwrap().entries.iter().map(|e| &*e.reader).collect();
+    let readers: Vec<&str> =
+        bench.desk().open.day.as_ref().unwrap().entries.iter().map(|e| &*e.reader).collect();
     assert_eq!(readers, ["A. Reader", "B. Reader", "A. Reader"]);
     bench.harness.state_mut().reader = None;
     bench.act(Act::Sign(request()));
@@ -90,22 +91,22 @@ fn an_edit_of_no_beat_is_no_entry() {
     for edit in [label(Vec::new(), BeatClass::V), Edit::RemoveBeats { beats: Vec::new() }] {
         bench.edit(edit);
         assert!(bench.desk().notice().words.starts_with("No beat is selected."));
-        assert!(bench.desk().doc.as_ref().unwrap().entries.is_empty());
+        assert!(bench.desk().open.day.as_ref().unwrap().entries.is_empty());
     }
 }
 
 #[test]
 fn a_day_that_is_open_to_read_only_says_why_before_anything_is_asked() {
     let mut bench = mixed_day().on_the_desk();
-    let opened = crate::doc::Opened {
+    let opened = crate::app::open_day::Opened {
         recording: std::sync::Arc::new(mixed_day().recording),
         found: std::sync::Arc::new(mixed_day().found),
         entries: Vec::new(),
-        book: crate::doc::Book::ReadOnly("someone else is editing".into()),
+        ledger_to: crate::app::open_day::LedgerTarget::ReadOnly("someone else is editing".into()),
         path: None,
         words: String::new(),
     };
-    bench.harness.state_mut().take(opened);
+    bench.harness.state_mut().put_on_desk(opened);
     bench.harness.state_mut().reader = None;
     bench.edit(label(vec![1800], BeatClass::V));
     assert_eq!(bench.desk().notice().words, "Nothing was changed: someone else is editing");
@@ -157,10 +158,10 @@ fn a_selected_span_goes_before_the_event_and_beats_of_several_classes_cannot_be_
     assert_eq!(*bench.desk().snapshot().unwrap().read, [Span::new(9000, 9300)]);
     bench.key(Key::U);
     assert_eq!(*bench.desk().snapshot().unwrap().unreadable, [Span::new(9000, 9300)]);
-    let before = bench.desk().doc.as_ref().unwrap().entries.len();
+    let before = bench.desk().open.day.as_ref().unwrap().entries.len();
     bench.select(&[1000, 5600]).key(Key::Y);
     assert!(bench.desk().notice().words.starts_with("The selected beats have several classes"));
-    assert_eq!(bench.desk().doc.as_ref().unwrap().entries.len(), before);
+    assert_eq!(bench.desk().open.day.as_ref().unwrap().entries.len(), before);
 }
 
 #[test]
@@ -170,16 +171,16 @@ fn with_nothing_selected_the_page_on_the_stage_is_marked_as_read_and_else_the_le
     assert_eq!(*bench.desk().snapshot().unwrap().read, [Span::new(0, 14_500)], "one page shows it all");
     let mut bench = mixed_day().on_the_desk();
     bench.key(Key::Num2).key(Key::M);
-    let lens = bench.desk().panels.views.lens_span().unwrap();
+    let lens = bench.desk().shown.panels.views.lens_span().unwrap();
     assert!(lens.len() < 14_500);
     assert_eq!(*bench.desk().snapshot().unwrap().read, [lens]);
 }
 
 #[test]
 fn a_page_is_what_the_rows_show_and_ten_minutes_elsewhere() {
-    let mut bench = Bench::with_day(60, window::still_services(), None);
+    let mut bench = Bench::with_day(60, canned::still_services(), None);
     bench.act(Act::GoTo(0));
-    let rows = bench.desk().panels.views.shown_span(crate::stage::Stage::Strip).unwrap().len();
+    let rows = bench.desk().shown.panels.views.shown_span(crate::shell::stage::Stage::Strip).unwrap().len();
     assert!(rows > 60 * 128 && rows % (60 * 128) == 0, "whole rows of a minute: {rows}");
     bench.key(Key::PageDown);
     assert_eq!(bench.desk().place(), rows);
@@ -191,9 +192,10 @@ fn a_page_is_what_the_rows_show_and_ten_minutes_elsewhere() {
 #[test]
 fn text_grows_and_shrinks_between_80_and_180_percent() {
     let mut bench = mixed_day().on_the_desk();
-    for (command, limit) in
-        [(crate::command::Command::TextLarger, "180"), (crate::command::Command::TextSmaller, "80")]
-    {
+    for (command, limit) in [
+        (crate::commands::table::Command::TextLarger, "180"),
+        (crate::commands::table::Command::TextSmaller, "80"),
+    ] {
         for _ in 0..12 {
             bench.act(Act::Run(command));
         }

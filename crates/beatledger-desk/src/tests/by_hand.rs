@@ -12,7 +12,7 @@ use beatledger_core::session::{Snapshot, Stamp};
 use beatledger_core::settings::Settings;
 
 use super::*;
-use crate::services::{SignOff, SignRequest, Signed};
+use crate::outside::services::{SignOff, SignRequest, Signed};
 
 /// Classes in the order of the shape groups of a day: an N beat is in group 0, a V beat in group 1, and so on.
 const GROUPS: [BeatClass; 5] = [BeatClass::N, BeatClass::V, BeatClass::S, BeatClass::F, BeatClass::Q];
@@ -113,7 +113,7 @@ impl Day {
 
     /// The same with `pen` for sign-off.
     pub fn signed_with(self, pen: Pen) -> Bench {
-        self.with_services(Services { sign: Box::new(pen), ..window::still_services() })
+        self.with_services(Services { sign: Box::new(pen), ..canned::still_services() })
     }
 
     /// The same with given services.
@@ -123,7 +123,8 @@ impl Day {
             .with_os(egui::os::OperatingSystem::Nix)
             .with_max_steps(40)
             .build_eframe(move |cc| {
-                let start = Start::Made { recording: Arc::new(self.recording), found: Arc::new(self.found) };
+                let start =
+                    Start::AlreadyRead { recording: Arc::new(self.recording), found: Arc::new(self.found) };
                 let mut desk = Desk::new(&cc.egui_ctx, start, services);
                 desk.set_reader("A. Reader");
                 desk
@@ -136,26 +137,26 @@ impl Day {
 
 impl Bench {
     /// Applies one act, as a view asks for it, and waits until the window is at rest.
-    pub(super) fn act(&mut self, act: crate::act::Act) -> &mut Self {
+    pub(super) fn act(&mut self, act: crate::app::act::Act) -> &mut Self {
         self.harness.state_mut().apply(act);
         self.rest()
     }
 
     /// Makes an edit.
     pub(super) fn edit(&mut self, edit: beatledger_core::review::Edit) -> &mut Self {
-        self.act(crate::act::Act::Edit(edit))
+        self.act(crate::app::act::Act::Edit(edit))
     }
 
     /// Selects these beats.
     pub(super) fn select(&mut self, samples: &[i64]) -> &mut Self {
-        let selection = crate::selection::Selection::of_beats(samples.to_vec(), "by hand");
-        self.act(crate::act::Act::Select { selection, go: false })
+        let selection = crate::app::selection::Selection::of_beats(samples.to_vec(), "by hand");
+        self.act(crate::app::act::Act::Select { selection, go: false })
     }
 
     /// Selects a span.
     pub(super) fn select_span(&mut self, start: i64, end: i64) -> &mut Self {
-        let selection = crate::selection::Selection::of_span(Span::new(start, end), "by hand");
-        self.act(crate::act::Act::Select { selection, go: false })
+        let selection = crate::app::selection::Selection::of_span(Span::new(start, end), "by hand");
+        self.act(crate::app::act::Act::Select { selection, go: false })
     }
 
     /// Samples of the selected beats.

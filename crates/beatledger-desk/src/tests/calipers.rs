@@ -8,7 +8,7 @@ use egui::{Pos2, Shape, vec2};
 use super::by_hand::*;
 use super::standing::printed;
 use super::*;
-use crate::act::Act;
+use crate::app::act::Act;
 
 const SECOND_PT: f32 = 94.488;
 const MILLIVOLT_PT: f32 = 37.795;
@@ -102,7 +102,7 @@ fn from_beat_to_beat_the_calipers_read_the_rr_interval_that_stands_above_them() 
 fn the_calibration_pulse_measures_one_millivolt() {
     let mut bench = lens(100);
     let left = bench.harness.query_all_by_label_contains("Lens, ").next().unwrap().rect().left();
-    let faint = Desk::look(&bench.harness.ctx).faint;
+    let faint = Desk::theme(&bench.harness.ctx).faint;
     let meshes = bench.harness.output().shapes.iter().filter_map(|s| match &s.shape {
         Shape::Mesh(mesh) => Some(mesh),
         _ => None,

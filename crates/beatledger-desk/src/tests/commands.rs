@@ -9,10 +9,11 @@ use beatledger_core::review::Edit;
 use super::by_hand::*;
 use super::standing::state;
 use super::*;
-use crate::act::Act;
-use crate::command::Command;
-use crate::command::Command as C;
-use crate::services::{CannedDialogs, OpenedLedger, Store};
+use crate::app::act::Act;
+use crate::commands::table::Command;
+use crate::commands::table::Command as C;
+use crate::outside::canned::CannedDialogs;
+use crate::outside::services::{OpenedLedger, Store};
 
 /// No file can be opened; the demo day is three beats long.
 struct Bare;
@@ -35,7 +36,7 @@ impl Store for Bare {
 fn desk() -> Bench {
     let dialogs = Box::new(CannedDialogs::new(Some("gone.edf".into())));
     let mut bench =
-        mixed_day().with_services(Services { dialogs, store: Arc::new(Bare), ..window::still_services() });
+        mixed_day().with_services(Services { dialogs, store: Arc::new(Bare), ..canned::still_services() });
     bench.act(Act::Run(C::ThemeLight));
     bench
 }
@@ -243,7 +244,7 @@ fn effect(command: Command) -> &'static [&'static str] {
         C::TextSmaller => &["text: 91 %", "notice: Text at 91 %"],
         C::Palette => &["sheet: Some(Palette)", "keyboard: What should be done?"],
         C::Keys => &["sheet: Some(Keys)"],
-        C::Cards => &["card: Some(0)"],
+        C::Cards => &["card: Some(DayBand)"],
     }
 }
 

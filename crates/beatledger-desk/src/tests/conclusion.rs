@@ -4,9 +4,9 @@ use super::by_hand::*;
 use super::*;
 use beatledger_core::review::Edit;
 
-use crate::act::Act;
-use crate::sheet::Sheet;
-use crate::signoff;
+use crate::app::act::Act;
+use crate::outside::signed_folder;
+use crate::sheets::sheet::Sheet;
 
 fn quiet_day() -> Day {
     day(&"N".repeat(20), &[800])
@@ -62,7 +62,8 @@ fn the_signed_files_hold_the_last_conclusion_and_no_earlier_one() {
     let path = folder.path().join("day.edf");
     let conclude = |text: &str| Edit::Conclude { text: text.into() };
     let entries = [entry(1, conclude("Earlier words.")), entry(2, conclude("Later words."))];
-    signoff::sign(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path)).unwrap();
+    signed_folder::sign(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path))
+        .unwrap();
     let signed = folder.path().join("day.edf.signed-20251124-170000");
     for name in ["summary.json", "bundle.fhir.json"] {
         let text = std::fs::read_to_string(signed.join(name)).unwrap();

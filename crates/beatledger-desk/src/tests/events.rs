@@ -5,8 +5,8 @@ use beatledger_core::review::Edit;
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
-use crate::events::EventFilter;
+use crate::app::act::Act;
+use crate::lists::event_filter::EventFilter;
 
 /// Two pauses of 2.5 s, a pause of 3.5 s, and a run of four V.
 fn eventful_day() -> Day {
@@ -25,7 +25,7 @@ fn chosen(bench: &Bench) -> Option<(EventKind, i64)> {
 /// What the list shows.
 fn shown(bench: &mut Bench) -> Vec<(EventKind, i64)> {
     let snapshot = bench.desk().snapshot().unwrap();
-    let list = bench.harness.state_mut().events.shown(&snapshot);
+    let list = bench.harness.state_mut().shown.events.shown(&snapshot);
     list.iter().map(|i| &snapshot.events[*i as usize]).map(|e| (e.kind, e.span.start)).collect()
 }
 
@@ -124,7 +124,7 @@ fn without_a_chosen_event_nothing_is_kept_and_the_line_says_how_to_choose_one() 
             bench.desk().notice().words,
             "No event is chosen. Choose one in the event list, or press E."
         );
-        assert!(bench.desk().doc.as_ref().unwrap().entries.is_empty() && bench.desk().sheet().is_none());
+        assert!(bench.desk().open.day.as_ref().unwrap().entries.is_empty() && bench.desk().sheet().is_none());
     }
     for key in [Key::U, Key::A] {
         bench.key(key);
@@ -133,5 +133,5 @@ fn without_a_chosen_event_nothing_is_kept_and_the_line_says_how_to_choose_one() 
     }
     bench.key(Key::V);
     assert!(bench.desk().notice().words.starts_with("No beat is selected."));
-    assert!(bench.desk().doc.as_ref().unwrap().entries.is_empty());
+    assert!(bench.desk().open.day.as_ref().unwrap().entries.is_empty());
 }

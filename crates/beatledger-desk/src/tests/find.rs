@@ -4,8 +4,8 @@ use beatledger_core::model::{BeatClass, EventKind, LocalTime, Span};
 use beatledger_core::review::{Edit, Entry};
 
 use super::by_hand::*;
-use crate::derived::Derived;
-use crate::find::{Answer, answer};
+use crate::app::derived::Derived;
+use crate::commands::find::{Answer, answer};
 
 fn ask(day: &Day, entries: &[Entry], line: &str, place: i64) -> Result<Answer, String> {
     let snapshot = day.snapshot(entries);

@@ -1,8 +1,8 @@
 //! First minutes: look, relabel, take back, switch the stage, find.
 
 use super::*;
-use crate::sheet::Sheet;
-use crate::stage::Stage;
+use crate::sheets::sheet::Sheet;
+use crate::shell::stage::Stage;
 
 #[test]
 fn a_beat_is_relabelled_by_its_letter_and_taken_back() {
@@ -69,7 +69,7 @@ fn letters_typed_into_find_relabel_nothing() {
 fn many_beats_wait_for_a_yes_and_esc_leaves_them() {
     let mut bench = Bench::made();
     let (n, s) = (bench.count('N'), bench.count('S'));
-    assert!(n > crate::apply::ASK_FROM_BEATS);
+    assert!(n > crate::app::entries::ASK_FROM_BEATS);
     bench.key(Key::ArrowRight).ctrl_shift(Key::A).key(Key::S);
     assert_eq!(bench.count('S'), s, "nothing is made before a yes");
     assert!(bench.shows("Not made yet"));

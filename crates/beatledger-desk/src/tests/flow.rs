@@ -3,25 +3,26 @@
 use beatledger_core::review::Edit;
 
 use super::*;
-use crate::sheet::Sheet;
+use crate::sheets::sheet::Sheet;
 
 #[test]
 fn next_walks_the_open_items_and_agreeing_settles_one() {
     let mut bench = Bench::made();
-    let items = bench.desk().doc.as_ref().unwrap().derived.items.len();
+    let items = bench.desk().open.day.as_ref().unwrap().derived.items.len();
     assert!(items > 0);
-    let index = |bench: &Bench| bench.desk().item.unwrap().1;
+    let index = |bench: &Bench| bench.desk().pointed.item.unwrap().1;
     bench.key(Key::O);
     assert_eq!(index(&bench), 0);
     bench.key(Key::O).keys(Modifiers::SHIFT, Key::O);
     assert_eq!(index(&bench), 0);
-    let group = |i: &crate::items::Item| matches!(i.key, crate::items::ItemKey::Group(..));
-    let at = bench.desk().doc.as_ref().unwrap().derived.items.iter().position(group).unwrap();
+    let group =
+        |i: &crate::lists::open_items::Item| matches!(i.key, crate::lists::open_items::ItemKey::Group(..));
+    let at = bench.desk().open.day.as_ref().unwrap().derived.items.iter().position(group).unwrap();
     for _ in 0..at {
         bench.key(Key::O);
     }
     bench.key(Key::Y);
-    assert_eq!(bench.desk().doc.as_ref().unwrap().derived.items.len(), items - 1);
+    assert_eq!(bench.desk().open.day.as_ref().unwrap().derived.items.len(), items - 1);
 }
 
 #[test]
@@ -30,7 +31,7 @@ fn signing_is_refused_while_a_critical_event_is_unread_and_shows_the_way() {
     let unread = |bench: &Bench| bench.desk().snapshot().unwrap().unread_critical();
     // Without four beats in a row the day has a pause above the critical limit.
     let gone = bench.desk().snapshot().unwrap().beats[20..24].iter().map(|b| b.sample).collect();
-    bench.harness.state_mut().apply(crate::act::Act::Edit(Edit::RemoveBeats { beats: gone }));
+    bench.harness.state_mut().apply(crate::app::act::Act::Edit(Edit::RemoveBeats { beats: gone }));
     bench.harness.run();
     assert_eq!(unread(&bench).len(), 1);
     bench.ctrl(Key::Enter);
@@ -51,7 +52,7 @@ fn signing_is_refused_while_a_critical_event_is_unread_and_shows_the_way() {
 #[test]
 fn a_beat_is_inserted_at_the_place_after_its_letter() {
     let mut bench = Bench::made();
-    bench.harness.state_mut().apply(crate::act::Act::GoTo(1000));
+    bench.harness.state_mut().apply(crate::app::act::Act::GoTo(1000));
     let (place, s) = (bench.desk().place(), bench.count('S'));
     bench.key(Key::I).key(Key::S);
     assert_eq!(bench.count('S'), s + 1);
@@ -93,7 +94,7 @@ fn every_sheet_opens_by_its_key_and_esc_closes_it() {
 #[test]
 fn the_cards_are_closed_by_doing_what_they_say() {
     let mut bench = Bench::made();
-    bench.harness.state_mut().run(crate::command::Command::Cards);
+    bench.harness.state_mut().run(crate::commands::table::Command::Cards);
     bench.harness.run();
     assert!(bench.shows("1 of 4"));
     bench.key(Key::O);
@@ -105,7 +106,7 @@ fn the_cards_are_closed_by_doing_what_they_say() {
 /// Five minutes of a long day are hundreds of rows: those out of view are not drawn.
 #[test]
 fn a_long_table_draws_the_rows_in_view_and_a_row_selects_its_stretch() {
-    let mut bench = Bench::with_day(600, window::still_services(), None);
+    let mut bench = Bench::with_day(600, canned::still_services(), None);
     bench.key(Key::Num7).click("Variability by five minutes");
     let rows = bench.desk().snapshot().unwrap().summary.hrv_windows.len();
     assert_eq!(rows, 120);

@@ -6,9 +6,9 @@ use beatledger_core::review::Edit;
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
-use crate::command::Command;
-use crate::signoff;
+use crate::app::act::Act;
+use crate::commands::table::Command;
+use crate::outside::signed_folder;
 
 /// A run of four V beats from 8700 to 10200 ms.
 fn ventricular_tachycardia() -> Day {
@@ -95,7 +95,7 @@ fn the_files_are_not_written(day: &Day, kind: EventKind, span: Span) {
         let path = folder.path().join("day.edf");
         let files = || std::fs::read_dir(folder.path()).unwrap().count();
         let sign = |entries: &[beatledger_core::review::Entry]| {
-            signoff::sign(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
+            signed_folder::sign(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
         };
         let refused = sign(&[]).unwrap_err().to_string();
         assert!(refused.starts_with("1 critical events (pause, VT or AF) are unread"), "{refused}");
@@ -174,8 +174,13 @@ fn one_event_read_of_two_is_not_enough_at_any_gate() {
     let path = folder.path().join("day.edf");
     let entries = [entry(1, keep_first), entry(2, Edit::DropEvent { kind, span: second })];
     for (n, may) in [(1, false), (2, true)] {
-        let signed =
-            signoff::sign(&request(), &stamp(), &day.snapshot(&entries[..n]), &entries[..n], Some(&path));
+        let signed = signed_folder::sign(
+            &request(),
+            &stamp(),
+            &day.snapshot(&entries[..n]),
+            &entries[..n],
+            Some(&path),
+        );
         assert_eq!(signed.is_ok(), may, "{n} of 2 are read");
     }
 }

@@ -5,10 +5,10 @@ use beatledger_core::review::{Edit, Entry};
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
-use crate::derived::Derived;
-use crate::items::{ItemKey, open_items};
-use crate::sheet::Sheet;
+use crate::app::act::Act;
+use crate::app::derived::Derived;
+use crate::lists::open_items::{ItemKey, open_items};
+use crate::sheets::sheet::Sheet;
 
 /// Words, reason and beats of every open item.
 fn items(day: &Day, entries: &[Entry]) -> Vec<(String, &'static str, Vec<i64>)> {
@@ -75,9 +75,9 @@ fn what_a_reader_spoke_about_is_open_no_more() {
 fn an_edit_without_a_target_is_an_item_that_opens_the_ledger() {
     let mut bench = day("NNNN", &[800]).on_the_desk();
     bench.edit(Edit::Relabel { beats: vec![1801], class: BeatClass::V }).key(Key::O);
-    assert_eq!(bench.desk().item, Some((ItemKey::Orphans, 0)));
+    assert_eq!(bench.desk().pointed.item, Some((ItemKey::Orphans, 0)));
     assert_eq!(bench.desk().sheet(), Some(Sheet::History));
-    let item = &bench.desk().doc.as_ref().unwrap().derived.items[0];
+    let item = &bench.desk().open.day.as_ref().unwrap().derived.items[0];
     assert_eq!((&*item.words, item.agree()), ("1 edit without a target", None));
 }
 
@@ -93,7 +93,7 @@ fn agreeing_keeps_the_class_of_exactly_the_beats_of_the_item() {
 #[test]
 fn items_are_walked_round_and_a_settled_one_gives_its_place_to_the_next() {
     let mut bench = mixed_day().on_the_desk();
-    let at = |bench: &Bench| bench.desk().item.unwrap().1;
+    let at = |bench: &Bench| bench.desk().pointed.item.unwrap().1;
     for (modifiers, item, first) in [
         (Modifiers::NONE, 0, 8700),
         (Modifiers::NONE, 1, 3200),
@@ -139,10 +139,10 @@ fn what_follows_from_the_day_is_counted_by_hand() {
 fn the_mix_of_many_selected_beats_is_that_of_a_few_at_a_time() {
     let snapshot = mixed_day().snapshot(&[]);
     let few: Vec<i64> = vec![999, 1000, 3200, 5600, 5601, 13_500];
-    assert_eq!(crate::derived::class_mix(&snapshot, &few), "2 N, 1 S, 1 V");
+    assert_eq!(crate::app::lookup::class_mix(&snapshot, &few), "2 N, 1 S, 1 V");
     // More than 64 places, most of which are no beats.
     let many: Vec<i64> = (0..145).map(|i| i * 100).collect();
-    assert_eq!(crate::derived::class_mix(&snapshot, &many), "12 N, 1 S, 5 V");
+    assert_eq!(crate::app::lookup::class_mix(&snapshot, &many), "12 N, 1 S, 5 V");
 }
 
 #[test]

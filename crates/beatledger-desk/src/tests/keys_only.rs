@@ -7,24 +7,24 @@ use beatledger_core::review::{Edit, Entry, Signature};
 use beatledger_core::session::{Snapshot, Stamp};
 
 use super::*;
-use crate::services::{SignOff, SignRequest, Signed};
-use crate::sheet::Sheet;
-use crate::stage::Stage;
+use crate::outside::services::{SignOff, SignRequest, Signed};
+use crate::sheets::sheet::Sheet;
+use crate::shell::stage::Stage;
 
-/// Signs into memory.
+/// Signs into memory; with each request stands whether every figure was worked out.
 #[derive(Clone, Default)]
-struct Paper(Arc<Mutex<Vec<SignRequest>>>);
+struct Paper(Arc<Mutex<Vec<(SignRequest, bool)>>>);
 
 impl SignOff for Paper {
     fn sign(
         &mut self,
         request: &SignRequest,
         _stamp: &Stamp,
-        _snapshot: &Snapshot,
+        snapshot: &Snapshot,
         _entries: &[Entry],
         _path: Option<&std::path::Path>,
     ) -> Result<Signed, String> {
-        self.0.lock().unwrap().push(request.clone());
+        self.0.lock().unwrap().push((request.clone(), snapshot.is_whole()));
         let SignRequest { reader, role, meaning } = request.clone();
         let signature = Signature { reader, role, meaning, manifest_sha256: "0".repeat(64) };
         Ok(Signed { signature, words: "Signed".into() })
@@ -60,11 +60,11 @@ impl Bench {
 #[test]
 fn a_day_is_read_and_signed_with_keys_alone() {
     let paper = Paper::default();
-    let services = Services { sign: Box::new(paper.clone()), ..window::still_services() };
+    let services = Services { sign: Box::new(paper.clone()), ..canned::still_services() };
     let mut bench = Bench::with_services(services, None);
     // A pause that must be read.
     let gone = bench.desk().snapshot().unwrap().beats[20..24].iter().map(|b| b.sample).collect();
-    bench.harness.state_mut().apply(crate::act::Act::Edit(Edit::RemoveBeats { beats: gone }));
+    bench.harness.state_mut().apply(crate::app::act::Act::Edit(Edit::RemoveBeats { beats: gone }));
     bench.harness.run();
 
     // Open items: keep the pause.
@@ -80,7 +80,7 @@ fn a_day_is_read_and_signed_with_keys_alone() {
     assert!(selected > 1, "{:?}", bench.desk().selection().words);
     let q = bench.count('Q');
     // That many beats wait for a yes.
-    assert!(selected > crate::apply::ASK_FROM_BEATS);
+    assert!(selected > crate::app::entries::ASK_FROM_BEATS);
     bench.key(Key::Q);
     assert_eq!(bench.count('Q'), q);
     bench.key(Key::Enter);
@@ -107,8 +107,27 @@ fn a_day_is_read_and_signed_with_keys_alone() {
     bench.typed("physician").tab_to("Meaning").typed("reviewed");
     bench.tab_to("Sign the summary as it stands").key(Key::Enter);
     assert_eq!(bench.desk().sheet(), None, "{}", bench.desk().notice().words);
-    assert_eq!(paper.0.lock().unwrap()[0].role, "physician");
+    assert_eq!(paper.0.lock().unwrap()[0].0.role, "physician");
     assert!(bench.desk().snapshot().unwrap().fold.signed.is_some());
+}
+
+/// An edit and a signature before the window has drawn a frame between them.
+#[test]
+fn what_is_signed_right_after_an_edit_holds_every_figure() {
+    let paper = Paper::default();
+    let services = Services { sign: Box::new(paper.clone()), ..window::still_services() };
+    let mut bench = Bench::with_services(services, None);
+    let critical = bench.desk().snapshot().unwrap().unread_critical();
+    assert!(critical.is_empty(), "nothing stands in the way of signing: {critical:?}");
+    let desk = bench.harness.state_mut();
+    desk.apply(crate::act::Act::Edit(Edit::Conclude { text: "Sinus rhythm.".into() }));
+    assert!(!desk.doc.as_ref().unwrap().snapshot.is_whole(), "the long figures are still to come");
+    let fields = ["A. Reader", "physician", "reviewed"].map(String::from);
+    let [reader, role, meaning] = fields;
+    desk.apply(crate::act::Act::Sign(SignRequest { reader, role, meaning }));
+    let signed = paper.0.lock().unwrap();
+    assert_eq!((signed.len(), signed[0].1), (1, true));
+    assert!(desk.snapshot().unwrap().fold.signed.is_some());
 }
 
 #[test]

@@ -6,19 +6,24 @@ use beatledger_core::review::Edit;
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
-use crate::command::Command;
-use crate::derived;
-use crate::look::LIGHT;
-use crate::pick;
-use crate::selection::Selection;
-use crate::view::View;
+use crate::app::act::Act;
+use crate::app::lookup;
+use crate::app::selection::Selection;
+use crate::commands::table::Command;
+use crate::paint::theme::LIGHT;
+use crate::shell::view_context::ViewContext;
+use crate::tracing::pick;
 
 /// What a view asks for when `choose` is called on the mixed day.
-fn asked(day: &Day, choose: impl FnOnce(&mut View<'_>)) -> Vec<Act> {
+fn asked(day: &Day, choose: impl FnOnce(&mut ViewContext<'_>)) -> Vec<Act> {
     let (snapshot, selection, mut acts) = (day.snapshot(&[]), Selection::default(), Vec::new());
-    let view =
-        &mut View { snapshot: &snapshot, selection: &selection, place: 0, look: &LIGHT, acts: &mut acts };
+    let view = &mut ViewContext {
+        snapshot: &snapshot,
+        selection: &selection,
+        place: 0,
+        theme: &LIGHT,
+        acts: &mut acts,
+    };
     choose(view);
     acts
 }
@@ -42,7 +47,7 @@ fn a_span_holds_its_first_sample_and_not_its_end() {
     let all = Selection::of_beats(snapshot.beats.iter().map(|b| b.sample).collect(), "all");
     for (start, end, beats) in SPANS {
         let span = Span::new(start, end);
-        assert_eq!(derived::beats_in(&snapshot, span), beats, "{span:?}");
+        assert_eq!(lookup::beats_in(&snapshot, span), beats, "{span:?}");
         assert_eq!(all.within(span), beats, "{span:?}");
         let picked = &snapshot.beats[pick::beats_in(&snapshot.beats, span)];
         assert_eq!(picked.iter().map(|b| b.sample).collect::<Vec<_>>(), beats, "{span:?}");

@@ -2,7 +2,7 @@
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
+use crate::app::act::Act;
 
 #[test]
 fn the_bar_says_how_many_of_which_class_are_selected_after_every_change() {

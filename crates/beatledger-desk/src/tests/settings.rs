@@ -4,7 +4,7 @@ use beatledger_core::review::Edit;
 use beatledger_core::settings::Settings;
 
 use super::*;
-use crate::act::Act;
+use crate::app::act::Act;
 
 fn set(bench: &mut Bench, key: &str, value: f64) {
     bench.harness.state_mut().apply(Act::Edit(Edit::ChangeSetting { key: key.into(), value }));
@@ -19,7 +19,7 @@ fn a_setting_that_needs_no_finding_counts_at_once_and_undo_takes_it_back() {
     let mut bench = Bench::made();
     set(&mut bench, "pause_ms", 1500.0);
     assert_eq!(now(&bench).pause_ms, 1500.0);
-    assert!(bench.desk().job.is_none());
+    assert!(bench.desk().open.job.is_none());
     bench.ctrl(Key::Z);
     assert_eq!(now(&bench).pause_ms, 2000.0);
 }
@@ -28,9 +28,9 @@ fn a_setting_that_needs_no_finding_counts_at_once_and_undo_takes_it_back() {
 #[test]
 fn figures_that_take_long_come_after_an_edit_by_themselves() {
     let mut bench = Bench::made();
-    bench.harness.state_mut().run(crate::command::Command::StageFigures);
+    bench.harness.state_mut().run(crate::commands::table::Command::StageFigures);
     set(&mut bench, "pause_ms", 1500.0);
-    let on_show = |bench: &Bench| bench.desk().doc.as_ref().unwrap().snapshot.clone();
+    let on_show = |bench: &Bench| bench.desk().open.day.as_ref().unwrap().snapshot.clone();
     assert!(!on_show(&bench).is_whole());
     assert!(bench.desk().snapshot().unwrap().is_whole());
     bench.harness.step();

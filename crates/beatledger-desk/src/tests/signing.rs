@@ -8,8 +8,8 @@ use beatledger_ledger::{Ledger, manifest, path_for};
 
 use super::by_hand::*;
 use super::*;
-use crate::act::Act;
-use crate::signoff;
+use crate::app::act::Act;
+use crate::outside::signed_folder;
 
 fn quiet_day() -> Day {
     day(&"N".repeat(20), &[800])
@@ -25,7 +25,7 @@ fn what_is_signed_right_after_an_edit_has_every_figure_worked_out() {
     let mut bench = quiet_day().signed_with(pen.clone());
     let desk = bench.harness.state_mut();
     desk.apply(Act::Edit(relabel(2600)));
-    assert!(!desk.doc.as_ref().unwrap().snapshot.is_whole(), "some figures are still to come");
+    assert!(!desk.open.day.as_ref().unwrap().snapshot.is_whole(), "some figures are still to come");
     desk.apply(Act::Sign(request()));
     let seen = pen.last();
     assert!(seen.snapshot.is_whole());
@@ -38,9 +38,9 @@ fn what_is_signed_right_after_an_edit_has_every_figure_worked_out() {
 #[test]
 fn the_signature_is_an_entry_of_the_ledger_by_who_signed() {
     let mut bench = quiet_day().on_the_desk();
-    let by = crate::services::SignRequest { reader: "B. Reader".into(), ..request() };
+    let by = crate::outside::services::SignRequest { reader: "B. Reader".into(), ..request() };
     bench.act(Act::Sign(by));
-    let entries = &bench.desk().doc.as_ref().unwrap().entries;
+    let entries = &bench.desk().open.day.as_ref().unwrap().entries;
     assert_eq!((entries.len(), &*entries[0].reader), (1, "B. Reader"));
     let beatledger_core::review::Action::Sign(signature) = &entries[0].action else { panic!() };
     assert_eq!((&*signature.reader, &*signature.role), ("B. Reader", "physician"));
@@ -100,7 +100,8 @@ fn the_manifest_names_the_last_record_of_the_ledger_and_the_recording() {
     ledger.append(&entries[1]).unwrap();
     let after_two = ledger.head_hash().to_owned();
     drop(ledger);
-    let signed = signoff::sign(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path)).unwrap();
+    let signed =
+        signed_folder::sign(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path)).unwrap();
     let verified = manifest_beside(&path);
     assert!(verified.is_intact());
     assert_eq!(verified.manifest_sha256, signed.signature.manifest_sha256);
@@ -130,7 +131,8 @@ fn a_signature_without_name_role_or_meaning_is_none() {
     for (what, empty) in [("name", 0), ("role", 1), ("meaning", 2)] {
         let mut request = request();
         *[&mut request.reader, &mut request.role, &mut request.meaning][empty] = "  ".into();
-        let refused = signoff::sign(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
+        let refused =
+            signed_folder::sign(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
         assert_eq!(refused, format!("a signature needs the reader's {what}"));
     }
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
@@ -139,27 +141,31 @@ fn a_signature_without_name_role_or_meaning_is_none() {
 #[test]
 fn what_cannot_be_written_is_not_signed() {
     let mut bench = quiet_day().on_the_desk();
-    bench.harness.state_mut().services.sign = Box::new(crate::services::NoSignOff);
+    bench.harness.state_mut().services.sign = Box::new(crate::outside::canned::NoSignOff);
     bench.ctrl(Key::Enter).act(Act::Sign(request()));
     assert!(bench.desk().notice().wrong);
     assert!(bench.desk().snapshot().unwrap().fold.signed.is_none());
-    assert!(bench.desk().doc.as_ref().unwrap().entries.is_empty());
-    assert_eq!(bench.desk().sheet(), Some(crate::sheet::Sheet::Sign), "the sheet stays for another try");
+    assert!(bench.desk().open.day.as_ref().unwrap().entries.is_empty());
+    assert_eq!(
+        bench.desk().sheet(),
+        Some(crate::sheets::sheet::Sheet::Sign),
+        "the sheet stays for another try"
+    );
 }
 
 #[test]
 fn a_day_that_is_open_to_read_only_is_not_signed() {
     let pen = Pen::default();
     let mut bench = quiet_day().signed_with(pen.clone());
-    let opened = crate::doc::Opened {
+    let opened = crate::app::open_day::Opened {
         recording: std::sync::Arc::new(quiet_day().recording),
         found: std::sync::Arc::new(quiet_day().found),
         entries: Vec::new(),
-        book: crate::doc::Book::ReadOnly("someone else is editing".into()),
+        ledger_to: crate::app::open_day::LedgerTarget::ReadOnly("someone else is editing".into()),
         path: None,
         words: String::new(),
     };
-    bench.harness.state_mut().take(opened);
+    bench.harness.state_mut().put_on_desk(opened);
     bench.act(Act::Sign(request()));
     assert_eq!(pen.times(), 0);
     assert_eq!(bench.desk().notice().words, "Not signed: someone else is editing");

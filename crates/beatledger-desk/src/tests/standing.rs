@@ -48,7 +48,7 @@ pub(super) fn state(bench: &Bench) -> Vec<(&'static str, Option<String>)> {
         focused.filter(|n| n.accesskit_node().is_focused()).find_map(|n| n.accesskit_node().label());
     let calipers =
         bench.harness.query_by_label("Calipers").map(|n| format!("{:?}", n.accesskit_node().toggled()));
-    let edge = desk.panels.edge.lens_pt(crate::stage::Stage::Strip, 1000.0, 1.0);
+    let edge = desk.shown.panels.splitter.lens_pt(crate::shell::stage::Stage::Strip, 1000.0, 1.0);
     vec![
         ("recording", Some(day.recording.name.clone())),
         ("letters", Some(bench.letters())),
@@ -56,7 +56,7 @@ pub(super) fn state(bench: &Bench) -> Vec<(&'static str, Option<String>)> {
         ("unreadable", Some(spans(&day.unreadable))),
         ("read", Some(spans(&day.read))),
         ("said", Some(said.collect::<Vec<_>>().join(", "))),
-        ("entries", Some(desk.doc.as_ref().unwrap().entries.len().to_string())),
+        ("entries", Some(desk.open.day.as_ref().unwrap().entries.len().to_string())),
         ("place", Some(desk.place().to_string())),
         ("beats", Some(samples(bench.selected()))),
         ("span", Some(desk.selection().span.map_or_else(String::new, |s| spans(&[s])))),
@@ -69,13 +69,13 @@ pub(super) fn state(bench: &Bench) -> Vec<(&'static str, Option<String>)> {
             ),
         ),
         ("stage", Some(desk.stage().words().to_owned())),
-        ("figures", Some(format!("{:?} {}", desk.panels.figures.show, desk.panels.figures.all))),
-        ("side", Some(format!("{:?}", desk.panels.side))),
+        ("figures", Some(format!("{:?} {}", desk.shown.panels.figures.show, desk.shown.panels.figures.all))),
+        ("side", Some(format!("{:?}", desk.shown.panels.side))),
         ("sheet", Some(format!("{:?}", desk.sheet()))),
-        ("item", Some(format!("{:?}", desk.item.map(|(_, at)| at)))),
-        ("placing", Some(desk.placing.to_string())),
-        ("card", Some(format!("{:?}", desk.card))),
-        ("text", Some(format!("{:.0} %", desk.text_scale * 100.0))),
+        ("item", Some(format!("{:?}", desk.pointed.item.map(|(_, at)| at)))),
+        ("placing", Some(desk.waiting.for_class.to_string())),
+        ("card", Some(format!("{:?}", desk.shown.card))),
+        ("text", Some(format!("{:.0} %", desk.shown.text_scale * 100.0))),
         ("theme", Some(format!("{:?}", bench.harness.ctx.options(|o| o.theme_preference)))),
         ("lens leads", Some(lens[1].clone())),
         ("lens zoom", lens.iter().find(|p| p.starts_with('x')).cloned()),

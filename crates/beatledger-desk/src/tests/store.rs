@@ -3,12 +3,13 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 
-use beatledger_core::model::Recording;
+use beatledger_core::model::{Progress, Recording};
 use beatledger_core::review::Entry;
 
 use super::*;
-use crate::services::{CannedDialogs, LedgerFile, OpenedLedger, Store};
-use crate::sheet::Sheet;
+use crate::outside::canned::CannedDialogs;
+use crate::outside::services::{LedgerFile, OpenedLedger, Store};
+use crate::sheets::sheet::Sheet;
 
 /// Files in memory: any path but `broken.edf` opens the made day.
 #[derive(Clone, Default)]
@@ -56,11 +57,11 @@ impl LedgerFile for Shelf {
 }
 
 fn services(shelf: &Shelf) -> Services {
-    Services { store: Arc::new(shelf.clone()), ..window::still_services() }
+    Services { store: Arc::new(shelf.clone()), ..canned::still_services() }
 }
 
 fn insert(bench: &mut Bench) {
-    bench.harness.state_mut().apply(crate::act::Act::GoTo(77));
+    bench.harness.state_mut().apply(crate::app::act::Act::GoTo(77));
     bench.key(Key::I).key(Key::V);
 }
 
@@ -131,7 +132,7 @@ fn the_reader_is_asked_once_before_the_first_edit() {
 /// Opens `path` from the real disk over the made day, and gives what the bottom line says.
 fn opened_from_disk(path: &Path) -> String {
     let dialogs = Box::new(CannedDialogs::new(Some(path.to_owned())));
-    let mut bench = Bench::with_services(Services { dialogs, ..window::still_services() }, None);
+    let mut bench = Bench::with_services(Services { dialogs, ..canned::still_services() }, None);
     bench.key(Key::ArrowRight).key(Key::V);
     let v = bench.count('V');
     bench.click("Open");
@@ -180,7 +181,7 @@ fn what_was_said_to_be_saved_is_there_when_the_window_is_closed_over_a_sheet() {
 
 #[test]
 fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the_day_is_opened() {
-    use beatledger_core::pipeline::{Progress, find};
+    use beatledger_core::pipeline::find;
     use beatledger_core::review::{Action, Edit};
     use beatledger_core::settings::Settings;
     let shelf = Shelf::default();
@@ -197,26 +198,29 @@ fn a_setting_in_the_ledger_that_decides_how_beats_are_found_is_in_force_when_the
     assert_eq!((snapshot.settings.st_offset_ms, snapshot.orphans.len()), (20.0, 0));
     let with = |settings: &Settings| find(&snapshot.recording, settings, &Progress::default()).unwrap();
     assert!(with(&snapshot.settings) == *snapshot.found, "beats were found with the settings in force");
-    assert!(with(&Settings::default()).levels != snapshot.found.levels, "the setting makes a difference");
+    assert!(
+        with(&Settings::default()).repolarisation != snapshot.found.repolarisation,
+        "the setting makes a difference"
+    );
 }
 
 #[test]
 fn the_first_minutes_are_shown_while_the_day_is_still_being_read() {
     let ctx = egui::Context::default();
-    let what = crate::worker::What::File("day.edf".into());
-    let job = crate::worker::Job::start(what, Arc::new(Shelf::default()), Default::default(), &ctx);
+    let what = crate::app::job::ToOpen::File("day.edf".into());
+    let job = crate::app::job::Job::start(what, Arc::new(Shelf::default()), Default::default(), &ctx);
     let mut harness = Harness::new_ui_state(
-        |ui, job: &mut crate::worker::Job| {
+        |ui, job: &mut crate::app::job::Job| {
             job.listen();
-            if let Some(first) = job.first_look() {
-                first.show(ui, Desk::look(ui.ctx()));
+            if let Some(first) = job.preview() {
+                first.show(ui, Desk::theme(ui.ctx()));
             }
         },
         job,
     );
     for _ in 0..600 {
         harness.step();
-        if harness.state().first_look().is_some() {
+        if harness.state().preview().is_some() {
             break;
         }
         std::thread::sleep(std::time::Duration::from_millis(5));

@@ -1,8 +1,8 @@
 //! Tracing as it is shown: rows, leads, lens, calipers, the edge, and the views of the figures.
 
 use super::*;
-use crate::figures::Show;
-use crate::stage::Stage;
+use crate::figures::families::Show;
+use crate::shell::stage::Stage;
 
 #[test]
 fn every_switch_of_the_rows_has_a_key_and_says_what_it_did() {
@@ -85,7 +85,7 @@ fn a_low_lens_shows_fewer_leads_and_starts_with_the_one_of_the_day_strip() {
 fn an_hour_of_the_table_selects_itself_and_its_numbers_are_those_of_the_day() {
     let mut bench = Bench::made();
     bench.key(Key::Num5);
-    assert_eq!((bench.desk().stage(), bench.desk().panels.figures.show), (Stage::Figures, Show::Hours));
+    assert_eq!((bench.desk().stage(), bench.desk().shown.panels.figures.show), (Stage::Figures, Show::Hours));
     let day = bench.desk().snapshot().unwrap();
     let hour = day.summary.hours.last().unwrap();
     let span = hour.span.unwrap();
@@ -104,7 +104,7 @@ fn the_histogram_is_shown_by_a_key_and_says_in_words_what_it_shows() {
     bench.key(Key::Num6);
     assert!(bench.shows("NN intervals in bins of 7.8 ms"));
     bench.key(Key::Num4);
-    assert_eq!(bench.desk().panels.figures.show, Show::Families);
+    assert_eq!(bench.desk().shown.panels.figures.show, Show::Families);
 }
 
 #[test]
@@ -112,8 +112,8 @@ fn figures_say_how_much_of_them_is_selected() {
     let mut bench = Bench::made();
     let day = bench.desk().snapshot().unwrap();
     let first_v = day.beats.iter().find(|b| b.class.letter() == 'V').unwrap().sample;
-    let selection = crate::selection::Selection::of_beats(vec![first_v], "one V");
-    bench.harness.state_mut().apply(crate::act::Act::Select { selection, go: true });
+    let selection = crate::app::selection::Selection::of_beats(vec![first_v], "one V");
+    bench.harness.state_mut().apply(crate::app::act::Act::Select { selection, go: true });
     bench.key(Key::Num4);
     let v = bench.count('V');
     assert!(bench.shows(&format!(", {v}, 1 selected")));

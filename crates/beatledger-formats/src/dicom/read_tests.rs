@@ -1,5 +1,7 @@
 //! Waveform objects made by hand from the layout of PS3.5.
 
+use beatledger_testkit::Random;
+
 use super::*;
 
 fn element(tag: u32, kind: &str, value: &[u8]) -> Vec<u8> {
@@ -157,14 +159,10 @@ fn an_object_cut_or_struck_anywhere_is_read_or_refused() {
     let sound = object(AMBULATORY, EXPLICIT);
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("made.dcm");
-    let mut state = 77u32;
+    let mut random = Random::new(77);
     for round in 0..3000u32 {
         let mut bytes = sound.clone();
-        // A linear congruential generator (Numerical Recipes) is random enough to choose bytes.
-        let mut next = || {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            (state >> 8) as usize
-        };
+        let mut next = || random.bits() as usize;
         match round as usize {
             len if len < sound.len() => bytes.truncate(len),
             _ => (0..2).for_each(|_| {

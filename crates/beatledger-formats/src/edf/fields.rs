@@ -43,3 +43,12 @@ impl Field {
         BLOCK + signals * self.at + i * self.len
     }
 }
+
+/// A character as printable ASCII.
+pub(super) fn ascii(c: char) -> char {
+    match c {
+        ' '..='~' => c,
+        '\u{b5}' | '\u{3bc}' => 'u',
+        _ => '?',
+    }
+}

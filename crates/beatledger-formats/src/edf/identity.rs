@@ -2,6 +2,7 @@
 
 use beatledger_core::model::{Identity, LocalTime};
 
+use super::fields::ascii;
 use crate::time::{MONTHS, date_is_known, local_time_from_ymd_hms, month_from_name, ymd_from_local_time};
 
 /// Leading word of the EDF+ recording field.
@@ -128,11 +129,7 @@ fn birth_date(text: &str) -> String {
 
 /// Text as one subfield of printable ASCII: spaces become `_`, nothing becomes `X`.
 fn subfield(text: &str) -> String {
-    let text: String = text
-        .trim()
-        .chars()
-        .map(|c| if c.is_whitespace() { '_' } else { super::write_header::ascii(c) })
-        .collect();
+    let text: String = text.trim().chars().map(|c| if c.is_whitespace() { '_' } else { ascii(c) }).collect();
     if text.is_empty() { "X".to_owned() } else { text }
 }
 

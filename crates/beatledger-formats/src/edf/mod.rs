@@ -15,6 +15,7 @@ mod mark;
 mod number;
 mod plan;
 mod read;
+mod read_marks;
 mod records;
 mod scale;
 mod tal;
@@ -23,8 +24,9 @@ mod write_header;
 mod write_layout;
 mod write_notes;
 
-pub use mark::{Mark, read_marks};
+pub use mark::Mark;
 pub use read::{BdfReader, EdfReader};
+pub use read_marks::read_marks;
 pub(crate) use tal::text_with_kind;
 pub use write::{write, write_with_marks};
 

@@ -3,7 +3,7 @@
 use beatledger_core::model::Recording;
 
 use super::ANNOTATIONS;
-use super::fields::BLOCK;
+use super::fields::{BLOCK, ascii};
 use super::identity::{patient_field, recording_field, start_fields};
 use super::write_layout::Layout;
 use crate::error::shown;
@@ -62,14 +62,5 @@ impl Head<'_> {
     fn column(&mut self, texts: impl Iterator<Item = String>, annotation: &str, len: usize) {
         texts.for_each(|text| self.text(&text, len));
         self.text(annotation, len);
-    }
-}
-
-/// A character as printable ASCII.
-pub(super) fn ascii(c: char) -> char {
-    match c {
-        ' '..='~' => c,
-        '\u{b5}' | '\u{3bc}' => 'u',
-        _ => '?',
     }
 }

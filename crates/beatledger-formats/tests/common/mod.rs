@@ -3,16 +3,6 @@
 use beatledger_core::model::{Recording, Span};
 use beatledger_formats::FormatError;
 
-/// Random numbers below a bound, by xorshift (Marsaglia 2003); with a fixed seed a failure can be repeated.
-pub fn random_from(mut state: u64) -> impl FnMut(usize) -> usize {
-    move |below| {
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
-        (state % below as u64) as usize
-    }
-}
-
 pub fn check_sentence(error: &FormatError) {
     let text = error.to_string();
     assert!(text.len() > 10 && text.len() < 1200, "{text}");

@@ -1,17 +1,7 @@
 //! Irregular and regular rhythms, made interval by interval.
 
 use super::*;
-use crate::rhythm::testing::{Made, made, sinus};
-
-/// Intervals without order, 380 to 900 ms, the same on every run (Lehmer generator).
-fn irregular(count: usize) -> Vec<i64> {
-    let mut state = 20_240_601u64;
-    let mut next = || {
-        state = state * 48_271 % 2_147_483_647;
-        380 + (state % 521) as i64
-    };
-    (0..count).map(|_| next()).collect()
-}
+use crate::rhythm::testing::{Made, irregular, made, sinus};
 
 /// Regular rhythm, then irregular intervals that last about `seconds`, then regular rhythm again.
 fn framed(seconds: f64) -> (Made, Span) {

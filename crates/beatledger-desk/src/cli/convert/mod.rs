@@ -11,8 +11,8 @@ use beatledger_core::model::{Recording, Span};
 use beatledger_formats::marks::Marks;
 use beatledger_formats::private::{self, Removed};
 
-use super::{Ending, print};
-use crate::day::{self, Day};
+use super::ending::{Ending, print};
+use crate::outside::read_day::{self, ReadDay};
 pub use kind::Kind;
 
 /// Arguments of `convert`.
@@ -53,12 +53,12 @@ pub struct Args {
 }
 
 /// What is to be written.
-struct Job {
+struct Conversion {
     recording: Recording,
     /// Beats, events and diary, where the format or the user asks for them.
     marks: Option<Marks>,
     /// The day as it was read, where it was.
-    day: Option<Day>,
+    day: Option<ReadDay>,
 }
 
 /// Reads, cuts, takes out, writes, and says what was done.
@@ -90,17 +90,17 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
     Ok(Ending::Done)
 }
 
-fn open(args: &Args, kind: Kind) -> anyhow::Result<Job> {
+fn open(args: &Args, kind: Kind) -> anyhow::Result<Conversion> {
     if !kind.needs_marks() && !args.marks {
-        return Ok(Job { recording: beatledger_formats::open(&args.input)?, marks: None, day: None });
+        return Ok(Conversion { recording: beatledger_formats::open(&args.input)?, marks: None, day: None });
     }
-    let settings = day::settings_from(args.settings.as_deref())?;
-    let day = day::read(&args.input, args.ledger.as_deref(), &settings)?;
-    let marks = crate::export::marks_of(&day.snapshot);
-    Ok(Job { recording: (*day.snapshot.recording).clone(), marks: Some(marks), day: Some(day) })
+    let settings = read_day::settings_from(args.settings.as_deref())?;
+    let day = read_day::read(&args.input, args.ledger.as_deref(), &settings)?;
+    let marks = crate::outside::export::marks_of(&day.snapshot);
+    Ok(Conversion { recording: (*day.snapshot.recording).clone(), marks: Some(marks), day: Some(day) })
 }
 
-fn cut(job: Job, span: Span) -> anyhow::Result<Job> {
+fn cut(job: Conversion, span: Span) -> anyhow::Result<Conversion> {
     let kept = beatledger_formats::kept(&job.recording, span);
     ensure!(
         !kept.is_empty(),
@@ -114,10 +114,10 @@ fn cut(job: Job, span: Span) -> anyhow::Result<Job> {
         place::said(&job.recording, kept.end)
     ));
     let recording = beatledger_formats::cut(&job.recording, kept);
-    Ok(Job { marks: job.marks.map(|m| m.cut(kept)), recording, day: job.day })
+    Ok(Conversion { marks: job.marks.map(|m| m.cut(kept)), recording, day: job.day })
 }
 
-fn deidentify(job: &mut Job) -> Removed {
+fn deidentify(job: &mut Conversion) -> Removed {
     let (recording, removed) = private::deidentify(&job.recording);
     job.recording = recording;
     job.marks = job.marks.as_ref().map(private::deidentify_marks);

@@ -12,12 +12,12 @@ use beatledger_formats::rr::{self, Which};
 use beatledger_formats::{edf, ishne, wfdb};
 use beatledger_report::{document, fhir, pdf};
 
-use super::{Job, Kind};
-use crate::day::Day;
-use crate::export;
+use super::{Conversion, Kind};
+use crate::outside::export;
+use crate::outside::read_day::ReadDay;
 
 /// Writes the job as `kind` and gives what the format could not hold exactly.
-pub fn all(job: &Job, kind: Kind, output: &Path) -> anyhow::Result<Vec<Warning>> {
+pub fn all(job: &Conversion, kind: Kind, output: &Path) -> anyhow::Result<Vec<Warning>> {
     let recording = &job.recording;
     if !kind.needs_marks() {
         return signal(recording, job.marks.as_ref(), kind, output);
@@ -68,7 +68,7 @@ fn signal(
     Ok(warnings)
 }
 
-fn bundle(day: &Day, output: &Path) -> anyhow::Result<()> {
+fn bundle(day: &ReadDay, output: &Path) -> anyhow::Result<()> {
     let context = export::context(&day.head, day.entries.len(), day.sign_state());
     let pages = pdf::render(&document::build(&day.snapshot, &context))?;
     let text = fhir::bundle_text(&day.snapshot, &context, Some(&pages))?;
@@ -76,7 +76,7 @@ fn bundle(day: &Day, output: &Path) -> anyhow::Result<()> {
 }
 
 /// The day on a recording without what says who was recorded: labels stay, words, names and signature go.
-pub fn deidentified(day: Day, recording: &Recording) -> Day {
+pub fn deidentified(day: ReadDay, recording: &Recording) -> ReadDay {
     let stands = &day.snapshot;
     let mut fold = stands.fold.clone();
     fold.signed = None;
@@ -88,5 +88,5 @@ pub fn deidentified(day: Day, recording: &Recording) -> Day {
         }
     }
     let snapshot = Snapshot::new(Arc::new(recording.clone()), &stands.settings, stands.found.clone(), fold);
-    Day { snapshot: Arc::new(snapshot), entries: Vec::new(), head: String::new(), recovered: None }
+    ReadDay { snapshot: Arc::new(snapshot), entries: Vec::new(), head: String::new(), recovered: None }
 }

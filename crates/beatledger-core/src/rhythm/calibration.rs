@@ -1,0 +1,57 @@
+//! Every tuned number of the events, once; limits that a reader may change are settings.
+
+// Beats beside unreadable time and at the edge of ventricular flutter or fibrillation.
+
+/// Motion may go on for this long beside an unreadable stretch, s (design choice).
+pub(super) const MOTION_BESIDE_S: f64 = 5.0;
+/// Beats this close to ventricular flutter or fibrillation belong to it, s (design choice: below the window in which it
+/// is found).
+pub(super) const WAVES_EDGE_S: f64 = 3.0;
+/// Ventricular beats beside unreadable time whose mean confidence lies below this are motion as likely as not: on open
+/// recordings and made days true runs have 0.95 and more, motion up to 0.76.
+pub(super) const SURE_CONFIDENCE: f32 = 0.8;
+
+// Rates that are held.
+
+/// A held rate may leave its limit, or be hidden by ectopy, for this long without ending, s (design choice).
+pub(super) const RATE_BRIDGE_S: f64 = 10.0;
+
+// Dropped-beat candidates.
+
+/// The local median is taken over this many intervals to either side (design choice).
+pub(super) const MEDIAN_SIDE: usize = 8;
+/// The local median needs at least this many intervals (design choice).
+pub(super) const FEWEST_FOR_MEDIAN: usize = 6;
+/// An interval no longer than this many times either neighbour needs no median: a cheap test, and a safe one, as the
+/// limit of the ratio is never below 1.5.
+pub(super) const LONGER_THAN_NEIGHBOUR: f32 = 1.3;
+
+// Atrial fibrillation: chosen on the MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations, printed by
+// `cargo test -p beatledger-evaluate --test accuracy -- --nocapture`.
+
+/// The share of unforeseen intervals is taken over this many of them.
+pub(super) const AF_WINDOW: usize = 64;
+/// So many intervals of the past are searched for an analogue.
+pub(super) const AF_MEMORY: usize = 32;
+/// A forecast that is off by more than this share of the local mean RR has failed.
+pub(super) const AF_TOLERANCE: f32 = 0.06;
+/// A unit of ln(mean RR / 1 s) is worth this share of unforeseen intervals.
+pub(super) const AF_RATE_SLOPE: f32 = 0.38;
+/// The mean RR counts within these limits only, s.
+pub(super) const AF_RATE_LIMITS_S: (f32, f32) = (0.3, 1.3);
+/// P waves are worth this share of unforeseen intervals, from none to clear ones (this and the next two were chosen by
+/// leaving one record out of CinC Challenge 2017, MIT-BIH Arrhythmia and CPSC 2021, on a wide plateau).
+pub(super) const AF_P_WORTH: f32 = 0.7;
+/// At this clearness P waves speak for neither side.
+pub(super) const AF_P_NEUTRAL: f32 = 0.15;
+/// At this clearness P waves have half of the weight that they can have.
+pub(super) const AF_P_HALF: f32 = 0.1;
+/// Up to the first mean RR P waves have no weight, from the second on their full weight, ms.
+pub(super) const AF_P_HEARD_MS: (f32, f32) = (350.0, 600.0);
+/// Fibrillation must fill this part of a tracing that is too short for the minimum: the edges of an episode are not
+/// known to the beat (design choice).
+pub(super) const AF_WHOLE_SHARE: f64 = 0.8;
+/// Stretches of fewer intervals than this are not judged.
+pub(super) const AF_FEWEST_INTERVALS: usize = 8;
+/// P waves must have been looked for at this many beats of a window to have weight.
+pub(super) const AF_FEWEST_P: f32 = 8.0;
