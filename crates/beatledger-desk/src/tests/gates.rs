@@ -95,7 +95,7 @@ fn the_files_are_not_written(day: &Day, kind: EventKind, span: Span) {
         let path = folder.path().join("day.edf");
         let files = || std::fs::read_dir(folder.path()).unwrap().count();
         let sign = |entries: &[beatledger_core::review::Entry]| {
-            signed_folder::sign(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
+            signed_folder::write_signed(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
         };
         let refused = sign(&[]).unwrap_err().to_string();
         assert!(refused.starts_with("1 critical events (pause, VT or AF) are unread"), "{refused}");
@@ -174,7 +174,7 @@ fn one_event_read_of_two_is_not_enough_at_any_gate() {
     let path = folder.path().join("day.edf");
     let entries = [entry(1, keep_first), entry(2, Edit::DropEvent { kind, span: second })];
     for (n, may) in [(1, false), (2, true)] {
-        let signed = signed_folder::sign(
+        let signed = signed_folder::write_signed(
             &request(),
             &stamp(),
             &day.snapshot(&entries[..n]),

@@ -115,16 +115,16 @@ fn a_day_is_read_and_signed_with_keys_alone() {
 #[test]
 fn what_is_signed_right_after_an_edit_holds_every_figure() {
     let paper = Paper::default();
-    let services = Services { sign: Box::new(paper.clone()), ..window::still_services() };
+    let services = Services { sign: Box::new(paper.clone()), ..canned::still_services() };
     let mut bench = Bench::with_services(services, None);
     let critical = bench.desk().snapshot().unwrap().unread_critical();
     assert!(critical.is_empty(), "nothing stands in the way of signing: {critical:?}");
     let desk = bench.harness.state_mut();
-    desk.apply(crate::act::Act::Edit(Edit::Conclude { text: "Sinus rhythm.".into() }));
-    assert!(!desk.doc.as_ref().unwrap().snapshot.is_whole(), "the long figures are still to come");
+    desk.apply(crate::app::act::Act::Edit(Edit::Conclude { text: "Sinus rhythm.".into() }));
+    assert!(!desk.open.day.as_ref().unwrap().snapshot.is_whole(), "the long figures are still to come");
     let fields = ["A. Reader", "physician", "reviewed"].map(String::from);
     let [reader, role, meaning] = fields;
-    desk.apply(crate::act::Act::Sign(SignRequest { reader, role, meaning }));
+    desk.apply(crate::app::act::Act::Sign(SignRequest { reader, role, meaning }));
     let signed = paper.0.lock().unwrap();
     assert_eq!((signed.len(), signed[0].1), (1, true));
     assert!(desk.snapshot().unwrap().fold.signed.is_some());

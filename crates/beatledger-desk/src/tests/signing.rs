@@ -101,7 +101,8 @@ fn the_manifest_names_the_last_record_of_the_ledger_and_the_recording() {
     let after_two = ledger.head_hash().to_owned();
     drop(ledger);
     let signed =
-        signed_folder::sign(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path)).unwrap();
+        signed_folder::write_signed(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path))
+            .unwrap();
     let verified = manifest_beside(&path);
     assert!(verified.is_intact());
     assert_eq!(verified.manifest_sha256, signed.signature.manifest_sha256);
@@ -132,7 +133,7 @@ fn a_signature_without_name_role_or_meaning_is_none() {
         let mut request = request();
         *[&mut request.reader, &mut request.role, &mut request.meaning][empty] = "  ".into();
         let refused =
-            signed_folder::sign(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
+            signed_folder::write_signed(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
         assert_eq!(refused, format!("a signature needs the reader's {what}"));
     }
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
