@@ -24,10 +24,10 @@ fn ventricular_fibrillation() -> Day {
 
 /// 150 beats whose intervals wander over 420 to 915 ms and foretell nothing.
 fn atrial_fibrillation() -> Day {
-    // A linear congruence modulo the prime 97 (multiplier 35) repeats only after 96 steps.
+    // A linear congruence modulo the prime 97 (multiplier 39, a primitive root) repeats only after 96 steps.
     let mut x = 1;
     let mut next = || {
-        x = x * 35 % 97;
+        x = x * 39 % 97;
         420 + 5 * x + 15
     };
     let rr: Vec<i64> = (0..149).map(|_| next()).collect();
