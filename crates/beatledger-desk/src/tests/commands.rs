@@ -7,7 +7,7 @@ use beatledger_core::model::{BeatClass, EventKind, Recording, Span};
 use beatledger_core::review::Edit;
 
 use super::by_hand::*;
-use super::standing::state;
+use super::standing::{parts, state};
 use super::*;
 use crate::app::act::Act;
 use crate::commands::table::Command;
@@ -127,7 +127,14 @@ fn effect(command: Command) -> &'static [&'static str] {
     match command {
         C::NextItem => &["place: 8700", A, B, D, "item: Some(0)"],
         C::PreviousItem => &["place: 8700", A, B, D, "item: Some(0)"],
-        C::NextEvent => &[],
+        // The longest interval of the day, 1000 ms.
+        C::NextEvent => &[
+            "place: 3200",
+            "beats: 3200 4200",
+            "span: 3200..4201",
+            "event: longest-rr 3200..4201",
+            "side: Events",
+        ],
         C::PreviousEvent => &["place: 8700", A, B, D, "side: Events"],
         C::NextBeat => &["place: 1800", "beats: 1800"],
         C::PreviousBeat => &["place: 1800", "beats: 1800"],
@@ -209,7 +216,7 @@ fn effect(command: Command) -> &'static [&'static str] {
         C::LensTaller => &["lens height: 600", "notice: The lens takes 60 % of the height."],
         C::LensLower => &["lens height: 500", "notice: The lens takes 50 % of the height."],
         C::NextLensLeads => {
-            &["lens leads: II", "notice: The lens starts with the next lead, where not all fit."]
+            &["lens begins with: II", "notice: The lens starts with the next lead, where not all fit."]
         }
         C::WaveLimits => &["wave limits: true", "notice: P, QRS and T limits of every beat are shown."],
         C::Calipers => &[
@@ -234,7 +241,10 @@ fn effect(command: Command) -> &'static [&'static str] {
         C::Sign => &["sheet: Some(Sign)"],
         C::Open => &["notice: Not opened: gone.edf."],
         C::OpenPath => &["sheet: Some(Path)", "keyboard: Open"],
-        C::Demo => &["recording: demo"],
+        // Three seconds of a flat line: no beat, nothing readable.
+        C::Demo => {
+            &["recording: demo", "letters: ", "unreadable: 0..3600", "place: 0", "card: Some(DayBand)"]
+        }
         C::Settings => &["sheet: Some(Settings)"],
         C::ThemeLight => &["theme: Light"],
         C::ThemeDark => &["theme: Dark"],
@@ -260,4 +270,24 @@ fn every_command_does_what_its_name_says_and_nothing_else() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_tracing_in_the_rows_is_drawn_twice_and_half_as_tall() {
+    let mut bench = desk();
+    let height = |bench: &Bench| -> f64 {
+        let words = parts(bench, "Day strip, ").unwrap();
+        let points = words.iter().find_map(|w| w.strip_prefix("1 mV = ")?.strip_suffix(" points")).unwrap();
+        points.parse().unwrap()
+    };
+    let usual = height(&bench);
+    for (command, times) in
+        [(C::TallerTracing, 2.0), (C::TallerTracing, 4.0), (C::LowerTracing, 2.0), (C::LowerTracing, 1.0)]
+    {
+        bench.act(Act::Run(command));
+        // Heights are printed in whole points.
+        assert!((height(&bench) - times * usual).abs() <= 0.5 * (times + 1.0), "{command:?}");
+    }
+    bench.act(Act::Run(C::LowerTracing));
+    assert!((height(&bench) - 0.5 * usual).abs() <= 0.75);
 }

@@ -5,7 +5,7 @@ use super::*;
 use beatledger_core::review::Edit;
 
 use crate::app::act::Act;
-use crate::outside::signed_folder as signoff;
+use crate::outside::signed_folder;
 use crate::sheets::sheet::Sheet;
 
 fn quiet_day() -> Day {
@@ -62,7 +62,7 @@ fn the_signed_files_hold_the_last_conclusion_and_no_earlier_one() {
     let path = folder.path().join("day.edf");
     let conclude = |text: &str| Edit::Conclude { text: text.into() };
     let entries = [entry(1, conclude("Earlier words.")), entry(2, conclude("Later words."))];
-    signoff::write_signed(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path))
+    signed_folder::write_signed(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path))
         .unwrap();
     let signed = folder.path().join("day.edf.signed-20251124-170000");
     for name in ["summary.json", "bundle.fhir.json"] {

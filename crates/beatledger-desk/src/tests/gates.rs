@@ -8,7 +8,7 @@ use super::by_hand::*;
 use super::*;
 use crate::app::act::Act;
 use crate::commands::table::Command;
-use crate::outside::signed_folder as signoff;
+use crate::outside::signed_folder;
 
 /// A run of four V beats from 8700 to 10200 ms.
 fn ventricular_tachycardia() -> Day {
@@ -24,10 +24,10 @@ fn ventricular_fibrillation() -> Day {
 
 /// 150 beats whose intervals wander over 420 to 915 ms and foretell nothing.
 fn atrial_fibrillation() -> Day {
-    // A linear congruence modulo the prime 97 (multiplier 35) repeats only after 96 steps.
+    // A linear congruence modulo the prime 97 (multiplier 39, a primitive root) repeats only after 96 steps.
     let mut x = 1;
     let mut next = || {
-        x = x * 35 % 97;
+        x = x * 39 % 97;
         420 + 5 * x + 15
     };
     let rr: Vec<i64> = (0..149).map(|_| next()).collect();
@@ -95,7 +95,7 @@ fn the_files_are_not_written(day: &Day, kind: EventKind, span: Span) {
         let path = folder.path().join("day.edf");
         let files = || std::fs::read_dir(folder.path()).unwrap().count();
         let sign = |entries: &[beatledger_core::review::Entry]| {
-            signoff::write_signed(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
+            signed_folder::write_signed(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
         };
         let refused = sign(&[]).unwrap_err().to_string();
         assert!(refused.starts_with("1 critical events (pause, VT or AF) are unread"), "{refused}");
@@ -174,7 +174,7 @@ fn one_event_read_of_two_is_not_enough_at_any_gate() {
     let path = folder.path().join("day.edf");
     let entries = [entry(1, keep_first), entry(2, Edit::DropEvent { kind, span: second })];
     for (n, may) in [(1, false), (2, true)] {
-        let signed = signoff::write_signed(
+        let signed = signed_folder::write_signed(
             &request(),
             &stamp(),
             &day.snapshot(&entries[..n]),

@@ -7,7 +7,7 @@ use beatledger_core::review::Edit;
 use super::by_hand::*;
 use super::*;
 use crate::app::act::Act;
-use crate::app::lookup as derived;
+use crate::app::lookup;
 use crate::app::selection::Selection;
 use crate::commands::table::Command;
 use crate::paint::theme::LIGHT;
@@ -47,7 +47,7 @@ fn a_span_holds_its_first_sample_and_not_its_end() {
     let all = Selection::of_beats(snapshot.beats.iter().map(|b| b.sample).collect(), "all");
     for (start, end, beats) in SPANS {
         let span = Span::new(start, end);
-        assert_eq!(derived::beats_in(&snapshot, span), beats, "{span:?}");
+        assert_eq!(lookup::beats_in(&snapshot, span), beats, "{span:?}");
         assert_eq!(all.within(span), beats, "{span:?}");
         let picked = &snapshot.beats[pick::beats_in(&snapshot.beats, span)];
         assert_eq!(picked.iter().map(|b| b.sample).collect::<Vec<_>>(), beats, "{span:?}");

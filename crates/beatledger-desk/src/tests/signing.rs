@@ -9,7 +9,7 @@ use beatledger_ledger::{Ledger, manifest, path_for};
 use super::by_hand::*;
 use super::*;
 use crate::app::act::Act;
-use crate::outside::signed_folder as signoff;
+use crate::outside::signed_folder;
 
 fn quiet_day() -> Day {
     day(&"N".repeat(20), &[800])
@@ -57,7 +57,7 @@ fn a_day_says_signed_until_the_next_edit_or_undo_and_signed_again_after_signing_
     bench.edit(relabel(2600));
     assert!(bench.shows("changed since A. Reader signed") && !bench.shows("signed by A. Reader"));
     bench.act(Act::Sign(request()));
-    assert!(bench.shows("signed by A. Reader, physician") && !bench.shows("changed since"));
+    assert!(bench.shows("signed by A. Reader, physician") && !bench.shows("changed since A."));
     bench.ctrl(Key::Z);
     assert_eq!(bench.letters(), "NSNNNNNNNNNNNNNNNNNN");
     assert!(bench.shows("changed since A. Reader signed") && !bench.shows("signed by A. Reader"));
@@ -101,7 +101,8 @@ fn the_manifest_names_the_last_record_of_the_ledger_and_the_recording() {
     let after_two = ledger.head_hash().to_owned();
     drop(ledger);
     let signed =
-        signoff::write_signed(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path)).unwrap();
+        signed_folder::write_signed(&request(), &stamp(), &day.snapshot(&entries), &entries, Some(&path))
+            .unwrap();
     let verified = manifest_beside(&path);
     assert!(verified.is_intact());
     assert_eq!(verified.manifest_sha256, signed.signature.manifest_sha256);
@@ -111,7 +112,7 @@ fn the_manifest_names_the_last_record_of_the_ledger_and_the_recording() {
     assert_eq!(manifest.recording_sha256, "5".repeat(64));
     assert_eq!((&*manifest.signer.name, &*manifest.signer.role), ("A. Reader", "physician"));
     assert_eq!(manifest.statement, "reviewed and approved");
-    assert_eq!(manifest.created, "2025-11-24T17:00:00+01:00");
+    assert_eq!(manifest.created, "2025-11-24T17:00:00.000+01:00");
     let mut files: Vec<&str> = manifest.files.iter().map(|f| &*f.path).collect();
     files.retain(|f| ["report.pdf", "summary.json", "beats.csv", "beats.atr"].contains(f));
     assert_eq!(files.len(), 4);
@@ -132,7 +133,7 @@ fn a_signature_without_name_role_or_meaning_is_none() {
         let mut request = request();
         *[&mut request.reader, &mut request.role, &mut request.meaning][empty] = "  ".into();
         let refused =
-            signoff::write_signed(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
+            signed_folder::write_signed(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
         assert_eq!(refused, format!("a signature needs the reader's {what}"));
     }
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);

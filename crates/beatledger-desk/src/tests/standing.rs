@@ -29,7 +29,7 @@ fn samples(samples: impl IntoIterator<Item = i64>) -> String {
 }
 
 /// The name under which a view is read out, cut into its parts.
-fn parts(bench: &Bench, view: &str) -> Option<Vec<String>> {
+pub(super) fn parts(bench: &Bench, view: &str) -> Option<Vec<String>> {
     let node = bench.harness.query_all_by_label_contains(view).next()?;
     let label = node.accesskit_node().label()?;
     Some(label.strip_prefix(view)?.split(" · ").map(str::to_owned).collect())
@@ -46,8 +46,11 @@ pub(super) fn state(bench: &Bench) -> Vec<(&'static str, Option<String>)> {
     let focused = bench.harness.query_all(egui_kittest::kittest::by().recursive(true));
     let focused =
         focused.filter(|n| n.accesskit_node().is_focused()).find_map(|n| n.accesskit_node().label());
-    let calipers =
-        bench.harness.query_by_label("Calipers").map(|n| format!("{:?}", n.accesskit_node().toggled()));
+    let calipers = bench
+        .harness
+        .query_all_by_label("Calipers")
+        .next()
+        .map(|n| format!("{:?}", n.accesskit_node().toggled()));
     let edge = desk.shown.panels.splitter.lens_pt(crate::shell::stage::Stage::Strip, 1000.0, 1.0);
     vec![
         ("recording", Some(day.recording.name.clone())),
@@ -77,12 +80,11 @@ pub(super) fn state(bench: &Bench) -> Vec<(&'static str, Option<String>)> {
         ("card", Some(format!("{:?}", desk.shown.card))),
         ("text", Some(format!("{:.0} %", desk.shown.text_scale * 100.0))),
         ("theme", Some(format!("{:?}", bench.harness.ctx.options(|o| o.theme_preference)))),
-        ("lens leads", Some(lens[1].clone())),
+        ("lens begins with", lens[1].split(", ").next().map(str::to_owned)),
         ("lens zoom", lens.iter().find(|p| p.starts_with('x')).cloned()),
         ("lens height", Some(format!("{edge:.0}"))),
         ("rows", strip.as_ref().map(|p| p[1].clone())),
         ("rows lead", strip.as_ref().map(|p| p[0].clone())),
-        ("rows mV", strip.as_ref().map(|p| p[3].clone())),
         ("calipers", calipers),
         // Limits of the beat at the place alone are one bracket named QRS.
         ("wave limits", Some((printed(bench).iter().filter(|t| *t == "QRS").count() > 1).to_string())),
