@@ -27,10 +27,11 @@ const STAGES: [&str; 10] = [
 const AFTER_STAGES: [&str; 3] = ["pipeline", "review", "session"];
 
 /// Rooms and the rooms below that they may know.
-const ROOMS: [(&str, &[&str]); 7] = [
+const ROOMS: [(&str, &[&str]); 8] = [
     ("core", &[]),
-    ("formats", &["core"]),
-    ("ledger", &["core"]),
+    ("files", &[]),
+    ("formats", &["core", "files"]),
+    ("ledger", &["core", "files"]),
     ("report", &["core"]),
     ("score", &["core"]),
     ("synth", &["core", "formats"]),

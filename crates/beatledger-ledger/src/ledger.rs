@@ -7,7 +7,6 @@ use std::path::{Path, PathBuf};
 use beatledger_core::review::Entry;
 
 use crate::LedgerError;
-use crate::atomic::{create_atomically, write_atomically};
 use crate::file::{EntryV1, FORMAT_VERSION, HeaderV1, MAGIC, RECORD_VERSION, RecordV1};
 use crate::frame::{MOST_BYTES, framed, link_of};
 use crate::hash::normal;
@@ -194,7 +193,7 @@ impl Ledger {
 
     /// Header and first record come into being together, so that there is never half a header.
     fn created(&self, bytes: &[u8]) -> Result<File, LedgerError> {
-        match create_atomically(&self.path, bytes) {
+        match beatledger_files::create(&self.path, bytes) {
             Ok(file) => Ok(file),
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
                 let found = std::fs::metadata(&self.path).map_or(0, |m| m.len());
@@ -260,7 +259,7 @@ fn save_torn(path: &Path, tail: &[u8]) -> Result<PathBuf, LedgerError> {
         PathBuf::from(name)
     };
     let free = (1..=u32::MAX).map(name).find(|p| !p.exists()).unwrap_or_else(|| name(0));
-    write_atomically(&free, tail)
+    beatledger_files::replace(&free, tail)
         .map_err(|e| LedgerError::io_write("saving the torn end", "its folder", path, e))?;
     Ok(free)
 }

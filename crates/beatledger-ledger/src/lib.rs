@@ -21,7 +21,6 @@ pub mod file;
 pub mod manifest;
 pub mod verify;
 
-mod atomic;
 mod error;
 mod frame;
 mod hash;
@@ -33,7 +32,6 @@ mod words;
 #[cfg(test)]
 mod tests;
 
-pub use atomic::write_atomically;
 pub use error::LedgerError;
 pub use frame::Break;
 pub use hash::{sha256_of_bytes, sha256_of_file};

@@ -1,5 +1,5 @@
-//! Beats and events as CSV: UTF-8, comma, LF, header row, quoted by RFC 4180. Sample numbers count at the
-//! recording's own rate, whatever lead was read.
+//! Beats and events as comma-separated values: UTF-8, comma, LF, header row, quoted by RFC 4180. Sample numbers count at the
+//! recording's own rate, whatever lead was read. [`tables`](crate::tables) write their own lists in the same way.
 
 use std::io::Write;
 
@@ -7,9 +7,6 @@ use beatledger_core::model::{Beat, Event, EventKind};
 use beatledger_core::session::Snapshot;
 
 use crate::ReportError;
-use crate::json::{
-    conduction_hours, hour_part, hrv_hours as hrv_hours_of, hrv_windows as hrv_windows_of, tables,
-};
 use crate::values::{clock_ms, rr_before_ms};
 
 /// Columns of the beat list.
@@ -67,81 +64,10 @@ pub fn events(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
     Ok(())
 }
 
-/// Writes one row each five minutes of variability; a withheld row says why. Columns are the fields of
-/// [`HrvPart`](crate::json::HrvPart).
-///
-/// # Errors
-/// When the writer fails.
-pub fn hrv_windows(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    rows(hrv_windows_of(snapshot).rows, to)
-}
-
-/// Writes one row each clock hour of variability. Columns are the fields of [`HrvPart`](crate::json::HrvPart).
-///
-/// # Errors
-/// When the writer fails.
-pub fn hrv_hours(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    rows(hrv_hours_of(snapshot).rows, to)
-}
-
-/// Writes one row each clock hour: counts, rates with their places, pauses. Columns are the fields of
-/// [`HourPart`](crate::json::HourPart).
-///
-/// # Errors
-/// When the writer fails.
-pub fn hours(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    rows(snapshot.summary.hours.iter().map(|h| hour_part(&snapshot.recording, h)).collect(), to)
-}
-
-/// Writes one row each clock hour of conduction. Columns are the fields of
-/// [`ConductionPart`](crate::json::ConductionPart).
-///
-/// # Errors
-/// When the writer fails.
-pub fn conduction(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    rows(conduction_hours(snapshot).rows, to)
-}
-
-/// Columns of the course of ST.
-pub const ST_COLUMNS: [&str; 6] = ["lead", "start_sample", "time_s", "clock", "level_mv", "beats"];
-
-/// Writes one row each window of ST on each lead that has a course.
-///
-/// # Errors
-/// When the writer fails.
-pub fn st(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
-    let recording = &*snapshot.recording;
-    let mut out = writer(to);
-    out.write_record(ST_COLUMNS)?;
-    for lead in tables(snapshot).st.rows {
-        for point in lead.points {
-            out.write_record([
-                lead.lead.clone(),
-                point.start_sample.to_string(),
-                format!("{:.6}", recording.rate.seconds_from_samples(point.start_sample)),
-                clock_ms(recording, point.start_sample),
-                point.level_mv.to_string(),
-                point.beats.to_string(),
-            ])?;
-        }
-    }
-    out.flush()?;
-    Ok(())
-}
-
-fn rows<T: serde::Serialize>(rows: Vec<T>, to: impl Write) -> Result<(), ReportError> {
-    let mut out = writer(to);
-    for row in rows {
-        out.serialize(row)?;
-    }
-    out.flush()?;
-    Ok(())
-}
-
 fn beats_text(event: &Event) -> String {
     if event.kind == EventKind::Unreadable { String::new() } else { event.beat_count().to_string() }
 }
 
-fn writer<W: Write>(to: W) -> ::csv::Writer<W> {
+pub(crate) fn writer<W: Write>(to: W) -> ::csv::Writer<W> {
     ::csv::WriterBuilder::new().terminator(::csv::Terminator::Any(b'\n')).from_writer(to)
 }

@@ -15,15 +15,7 @@ pub enum ReportError {
     /// A file could not be written.
     #[error("the file cannot be written: {0}")]
     Io(#[from] std::io::Error),
-    /// A summary could not be read or written.
-    #[error("the summary file cannot be read or written: {0}")]
+    /// A summary could not be written.
+    #[error("the summary file cannot be written: {0}")]
     Json(#[from] serde_json::Error),
-    /// A summary file of another kind or a later version.
-    #[error("expected a file of format 'beatledger-summary' version 1, found '{format}' version {version}")]
-    Format {
-        /// Format found.
-        format: String,
-        /// Version found.
-        version: u32,
-    },
 }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use beatledger_core::session::Snapshot;
 
 use crate::document::{Align, Table};
-use crate::explain;
+use crate::tables::{self, Page};
 use crate::values::{duration_text, figure_text, place_text};
 
 /// Longest line of a paragraph, characters.
@@ -37,20 +37,18 @@ pub fn table(snapshot: &Snapshot) -> String {
             }
         }
     }
-    tables(snapshot, &mut out);
+    all_tables(snapshot, &mut out);
     out
 }
 
 /// The hours and every table that a terminal takes: courses by five minutes stand in the files alone.
-fn tables(snapshot: &Snapshot, out: &mut String) {
-    let hours = crate::document::hours(snapshot);
-    let more = crate::document::measured(snapshot).into_iter().filter(|m| m.key != explain::HRV_WINDOWS.key);
-    for measured in std::iter::once(hours).chain(more) {
-        let _ = writeln!(out, "\n{}", measured.title);
-        say(&measured.words, out);
-        say(measured.caution, out);
-        measured.table.iter().for_each(|table| lines(table, out));
-        say(&measured.note, out);
+fn all_tables(snapshot: &Snapshot, out: &mut String) {
+    for shown in tables::shown(snapshot).into_iter().filter(|t| t.about.page != Page::No) {
+        let _ = writeln!(out, "\n{}", shown.about.title);
+        say(&shown.words, out);
+        say(shown.caution, out);
+        shown.table.iter().for_each(|table| lines(table, out));
+        say(&shown.note, out);
     }
 }
 

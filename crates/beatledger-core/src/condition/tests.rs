@@ -3,6 +3,8 @@
 use std::f64::consts::PI;
 use std::sync::Arc;
 
+use beatledger_testkit::Random;
+
 use super::*;
 use crate::model::{Identity, Lead, Progress, Rate, Recording, SecondQuality, Span, Unit};
 use crate::settings::Settings;
@@ -123,11 +125,10 @@ fn a_drawn_value_does_not_depend_on_the_stretch_and_gaps_are_not_a_number() {
 
 /// A lead with a spike-like beat every 0.8 s, some noise, and nothing in `silence` (seconds).
 fn beating(silence: std::ops::Range<usize>, seconds: usize) -> Vec<i16> {
-    let mut random = 1u32;
+    let mut random = Random::new(1);
     (0..seconds * 250)
         .map(|i| {
-            random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            let noise = (random >> 24) as i16 % 16 - 8;
+            let noise = random.below(16) as i16 - 8;
             let phase = (i % 200) as f64 / 250.0 - 0.4;
             let beat =
                 1200.0 * (-(phase / 0.012).powi(2)).exp() + 200.0 * (-((phase - 0.25) / 0.05).powi(2)).exp();

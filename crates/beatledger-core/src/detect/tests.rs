@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use beatledger_testkit::Random;
+
 use super::*;
 use crate::condition;
 use crate::model::{Identity, Lead, Rate, SecondQuality, Unit};
@@ -35,12 +37,11 @@ fn bell(t_s: f64, sigma_s: f64) -> f64 {
 }
 
 fn wave(form: Form, beats_s: &[f64]) -> Vec<i16> {
-    let mut random = form.seed;
+    let mut random = Random::new(u64::from(form.seed));
     let mut out: Vec<f64> = (0..form.seconds * form.rate_hz as usize)
         .map(|i| {
-            random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             let breath = 0.1 * (i as f64 / f64::from(form.rate_hz) * 1.6).sin();
-            breath + (f64::from(random >> 16) / 65_536.0 - 0.5) * 0.03
+            breath + (random.share() - 0.5) * 0.03
         })
         .collect();
     for beat_s in beats_s {
@@ -161,11 +162,8 @@ fn a_wide_beat_lies_on_its_complex_and_not_in_the_trough_after_it() {
 
 /// Motion from 60 to 90 s: deflections as sharp as beats and slow ones, two to seven a second.
 fn add_motion(wave: &mut [i16]) {
-    let mut random = 5u32;
-    let mut next = |from: f64, to: f64| {
-        random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        from + (to - from) * f64::from(random >> 16) / 65_536.0
-    };
+    let mut random = Random::new(5);
+    let mut next = |from: f64, to: f64| from + (to - from) * random.share();
     let mut at_s = 60.2;
     while at_s < 89.6 {
         let sigma_s = if next(0.0, 1.0) < 0.6 { next(0.012, 0.034) } else { next(0.07, 0.2) };
@@ -230,11 +228,8 @@ fn lost_contact_on_one_lead_costs_no_beat_and_on_all_leads_invents_none() {
 #[test]
 fn a_lead_full_of_noise_is_not_trusted_and_the_other_one_is() {
     let beats_s = times_s(120);
-    let mut random = 7u32;
-    let noise = (0..120 * 250).map(|i| {
-        random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        (f64::from(random >> 16) / 300.0 + 100.0 * (f64::from(i) / 9.0).sin()) as i16
-    });
+    let mut random = Random::new(7);
+    let noise = (0..120 * 250).map(|i| (218.0 * random.share() + 100.0 * (f64::from(i) / 9.0).sin()) as i16);
     let out = found(&recording(250, vec![noise.collect(), wave(USUAL, &beats_s)]));
     assert_beats(&out, &beats_s, 250);
     let quality = out.quality.unwrap();

@@ -75,7 +75,10 @@ pub fn figures(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut FiguresState
             state.shares.refresh(view.snapshot, view.selection);
             families(ui, view, state, after);
         }
-        Show::Hours => hours::hours(ui, view),
+        Show::Hours => {
+            state.tables.refresh(view);
+            hours::hours(ui, view, state.tables.hours());
+        }
         Show::Histogram => plot::plot(ui, view, &mut state.histogram),
         Show::Tables => tables::tables(ui, view, &mut state.tables),
     }

@@ -2,7 +2,8 @@
 //! selects it.
 
 use beatledger_core::model::{HourRow, Span};
-use beatledger_report::values::grouped;
+use beatledger_report::document::{Row, Table};
+use beatledger_report::tables;
 use egui::{
     Align2, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
@@ -18,51 +19,11 @@ use crate::shell::view_context::ViewContext;
 const HOUR_PT: f32 = 74.0;
 const LEAST_PT: f32 = 50.0;
 
-/// A column: its words above, its full name, and how it reads a row.
-struct Column {
-    above: &'static str,
-    head: &'static str,
-    name: &'static str,
-    value: fn(&HourRow) -> String,
-}
-
-const fn column(
-    above: &'static str,
-    head: &'static str,
-    name: &'static str,
-    value: fn(&HourRow) -> String,
-) -> Column {
-    Column { above, head, name, value }
-}
-
-/// Columns by common practice for a table by hour; their sums are the figures of the day.
-const COLUMNS: [Column; 16] = [
-    column("Readable", "min", "readable minutes", |r| format!("{:.0}", r.readable_s / 60.0)),
-    column("Beats", "", "beats", |r| grouped(r.beats)),
-    column("Rate", "slowest", "slowest bpm", |r| number(r.min_bpm)),
-    column("", "mean", "mean bpm", |r| number(r.mean_bpm)),
-    column("bpm", "fastest", "fastest bpm", |r| number(r.max_bpm)),
-    column("S beats", "all", "S beats", |r| grouped(r.s_beats)),
-    column("", "single", "S singles", |r| grouped(r.s_singles)),
-    column("", "couplets", "S couplets", |r| grouped(r.s_couplets)),
-    column("", "runs", "S runs", |r| grouped(r.s_runs)),
-    column("V beats", "all", "V beats", |r| grouped(r.v_beats)),
-    column("", "single", "V singles", |r| grouped(r.v_singles)),
-    column("", "couplets", "V couplets", |r| grouped(r.v_couplets)),
-    column("", "runs", "V runs", |r| grouped(r.v_runs)),
-    column("Pauses", "", "pauses", |r| grouped(r.pauses)),
-    column("AF", "min", "AF minutes", |r| format!("{:.1}", r.af_s / 60.0)),
-    column("Longest", "RR, ms", "longest RR ms", |r| number(r.longest_rr_ms)),
-];
-
-fn number(x: Option<f64>) -> String {
-    x.map_or_else(|| "–".to_owned(), |x| format!("{x:.0}"))
-}
-
 /// Right edges of the columns from the left of the table, points.
 struct Places {
     hour: f32,
     step: f32,
+    columns: usize,
 }
 
 impl Places {
@@ -71,61 +32,95 @@ impl Places {
     }
 
     fn width(&self) -> f32 {
-        self.right(COLUMNS.len() - 1) + 6.0
+        self.hour + self.step * self.columns as f32 + 6.0
     }
 }
 
-/// Draws the table.
-pub fn hours(ui: &mut Ui, view: &mut ViewContext<'_>) {
+/// Draws the table, the day first: `table` has a row for each hour of the summary, and one for the day after them.
+pub fn hours(ui: &mut Ui, view: &mut ViewContext<'_>, table: Option<&Table>) {
     let summary = &view.snapshot.summary;
-    if summary.hours.is_empty() {
+    let filled = table.filter(|_| !summary.hours.is_empty());
+    let Some((table, (day, rows))) = filled.and_then(|t| Some((t, t.rows.split_last()?))) else {
         ui.label("No hours yet. What each clock hour holds would stand here: rate, ectopy, pauses, AF.");
         return;
-    }
+    };
     let scale = text_scale(ui.ctx());
     let hour = HOUR_PT * scale;
-    let step = ((ui.available_width() - hour - 20.0) / COLUMNS.len() as f32).max(LEAST_PT * scale);
-    let places = Places { hour, step };
+    let columns = table.columns.len().saturating_sub(1);
+    let step = ((ui.available_width() - hour - 20.0) / columns.max(1) as f32).max(LEAST_PT * scale);
+    let places = Places { hour, step, columns };
     ScrollArea::horizontal().auto_shrink([false, false]).id_salt("hours across").show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
-        head(ui, view, &places);
-        one(ui, view, &places, &summary.day, true);
+        head(ui, view, &places, table);
+        one(ui, view, &places, table, (&summary.day, day));
         ScrollArea::vertical().auto_shrink([false, false]).id_salt("hours").show(ui, |ui| {
-            for row in &summary.hours {
-                one(ui, view, &places, row, false);
+            for row in summary.hours.iter().zip(rows) {
+                one(ui, view, &places, table, row);
             }
         });
     });
 }
 
-fn head(ui: &mut Ui, view: &ViewContext<'_>, places: &Places) {
+/// The words above each column but the first: the group where it ends, then the column's own heading.
+fn heads(table: &Table) -> Vec<(&str, &str)> {
+    let mut groups: Vec<(&str, bool)> = Vec::new();
+    for (name, n) in &table.groups {
+        groups.extend((0..*n).map(|i| (name.as_str(), i + 1 == *n)));
+    }
+    let titles = table.columns.iter().enumerate().skip(1);
+    titles
+        .map(|(i, column)| match groups.get(i) {
+            Some((group, true)) if !group.is_empty() => (*group, column.title.as_str()),
+            Some((group, false)) if !group.is_empty() => ("", column.title.as_str()),
+            // A heading with no group above it takes both lines.
+            _ => column.title.rsplit_once(' ').unwrap_or((&column.title, "")),
+        })
+        .collect()
+}
+
+fn head(ui: &mut Ui, view: &ViewContext<'_>, places: &Places, table: &Table) {
     let line = ui.text_style_height(&TextStyle::Small);
     let (rect, _) = ui.allocate_exact_size(vec2(places.width(), line * 2.0 + 4.0), Sense::hover());
     let painter = ui.painter();
     let small = font(painter, 11.0);
     let at = |x: f32, row: f32| Pos2::new(rect.left() + x, rect.top() + row * line);
     painter.text(at(6.0, 1.0), Align2::LEFT_TOP, "Hour", small.clone(), view.theme.faint);
-    for (i, column) in COLUMNS.iter().enumerate() {
+    for (i, (above, below)) in heads(table).into_iter().enumerate() {
         let x = places.right(i);
-        painter.text(at(x, 0.0), Align2::RIGHT_TOP, column.above, small.clone(), view.theme.ink);
-        painter.text(at(x, 1.0), Align2::RIGHT_TOP, column.head, small.clone(), view.theme.faint);
+        painter.text(at(x, 0.0), Align2::RIGHT_TOP, above, small.clone(), view.theme.ink);
+        painter.text(at(x, 1.0), Align2::RIGHT_TOP, below, small.clone(), view.theme.faint);
     }
     painter.hline(rect.x_range(), rect.bottom() - 1.0, Stroke::new(1.0, view.theme.grid_bold));
 }
 
-fn one(ui: &mut Ui, view: &mut ViewContext<'_>, places: &Places, row: &HourRow, is_day: bool) {
-    let recording = &view.snapshot.recording;
-    let span = row.span.unwrap_or_else(|| recording.whole());
-    let clock = if is_day { "Day".to_owned() } else { recording.clock(span.start) };
+/// A row as it is read aloud: `beats 4 211, slowest bpm 52, S runs none, ...`.
+fn read_aloud(table: &Table, row: &Row) -> String {
+    let cell = |(name, text): (&str, &String)| match text.as_str() {
+        "–" => format!("{name} none"),
+        text => format!("{name} {text}"),
+    };
+    let named = table.columns.iter().map(|c| c.name).zip(&row.cells).skip(1);
+    named.map(cell).collect::<Vec<_>>().join(", ")
+}
+
+fn one(
+    ui: &mut Ui,
+    view: &mut ViewContext<'_>,
+    places: &Places,
+    table: &Table,
+    (hour, row): (&HourRow, &Row),
+) {
+    let span = row.place.unwrap_or_else(|| view.snapshot.recording.whole());
+    let clock = row.cells.first().map_or("", String::as_str);
     let (rect, response) = ui.allocate_exact_size(vec2(places.width(), rows::one_line(ui)), Sense::click());
-    let words = if is_day { "the whole day".to_owned() } else { format!("hour from {clock}") };
+    let words = if row.strong { "the whole day".to_owned() } else { format!("hour from {clock}") };
     let chosen = view.selection.span == Some(span) && view.selection.beats.is_empty();
     response.widget_info(|| {
-        let parts: Vec<String> = COLUMNS.iter().map(|c| format!("{} {}", c.name, (c.value)(row))).collect();
-        WidgetInfo::selected(Role::Button, true, chosen, format!("{}: {}", capital(&words), parts.join(", ")))
+        let name = format!("{}: {}", capital(&words), read_aloud(table, row));
+        WidgetInfo::selected(Role::Button, true, chosen, name)
     });
     if ui.is_rect_visible(rect) {
-        paint(ui, view, places, row, rect, &clock, (chosen, is_day));
+        paint(ui, view, places, row, rect, chosen);
         if response.has_focus() || response.hovered() {
             let width = if response.has_focus() { 2.0 } else { 1.0 };
             ui.painter().rect_stroke(rect, 3.0, Stroke::new(width, view.theme.edge), StrokeKind::Inside);
@@ -134,7 +129,7 @@ fn one(ui: &mut Ui, view: &mut ViewContext<'_>, places: &Places, row: &HourRow, 
     if response.has_focus() {
         response.scroll_to_me(None);
     }
-    let response = response.on_hover_text_at_pointer(places_words(view, row));
+    let response = response.on_hover_text_at_pointer(places_words(view, hour));
     if response.clicked() {
         view.acts.push(Act::Select { selection: Selection::of_span(span, words), go: true });
     }
@@ -151,34 +146,26 @@ fn places_words(view: &ViewContext<'_>, row: &HourRow) -> String {
         at("Slowest", row.min_place),
         at("Fastest", row.max_place),
         at("Longest RR", row.longest_rr_place),
-        beatledger_report::explain::HOURS.definition
+        tables::HOURS.about().definition
     )
 }
 
-fn paint(
-    ui: &Ui,
-    view: &ViewContext<'_>,
-    places: &Places,
-    row: &HourRow,
-    rect: Rect,
-    clock: &str,
-    (chosen, is_day): (bool, bool),
-) {
+fn paint(ui: &Ui, view: &ViewContext<'_>, places: &Places, row: &Row, rect: Rect, chosen: bool) {
     let painter = ui.painter();
     if chosen {
         painter.rect_filled(rect, 3.0, view.theme.wash);
     }
     let body = TextStyle::Body.resolve(ui.style());
-    let font = if is_day { crate::paint::fonts::bold(body.size) } else { body };
+    let font = if row.strong { crate::paint::fonts::bold(body.size) } else { body };
     let y = rect.center().y;
-    painter.text(Pos2::new(rect.left() + 6.0, y), Align2::LEFT_CENTER, clock, font.clone(), view.theme.ink);
-    for (i, column) in COLUMNS.iter().enumerate() {
-        let value = (column.value)(row);
+    for (i, text) in row.cells.iter().enumerate() {
         // Nothing to see is faint, so that the hours with something stand out.
-        let nothing = value == "0" || value == "0.0" || value == "–";
-        let color = if nothing { view.theme.faint } else { view.theme.ink };
-        let at = Pos2::new(rect.left() + places.right(i), y);
-        painter.text(at, Align2::RIGHT_CENTER, value, font.clone(), color);
+        let color = if text == "–" || text == "0" { view.theme.faint } else { view.theme.ink };
+        let (at, align) = match i.checked_sub(1) {
+            None => (6.0, Align2::LEFT_CENTER),
+            Some(column) => (places.right(column), Align2::RIGHT_CENTER),
+        };
+        painter.text(Pos2::new(rect.left() + at, y), align, text, font.clone(), color);
     }
 }
 

@@ -4,7 +4,8 @@
 use std::sync::Arc;
 
 use beatledger_core::model::Summary;
-use beatledger_report::document::{self, Align, Column, Measured, Row, StChart, Table};
+use beatledger_report::document::{self, Align, Column, Row, StChart, Table};
+use beatledger_report::tables::{self, Page, ShownTable};
 use egui::{Label, Layout, Response, RichText, Role, ScrollArea, TextWrapMode, Ui, WidgetInfo, vec2};
 
 use crate::app::act::Act;
@@ -20,16 +21,21 @@ const MANY: usize = 60;
 #[derive(Default)]
 pub struct Tables {
     made_from: Option<Arc<Summary>>,
-    list: Vec<Measured>,
+    list: Vec<ShownTable>,
     st: Option<StChart>,
     chosen: Option<&'static str>,
 }
 
 impl Tables {
-    fn refresh(&mut self, view: &ViewContext<'_>) {
+    /// The table by hour.
+    pub fn hours(&self) -> Option<&Table> {
+        self.list.iter().find(|t| t.about.page == Page::Day)?.table.as_ref()
+    }
+
+    pub fn refresh(&mut self, view: &ViewContext<'_>) {
         let summary = &view.snapshot.summary;
         if !self.made_from.as_ref().is_some_and(|s| Arc::ptr_eq(s, summary)) {
-            self.list = document::measured(view.snapshot);
+            self.list = tables::shown(view.snapshot);
             self.st = document::st_chart(view.snapshot);
             self.made_from = Some(summary.clone());
         }
@@ -39,26 +45,29 @@ impl Tables {
 /// Draws the names of the tables, and the chosen one.
 pub fn tables(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut Tables) {
     state.refresh(view);
-    let Some(first) = state.list.first() else {
+    // The hours have a view of their own.
+    let list: Vec<&ShownTable> = state.list.iter().filter(|t| t.about.page != Page::Day).collect();
+    let Some(first) = list.first() else {
         ui.label("No tables yet. Pauses, ST, variability by hour, conduction, symptoms and leads would stand here.");
         return;
     };
-    let chosen = state.chosen.filter(|key| state.list.iter().any(|m| m.key == *key)).unwrap_or(first.key);
+    let chosen = state.chosen.filter(|key| list.iter().any(|t| t.about.key == *key));
+    let chosen = chosen.unwrap_or(first.about.key);
     ui.horizontal_wrapped(|ui| {
-        for table in &state.list {
-            if ui.selectable_label(table.key == chosen, table.title).clicked() {
-                state.chosen = Some(table.key);
+        for about in list.iter().map(|t| t.about) {
+            if ui.selectable_label(about.key == chosen, about.title).clicked() {
+                state.chosen = Some(about.key);
             }
         }
     });
     ui.separator();
-    if let Some(table) = state.list.iter().find(|m| m.key == chosen) {
+    if let Some(table) = list.into_iter().find(|t| t.about.key == chosen) {
         let many = table.table.as_ref().filter(|t| t.rows.len() > MANY);
         if let Some(rows) = many {
             return long(ui, view, table, rows);
         }
         ScrollArea::vertical().auto_shrink([false, false]).id_salt(("table", chosen)).show(ui, |ui| {
-            if let Some(chart) = state.st.as_ref().filter(|_| chosen == "st") {
+            if let Some(chart) = state.st.as_ref().filter(|_| chosen == tables::ST.about().key) {
                 super::st_plot::st_plot(ui, view, chart);
             }
             one(ui, view, table);
@@ -67,14 +76,14 @@ pub fn tables(ui: &mut Ui, view: &mut ViewContext<'_>, state: &mut Tables) {
 }
 
 /// A table of which only the rows in view are drawn, a line each.
-fn long(ui: &mut Ui, view: &mut ViewContext<'_>, measured: &Measured, table: &Table) {
-    ui.add(Label::new(RichText::new(&measured.note).small().color(view.theme.faint)).wrap());
+fn long(ui: &mut Ui, view: &mut ViewContext<'_>, shown: &ShownTable, table: &Table) {
+    ui.add(Label::new(RichText::new(&shown.note).small().color(view.theme.faint)).wrap());
     ui.add_space(4.0);
     let point = head(ui, view, table);
-    let area = ScrollArea::vertical().auto_shrink([false, false]).id_salt(("long table", measured.key));
+    let area = ScrollArea::vertical().auto_shrink([false, false]).id_salt(("long table", shown.about.key));
     area.show_rows(ui, rows::one_line(ui), table.rows.len(), |ui, range| {
         for row in &table.rows[range] {
-            ui.horizontal(|ui| line(ui, view, measured, row, (table, point), TextWrapMode::Truncate));
+            ui.horizontal(|ui| line(ui, view, shown, row, (table, point), TextWrapMode::Truncate));
         }
     });
 }
@@ -93,27 +102,27 @@ fn head(ui: &mut Ui, view: &ViewContext<'_>, table: &Table) -> f32 {
     point
 }
 
-fn one(ui: &mut Ui, view: &mut ViewContext<'_>, measured: &Measured) {
-    if !measured.words.is_empty() {
-        ui.label(&measured.words);
+fn one(ui: &mut Ui, view: &mut ViewContext<'_>, shown: &ShownTable) {
+    if !shown.words.is_empty() {
+        ui.label(&shown.words);
     }
-    if !measured.caution.is_empty() {
-        ui.label(bold_text(ui, measured.caution));
+    if !shown.caution.is_empty() {
+        ui.label(bold_text(ui, shown.caution));
     }
-    if let Some(table) = &measured.table {
+    if let Some(table) = &shown.table {
         let point = head(ui, view, table);
         for row in &table.rows {
-            ui.horizontal_top(|ui| line(ui, view, measured, row, (table, point), TextWrapMode::Wrap));
+            ui.horizontal_top(|ui| line(ui, view, shown, row, (table, point), TextWrapMode::Wrap));
         }
     }
     ui.add_space(6.0);
-    ui.add(Label::new(RichText::new(&measured.note).small().color(view.theme.faint)).wrap());
+    ui.add(Label::new(RichText::new(&shown.note).small().color(view.theme.faint)).wrap());
 }
 
 fn line(
     ui: &mut Ui,
     view: &mut ViewContext<'_>,
-    measured: &Measured,
+    shown: &ShownTable,
     row: &Row,
     (table, point): (&Table, f32),
     wrap: TextWrapMode,
@@ -124,7 +133,7 @@ fn line(
             cell(ui, column, point, |ui| ui.add(Label::new(words).wrap_mode(wrap)));
             continue;
         };
-        let name = format!("{}: {text}", measured.title);
+        let name = format!("{}: {text}", shown.about.title);
         let response = cell(ui, column, point, |ui| ui.link(words));
         let response = response.on_hover_text("Selects the stretch that shows it.");
         response.widget_info(|| WidgetInfo::labeled(Role::Link, true, &name));

@@ -10,7 +10,7 @@ use beatledger_core::session::Snapshot;
 use beatledger_formats::marks::{self, Marks};
 use beatledger_formats::{rr, wfdb};
 use beatledger_report::document::{self, ReportContext, SignState};
-use beatledger_report::{csv, fhir, json, pdf};
+use beatledger_report::{csv, fhir, json, pdf, tables};
 
 /// Name and version that are printed and written into files.
 pub const PROGRAM: &str = concat!("beatledger ", env!("CARGO_PKG_VERSION"));
@@ -39,11 +39,11 @@ pub fn write_all(folder: &Path, snapshot: &Snapshot, context: &ReportContext) ->
     write(folder, "bundle.fhir.json", fhir::bundle_text(snapshot, context, Some(&pdf))?.as_bytes())?;
     csv::beats(snapshot, table(folder, "beats.csv")?)?;
     csv::events(snapshot, table(folder, "events.csv")?)?;
-    csv::hours(snapshot, table(folder, "hours.csv")?)?;
-    csv::hrv_windows(snapshot, table(folder, "hrv.csv")?)?;
-    csv::hrv_hours(snapshot, table(folder, "hrv-hours.csv")?)?;
-    csv::st(snapshot, table(folder, "st.csv")?)?;
-    csv::conduction(snapshot, table(folder, "conduction.csv")?)?;
+    for each in tables::ALL {
+        if let Some(name) = each.about().file {
+            each.write_csv(snapshot, &mut table(folder, name)?)?;
+        }
+    }
     let rows = marks_of(snapshot);
     marks::write_beats_parquet(&rows, folder.join("beats.parquet"))?;
     marks::write_events_parquet(&rows, folder.join("events.parquet"))?;

@@ -224,7 +224,7 @@ fn effect(command: Command) -> &'static [&'static str] {
             "notice: Calipers: drag over the lens to measure ms, bpm and mV; Esc puts them away.",
         ],
         C::LongerRows => &["rows: rows of 2 min", "notice: Rows of 2 min 00 s"],
-        C::ShorterRows => &["rows: rows of 30 s", "notice: Rows of 30.00 s"],
+        C::ShorterRows => &["rows: rows of 30 s", "notice: Rows of 30.0 s"],
         C::TallerTracing => &["notice: Tracing in the rows at 2 times its usual height"],
         C::LowerTracing => &["notice: Tracing in the rows at 0.5 times its usual height"],
         C::NextLead => &[

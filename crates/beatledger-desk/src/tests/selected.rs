@@ -30,16 +30,16 @@ fn the_bar_says_how_many_of_which_class_are_selected_after_every_change() {
 fn the_bar_says_how_long_a_span_is_and_how_many_beats_it_holds() {
     let mut bench = mixed_day().on_the_desk();
     bench.select_span(1800, 4200);
-    assert!(bench.shows("by hand: span of 2.40 s with 3 beats"));
+    assert!(bench.shows("by hand: span of 2.4 s with 3 beats"));
     bench.edit(beatledger_core::review::Edit::InsertBeat {
         sample: 2200,
         class: beatledger_core::model::BeatClass::V,
     });
     assert_eq!(bench.selected(), [2200], "the inserted beat is selected");
     bench.select_span(1800, 4200);
-    assert!(bench.shows("by hand: span of 2.40 s with 4 beats"));
+    assert!(bench.shows("by hand: span of 2.4 s with 4 beats"));
     bench.ctrl(Key::Z);
-    assert!(bench.shows("by hand: span of 2.40 s with 3 beats"), "after an undo");
+    assert!(bench.shows("by hand: span of 2.4 s with 3 beats"), "after an undo");
 }
 
 const NAME: &str = "Ventricular ectopic beats";

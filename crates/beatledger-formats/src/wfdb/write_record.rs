@@ -1,14 +1,14 @@
 //! Writes a recording as a WFDB record: a header and one signal file.
 
 use std::fmt::Write as _;
-use std::fs::File;
-use std::io::{BufWriter, Write};
+use std::io::Write;
 use std::path::Path;
 
 use beatledger_core::model::{Lead, Recording, Unit, Warning};
 
 use crate::FormatError;
 use crate::error::shown;
+use crate::put::{Trouble, whole_file};
 use crate::time::{date_is_known, ymd_from_local_time};
 use crate::warn::Warnings;
 
@@ -84,17 +84,9 @@ pub fn write_record(
     }
     let mut warnings = Warnings::default();
     let data = path.with_extension("dat");
-    let part = data.with_extension(format!("dat.part{}", std::process::id()));
-    let written = write_samples(recording, &data, &part, packing).and_then(|marks| {
-        let text = header_text(recording, &stem, packing, &marks, &mut warnings);
-        std::fs::rename(&part, &data).map_err(|e| FormatError::io(&data, "writing", e))?;
-        std::fs::write(path, text).map_err(|e| FormatError::io(path, "writing", e))
-    });
-    if let Err(error) = written {
-        // The unfinished file is of no use; the first error is the one to tell.
-        let _ = std::fs::remove_file(&part);
-        return Err(error);
-    }
+    let marks = whole_file(&data, |out| write_samples(recording, out, packing))?;
+    let text = header_text(recording, &stem, packing, &marks, &mut warnings);
+    whole_file(path, |out| Ok(out.write_all(text.as_bytes())?))?;
     Ok(warnings.into_list())
 }
 
@@ -107,12 +99,9 @@ struct Marks {
 
 fn write_samples(
     recording: &Recording,
-    path: &Path,
-    part: &Path,
+    out: &mut impl Write,
     packing: Packing,
-) -> Result<Vec<Marks>, FormatError> {
-    let failed = |e| FormatError::io(path, "writing", e);
-    let mut out = BufWriter::new(File::create(part).map_err(failed)?);
+) -> Result<Vec<Marks>, Trouble> {
     let (leads, total) = (&recording.leads, recording.samples as usize);
     let mut marks = vec![Marks::default(); leads.len()];
     let (mut raw, mut bytes) = (Vec::new(), Vec::new());
@@ -124,7 +113,7 @@ fn write_samples(
             raw.resize(frames, 0);
             lead.samples.read(start, &mut raw);
             for (k, value) in raw.iter().enumerate() {
-                let value = stored(lead, *value, packing).map_err(|w| FormatError::unsupported(path, w))?;
+                let value = stored(lead, *value, packing).map_err(Trouble::Content)?;
                 all[k * leads.len() + i] = value;
                 marks[i].sum = marks[i].sum.wrapping_add(value as i16);
             }
@@ -134,9 +123,8 @@ fn write_samples(
         }
         bytes.clear();
         packing.pack(&all, &mut bytes);
-        out.write_all(&bytes).map_err(failed)?;
+        out.write_all(&bytes)?;
     }
-    out.flush().map_err(failed)?;
     Ok(marks)
 }
 

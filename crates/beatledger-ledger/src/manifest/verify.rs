@@ -4,10 +4,10 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 
 use super::{FILE_NAME, FileV1, ManifestError, ManifestV1, SIGNATURE_NAME, VERSION, check_paths, list};
-use crate::atomic::folder_of;
 use crate::hash::normal;
 use crate::manifest::strict::NoDuplicates;
 use crate::{error::short, sha256_of_bytes, sha256_of_file};
+use beatledger_files::folder_of;
 
 /// Largest manifest that is read, bytes.
 const MOST_BYTES: u64 = 16 << 20;

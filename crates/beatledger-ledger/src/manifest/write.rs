@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::{
     FILE_NAME, FileV1, ManifestError, ManifestV1, SIGNATURE_NAME, SignerV1, VERSION, check_paths, list,
 };
-use crate::{sha256_of_bytes, sha256_of_file, write_atomically};
+use crate::{sha256_of_bytes, sha256_of_file};
 
 /// What the caller says about a sign-off.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -78,7 +78,7 @@ pub fn write(folder: &Path, meta: &Meta) -> Result<ManifestInfo, ManifestError> 
     let mut bytes = serde_json::to_vec_pretty(&manifest)
         .map_err(|e| ManifestError::Format { why: e.to_string(), path: path.clone() })?;
     bytes.push(b'\n');
-    write_atomically(&path, &bytes).map_err(ManifestError::io("writing the manifest", &path))?;
+    beatledger_files::replace(&path, &bytes).map_err(ManifestError::io("writing the manifest", &path))?;
     let signature = folder.join(SIGNATURE_NAME);
     match std::fs::remove_file(&signature) {
         Err(e) if e.kind() != std::io::ErrorKind::NotFound => {

@@ -3,7 +3,8 @@
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::{Settings, TABLE};
 
-use super::{Block, Column, ReportContext, Row, Section, SignState, Style, Table, TableSize};
+use super::context::{ReportContext, SignState};
+use super::tree::{Block, Column, Row, Section, Style, Table, TableSize};
 use crate::values::short_number;
 
 /// Cautions, in every report and summary file.

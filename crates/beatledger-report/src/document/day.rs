@@ -1,17 +1,19 @@
 //! The day at a glance: rate trend with events, and the hourly table.
 
-use beatledger_core::model::{EventKind, HourRow, Recording, Span};
+use beatledger_core::model::{EventKind, Span};
 use beatledger_core::session::Snapshot;
 
+use super::clock_marks::ticks;
 use super::reader::is_landmark;
-use super::{Block, Column, Measured, Row, Section, Style, Table, TableSize, TrendChart};
-use crate::explain;
-use crate::values::{date_text, grouped, place_text};
+use super::tables::blocks;
+use super::tree::{Block, Section, Style, TrendChart};
+use crate::tables::{self, ShownTable};
 
 pub(super) fn section(snapshot: &Snapshot) -> Section {
     let chart = trend(snapshot);
     // The hours of a day stand on one page; the settings that decide them have a page of their own.
-    let hours = Measured { note: explain::HOURS.definition.to_owned(), ..hours(snapshot) };
+    let in_short = |t: ShownTable| ShownTable { note: t.about.definition.to_owned(), ..t };
+    let hours = tables::HOURS.shown(snapshot).map(in_short);
     let settings = &snapshot.settings;
     let note = format!(
         "Line: mean of each minute, band: slowest to fastest. Shaded: night, {} to {} h. Hatched: unreadable. \
@@ -22,15 +24,10 @@ pub(super) fn section(snapshot: &Snapshot) -> Section {
         "The day",
         [Block::Trend(Box::new(chart)), Block::Paragraph(Style::Note, note)]
             .into_iter()
-            .chain(hours.blocks())
+            .chain(hours.into_iter().flat_map(blocks))
             .collect(),
     )
     .on_new_page()
-}
-
-/// The hours with what they are.
-pub(crate) fn hours(snapshot: &Snapshot) -> Measured {
-    Measured::new(snapshot, &explain::HOURS, Some(hours_table(snapshot)))
 }
 
 fn trend(snapshot: &Snapshot) -> TrendChart {
@@ -88,37 +85,6 @@ fn trend_words(points: &[(f64, f32, f32, f32)], lanes: &[(String, Vec<(f64, f64)
     }
 }
 
-/// Clock marks at whole hours, as many as a page takes.
-pub(super) fn ticks(recording: &Recording) -> Vec<(f64, String)> {
-    let hours = recording.hours();
-    let step_h: f64 = match hours {
-        h if h <= 0.25 => 1.0 / 60.0,
-        h if h <= 1.0 => 1.0 / 6.0,
-        h if h <= 3.0 => 0.5,
-        h if h <= 12.0 => 1.0,
-        h if h <= 30.0 => 2.0,
-        h if h <= 60.0 => 4.0,
-        _ => 24.0,
-    };
-    // A recording of months would ask for thousands of marks; the step then follows the length.
-    let step_h = step_h.max((hours / 40.0 / 24.0).ceil() * if hours > 960.0 { 24.0 } else { 0.0 });
-    let start_h = recording.start.map_or(0.0, |s| s.ms_of_day() as f64 / 3_600_000.0);
-    let mut out = Vec::new();
-    let mut at = (start_h / step_h).ceil() * step_h;
-    while at <= start_h + hours + 1e-9 {
-        let minutes = (at * 60.0).round() as i64;
-        let text = match recording.local_time(recording.rate.samples_from_seconds((at - start_h) * 3600.0)) {
-            // Steps of whole days fall on midnight, where the day says more than the hour.
-            Some(time) if step_h >= 24.0 => date_text(time).get(5..).unwrap_or_default().to_owned(),
-            Some(_) => format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60),
-            None => format!("+{}:{:02}", minutes / 60, minutes % 60),
-        };
-        out.push((at - start_h, text));
-        at += step_h;
-    }
-    out
-}
-
 /// Stretches of night in hours from the start; none when the clock is unknown.
 fn night(snapshot: &Snapshot) -> Vec<(f64, f64)> {
     let Some(start) = snapshot.recording.start else { return Vec::new() };
@@ -133,70 +99,4 @@ fn night(snapshot: &Snapshot) -> Vec<(f64, f64)> {
         })
         .filter(|(a, b)| b > a)
         .collect()
-}
-
-fn hours_table(snapshot: &Snapshot) -> Table {
-    let mut rows: Vec<Row> =
-        snapshot.summary.hours.iter().map(|h| Row::plain(hour_cells(hour_name(snapshot, h), h))).collect();
-    rows.push(Row::strong(hour_cells("Day".to_owned(), &snapshot.summary.day)));
-    let mut columns = vec![
-        Column::left("From", if snapshot.recording.hours() > 24.0 { 22.0 } else { 17.0 }),
-        Column::right("Read. min", 11.0),
-    ];
-    columns.push(Column::right("Beats", 14.0));
-    for (title, share) in [
-        ("slow", 9.5),
-        ("mean", 10.0),
-        ("fast", 9.5),
-        ("beats", 10.5),
-        ("single", 10.5),
-        ("pair", 8.5),
-        ("run", 8.0),
-        ("beats", 10.5),
-        ("single", 10.5),
-        ("pair", 8.5),
-        ("run", 8.0),
-        ("Pauses", 11.5),
-        ("AF min", 10.5),
-        ("Longest RR, s", 13.0),
-    ] {
-        columns.push(Column::right(title, share));
-    }
-    Table {
-        summary: "Counts and rates of each clock hour, with the day in the last row".to_owned(),
-        groups: vec![
-            (String::new(), 3),
-            ("Rate, bpm".to_owned(), 3),
-            ("Supraventricular (S)".to_owned(), 4),
-            ("Ventricular (V, F)".to_owned(), 4),
-            (String::new(), 3),
-        ],
-        columns,
-        rows,
-        size: TableSize::Dense,
-    }
-}
-
-fn hour_name(snapshot: &Snapshot, row: &HourRow) -> String {
-    row.span.map_or_else(
-        || "–".to_owned(),
-        |s| {
-            let clock = place_text(&snapshot.recording, s.start);
-            // The seconds of a clock hour say nothing.
-            clock.rsplit_once(':').map_or(clock.clone(), |(head, _)| head.to_owned())
-        },
-    )
-}
-
-fn hour_cells(name: String, h: &HourRow) -> Vec<String> {
-    let count = |n: u64| if n == 0 { "–".to_owned() } else { grouped(n) };
-    let rate = |x: Option<f64>| x.filter(|x| x.is_finite()).map_or("–".to_owned(), |x| format!("{x:.0}"));
-    let mut cells = vec![name, format!("{:.0}", h.readable_s / 60.0), count(h.beats)];
-    cells.extend([h.min_bpm, h.mean_bpm, h.max_bpm].map(rate));
-    cells.extend([h.s_beats, h.s_singles, h.s_couplets, h.s_runs].map(count));
-    cells.extend([h.v_beats, h.v_singles, h.v_couplets, h.v_runs].map(count));
-    cells.push(count(h.pauses));
-    cells.push(if h.af_s > 0.0 { format!("{:.1}", h.af_s / 60.0) } else { "–".to_owned() });
-    cells.push(h.longest_rr_ms.map_or("–".to_owned(), |ms| format!("{:.2}", ms / 1000.0)));
-    cells
 }

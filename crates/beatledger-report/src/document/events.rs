@@ -4,7 +4,9 @@ use beatledger_core::model::{Event, EventKind};
 use beatledger_core::session::Snapshot;
 
 use super::reader::said_short;
-use super::{Block, Column, Row, Section, Style, Table, TableSize};
+use super::tables::blocks_of;
+use super::tree::{Block, Column, Row, Section, Style, Table, TableSize};
+use crate::tables::Page;
 use crate::values::{duration_text, place_text};
 
 /// Most events of one kind in print.
@@ -15,7 +17,7 @@ pub(super) fn diary(snapshot: &Snapshot) -> Section {
         let text = "The recording holds no diary entry.".to_owned();
         return Section::new("Diary", vec![Block::Paragraph(Style::Body, text)]);
     }
-    Section::new("Diary", super::rows::blocks_of(snapshot, &["symptoms", "symptom_classes"]))
+    Section::new("Diary", blocks_of(snapshot, &[Page::Diary]))
 }
 
 pub(super) fn list(snapshot: &Snapshot) -> Section {

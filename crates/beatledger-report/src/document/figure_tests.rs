@@ -6,7 +6,7 @@ use beatledger_core::model::{
 };
 use beatledger_core::review::Edit;
 
-use super::row_tests::{EARLY, LATE, check, of, with};
+use super::table_tests::{EARLY, LATE, check, of, with};
 use super::{Block, Report, ReportContext, Style, build};
 use crate::made;
 

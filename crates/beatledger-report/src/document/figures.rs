@@ -4,8 +4,8 @@ use beatledger_core::model::{Basis, Family, Figure};
 use beatledger_core::session::Snapshot;
 
 use super::reader::provenance;
-use super::rows::settings_words;
-use super::{Block, Column, Row, Section, Style, Table, TableSize};
+use super::tree::{Block, Column, Row, Section, Style, Table, TableSize};
+use crate::tables::{Page, settings_words};
 use crate::values::{figure_text, place_text};
 
 /// Families that stand under heart rate variability, in printing order.
@@ -27,7 +27,7 @@ pub(super) fn variability(snapshot: &Snapshot) -> Section {
     for family in families(snapshot).into_iter().filter(|f| VARIABILITY.contains(f)) {
         blocks.extend(blocks_of(snapshot, family));
     }
-    blocks.extend(super::rows::blocks_of(snapshot, &["hrv_hours"]));
+    blocks.extend(super::tables::blocks_of(snapshot, &[Page::Variability]));
     blocks.push(match blocks.is_empty() {
         true => Block::Paragraph(Style::Body, "Heart rate variability was not measured.".to_owned()),
         false => Block::Paragraph(

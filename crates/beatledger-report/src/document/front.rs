@@ -3,11 +3,10 @@
 use beatledger_core::model::{EventKind, EventState, FigureId, FigureValue, Recording};
 use beatledger_core::session::Snapshot;
 
+use super::context::{ReportContext, SignState};
+use super::reader::reader_share;
 use super::reader::{is_landmark, provenance};
-use super::{
-    Block, Column, KeyFigure, ReportContext, Row, Section, SignState, Style, Table, TableSize, Turn,
-    reader_share,
-};
+use super::tree::{Block, Column, KeyFigure, Row, Section, Style, Table, TableSize, Turn};
 use crate::values::{date_text, duration_text, figure_text, grouped, place_text, short_number};
 
 /// Keys of the main figures, in order, and their plain names.

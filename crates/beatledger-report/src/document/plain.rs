@@ -1,6 +1,6 @@
 //! The report as plain text: every word of it, for tests and terminals.
 
-use super::{Block, Report, Table};
+use super::tree::{Block, Report, Table};
 
 impl Report {
     /// All text of the report, a block at a time.

@@ -125,7 +125,7 @@ fn beats_words(changed: usize) -> String {
 }
 
 /// True for kinds that point at a place of the day rather than at a disorder.
-pub(super) fn is_landmark(kind: EventKind) -> bool {
+pub(crate) fn is_landmark(kind: EventKind) -> bool {
     matches!(
         kind,
         EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable

@@ -3,8 +3,8 @@
 use beatledger_core::model::{StCourse, StLead, StPoint};
 use beatledger_core::session::Snapshot;
 
-use super::day::ticks;
-use super::{StChart, StPlot};
+use super::clock_marks::ticks;
+use super::tree::{StChart, StPlot};
 
 /// The axis shows at least this much to either side of the reference, mV: twice the limit of a change.
 const LEAST_MV: f64 = 0.2;

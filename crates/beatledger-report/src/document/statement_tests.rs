@@ -5,9 +5,10 @@ use beatledger_core::review::{Edit, Orphan};
 use beatledger_core::session::Snapshot;
 
 use super::reader::{said, said_short};
-use super::{Block, Report, ReportContext, Section, SignOff, SignState, Style, build, measured};
+use super::{Block, Report, ReportContext, Section, SignOff, SignState, Style, build};
 use crate::json;
 use crate::made::{self, HOLE, V_AT};
+use crate::tables::shown;
 
 pub(super) fn signed() -> SignOff {
     SignOff {
@@ -159,7 +160,7 @@ fn the_settings_page_marks_what_differs_from_the_default_and_says_the_default() 
     assert_eq!(row("pause_ms").cells[1], "An RR interval at least this long is a pause.");
     assert_eq!(row("pause_ms").cells[4], "reporting tiers 2.0, 2.5, 3.0 s, common practice");
     assert_eq!(table.rows.len(), beatledger_core::settings::TABLE.len());
-    let tiers = measured(&snapshot).into_iter().find(|t| t.key == "pause_tiers").unwrap();
+    let tiers = shown(&snapshot).into_iter().find(|t| t.about.key == "pause_tiers").unwrap();
     let words = "Settings: pause_ms 1850.5 ms, pause_middle_ms 2500 ms, critical_pause_ms 3000 ms.";
     assert!(tiers.note.ends_with(words), "{}", tiers.note);
 }

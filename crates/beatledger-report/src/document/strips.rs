@@ -4,7 +4,7 @@ use beatledger_core::model::{Span, Strip, StripReason};
 use beatledger_core::session::Snapshot;
 
 use super::reader::said;
-use super::{Block, Section, StripBlock, Style, Turn};
+use super::tree::{Block, Section, StripBlock, Style, Turn};
 use crate::strip::{self, StripGeom, StripOptions};
 use crate::values::date_text;
 

@@ -6,6 +6,7 @@ use beatledger_core::session::Snapshot;
 
 use super::{Block, Report, ReportContext, SignOff, SignState, build, reader_share};
 use crate::made::{self, V_AT};
+use crate::tables::{Page, shown};
 
 fn signed() -> SignOff {
     SignOff {
@@ -142,9 +143,9 @@ fn every_table_beyond_the_hours_is_printed_with_its_definition_settings_and_caut
     let snapshot = made::snapshot(&[]);
     let text = report(&snapshot, SignState::NotSigned).to_text();
     // Five minutes are too many rows for a page; they stand in the window and the files.
-    for table in super::measured(&snapshot).into_iter().filter(|t| t.key != "hrv_windows") {
-        assert!(text.contains(&format!("-- {} --", table.title)), "{}", table.title);
-        assert!(text.contains(&table.note) && !table.note.is_empty(), "{}", table.title);
+    for table in shown(&snapshot).into_iter().filter(|t| ![Page::Day, Page::No].contains(&t.about.page)) {
+        assert!(text.contains(&format!("-- {} --", table.about.title)), "{}", table.about.title);
+        assert!(text.contains(&table.note) && !table.note.is_empty(), "{}", table.about.title);
     }
     assert!(text.contains("Change of position imitates ST change"), "{text}");
     assert!(text.contains("pause_middle_ms 2500 ms"), "settings stand with their units");
@@ -156,12 +157,12 @@ fn every_table_beyond_the_hours_is_printed_with_its_definition_settings_and_caut
 #[test]
 fn a_row_of_a_table_names_the_tracing_that_shows_it() {
     let snapshot = made::snapshot(&[]);
-    let tables = super::measured(&snapshot);
-    let longest = tables.iter().find(|t| t.key == "longest_rr").unwrap().table.as_ref().unwrap();
+    let tables = shown(&snapshot);
+    let longest = tables.iter().find(|t| t.about.key == "longest_rr").unwrap().table.as_ref().unwrap();
     // The pause after the early V beat: 1.2 s from 32.0 s on, as it was made.
     assert_eq!(longest.rows[0].cells[..2], ["of all".to_owned(), "1.20".to_owned()]);
     assert_eq!(longest.rows[0].place.unwrap().start, V_AT);
-    let symptoms = tables.iter().find(|t| t.key == "symptoms").unwrap().table.as_ref().unwrap();
+    let symptoms = tables.iter().find(|t| t.about.key == "symptoms").unwrap().table.as_ref().unwrap();
     assert!(symptoms.rows[0].place.unwrap().contains(V_AT));
 }
 

@@ -2,8 +2,8 @@
 
 use beatledger_core::model::{Alternans, AlternansPoint, StCourse, StEpisode, StLead, StPoint};
 
-use super::row_tests::{EARLY, LATE, check, of, with};
 use super::st_chart;
+use super::table_tests::{EARLY, LATE, check, of, with};
 use crate::made;
 
 fn course() -> StCourse {

@@ -2,39 +2,31 @@
 //! Readers ignore what they do not know. Times are ISO 8601 without a zone, as none is known.
 
 mod parts;
-mod rows;
-mod tables;
 
 use std::collections::BTreeMap;
 
-use beatledger_core::model::{DiaryKind, Event, Figure, FigureValue, HourRow, Origin, Recording, Span};
+use beatledger_core::model::{DiaryKind, Event, Figure, FigureValue, Origin, Recording};
 use beatledger_core::session::Snapshot;
 use beatledger_core::settings::TABLE;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
-pub use parts::{AboutPart, DiaryPart, EventPart, FigurePart, HourPart, OrphanPart, RatePart, RecordingPart};
-pub use rows::{
-    AlternansPart, ConductionPart, EnoughPart, HrvPart, LeadPart, LongestRrPart, PauseTierPart, PlacePart,
-    QtPart, SilentPart, StChangePart, StPart, StPointPart, SymptomPart, TablePart, TablesPart,
-};
-pub(crate) use tables::{conduction_hours, hrv_hours, hrv_windows, tables};
+pub use parts::{AboutPart, DiaryPart, EventPart, FigurePart, OrphanPart, RatePart, RecordingPart};
 
 use crate::ReportError;
 use crate::document::CAUTIONS;
-use crate::explain;
-use crate::values::{clock_ms, iso_local};
+use crate::tables::{self, Named, Record, TablePart, local as place_text};
+use crate::values::iso_local;
 
 /// Name of the format.
 pub const FORMAT: &str = "beatledger-summary";
-/// Version that is written, and the latest that is read.
+/// Version that is written.
 pub const VERSION: u32 = 1;
 
 /// The file.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SummaryFile {
     /// Always [`FORMAT`].
-    pub format: String,
+    pub format: &'static str,
     /// [`VERSION`].
     pub version: u32,
     /// The recording.
@@ -44,11 +36,11 @@ pub struct SummaryFile {
     /// What the hours and the day are.
     pub hours_about: AboutPart,
     /// One a clock hour.
-    pub hours: Vec<HourPart>,
+    pub hours: Vec<Record>,
     /// The whole day; counts are the sums of the hours.
-    pub day: HourPart,
+    pub day: Record,
     /// Tables beyond the hours, each with its definition and settings.
-    pub tables: TablesPart,
+    pub tables: Named<TablePart>,
     /// Events, dropped ones included.
     pub events: Vec<EventPart>,
     /// Diary entries.
@@ -79,33 +71,20 @@ pub fn summary_text(snapshot: &Snapshot) -> Result<String, ReportError> {
     Ok(serde_json::to_string_pretty(&summary_file(snapshot))? + "\n")
 }
 
-/// Reads a summary file.
-///
-/// # Errors
-/// When it is no JSON, another format, or a later version.
-pub fn read(text: &str) -> Result<SummaryFile, ReportError> {
-    let file: SummaryFile = serde_json::from_str(text)?;
-    match file.format == FORMAT && file.version <= VERSION {
-        true => Ok(file),
-        false => Err(ReportError::Format { format: file.format, version: file.version }),
-    }
-}
-
 /// The summary as the types of the file.
 pub fn summary_file(snapshot: &Snapshot) -> SummaryFile {
     let summary = &snapshot.summary;
+    let hours = tables::HOURS.part(snapshot);
+    let tables = tables::ALL.iter().filter(|table| table.about().in_summary);
     SummaryFile {
-        format: FORMAT.to_owned(),
+        format: FORMAT,
         version: VERSION,
         recording: recording_part(&snapshot.recording),
         figures: summary.figures.iter().map(figure_part).collect(),
-        hours_about: AboutPart {
-            definition: explain::HOURS.definition.to_owned(),
-            settings: explain::HOURS.settings.iter().map(|s| (*s).to_owned()).collect(),
-        },
-        hours: summary.hours.iter().map(|h| hour_part(&snapshot.recording, h)).collect(),
-        day: hour_part(&snapshot.recording, &summary.day),
-        tables: tables(snapshot),
+        hours_about: AboutPart { definition: hours.definition, settings: hours.settings },
+        hours: hours.rows,
+        day: tables::hours::day(snapshot),
+        tables: Named(tables.map(|t| (t.about().key, t.part(snapshot))).collect()),
         events: snapshot.events.iter().map(|e| event_part(&snapshot.recording, e)).collect(),
         diary: diary_parts(snapshot),
         settings: TABLE.iter().map(|row| (row.key.to_owned(), row.value(&snapshot.settings))).collect(),
@@ -161,40 +140,6 @@ fn figure_part(figure: &Figure) -> FigurePart {
     }
 }
 
-pub(crate) fn hour_part(recording: &Recording, h: &HourRow) -> HourPart {
-    let finite = |x: Option<f64>| x.filter(|x| x.is_finite());
-    let clock = |place: Option<Span>| place.map(|s| place_text(recording, s.start));
-    let length_s = h.span.map_or(0.0, |s| recording.rate.seconds_from_samples(s.len()));
-    HourPart {
-        start_sample: h.span.map(|s| s.start),
-        end_sample: h.span.map(|s| s.end),
-        clock: clock(h.span),
-        readable_min: h.readable_s / 60.0,
-        readable_percent: (length_s > 0.0).then(|| 100.0 * h.readable_s / length_s),
-        beats: h.beats,
-        min_bpm: finite(h.min_bpm),
-        min_start_sample: h.min_place.map(|s| s.start),
-        min_clock: clock(h.min_place),
-        mean_bpm: finite(h.mean_bpm),
-        max_bpm: finite(h.max_bpm),
-        max_start_sample: h.max_place.map(|s| s.start),
-        max_clock: clock(h.max_place),
-        s_beats: h.s_beats,
-        s_singles: h.s_singles,
-        s_couplets: h.s_couplets,
-        s_runs: h.s_runs,
-        v_beats: h.v_beats,
-        v_singles: h.v_singles,
-        v_couplets: h.v_couplets,
-        v_runs: h.v_runs,
-        pauses: h.pauses,
-        af_min: h.af_s / 60.0,
-        longest_rr_ms: finite(h.longest_rr_ms),
-        longest_rr_start_sample: h.longest_rr_place.map(|s| s.start),
-        longest_rr_clock: clock(h.longest_rr_place),
-    }
-}
-
 fn event_part(recording: &Recording, event: &Event) -> EventPart {
     EventPart {
         kind: event.kind.key().to_owned(),
@@ -227,9 +172,4 @@ fn diary_parts(snapshot: &Snapshot) -> Vec<DiaryPart> {
         text: d.text.clone(),
     };
     snapshot.diary.iter().map(part).collect()
-}
-
-/// ISO local time at a sample; elapsed time with a leading `+` when the start is unknown.
-fn place_text(recording: &Recording, sample: i64) -> String {
-    recording.local_time(sample).map_or_else(|| clock_ms(recording, sample), iso_local)
 }

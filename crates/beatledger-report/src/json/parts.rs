@@ -1,10 +1,9 @@
 //! The parts of the summary file, apart from the types in memory.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// The recording.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RecordingPart {
     /// Name.
     pub name: String,
@@ -23,8 +22,7 @@ pub struct RecordingPart {
 }
 
 /// A rational rate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct RatePart {
     /// Samples.
     pub num: u32,
@@ -33,8 +31,7 @@ pub struct RatePart {
 }
 
 /// A figure.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FigurePart {
     /// Stable name.
     pub key: String,
@@ -63,52 +60,17 @@ pub struct FigurePart {
     pub definition: String,
 }
 
-/// An hour, or the day.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-#[allow(missing_docs, reason = "the names carry the units and mirror the hourly table")]
-pub struct HourPart {
-    pub start_sample: Option<i64>,
-    pub end_sample: Option<i64>,
-    pub clock: Option<String>,
-    pub readable_min: f64,
-    pub readable_percent: Option<f64>,
-    pub beats: u64,
-    pub min_bpm: Option<f64>,
-    pub min_start_sample: Option<i64>,
-    pub min_clock: Option<String>,
-    pub mean_bpm: Option<f64>,
-    pub max_bpm: Option<f64>,
-    pub max_start_sample: Option<i64>,
-    pub max_clock: Option<String>,
-    pub s_beats: u64,
-    pub s_singles: u64,
-    pub s_couplets: u64,
-    pub s_runs: u64,
-    pub v_beats: u64,
-    pub v_singles: u64,
-    pub v_couplets: u64,
-    pub v_runs: u64,
-    pub pauses: u64,
-    pub af_min: f64,
-    pub longest_rr_ms: Option<f64>,
-    pub longest_rr_start_sample: Option<i64>,
-    pub longest_rr_clock: Option<String>,
-}
-
 /// What a table is.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AboutPart {
     /// Definition.
-    pub definition: String,
+    pub definition: &'static str,
     /// Keys of the settings that decide it.
-    pub settings: Vec<String>,
+    pub settings: &'static [&'static str],
 }
 
 /// An event.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct EventPart {
     /// Kind, kebab-case.
     pub kind: String,
@@ -131,8 +93,7 @@ pub struct EventPart {
 }
 
 /// A diary entry.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DiaryPart {
     /// First sample.
     pub start_sample: i64,
@@ -147,8 +108,7 @@ pub struct DiaryPart {
 }
 
 /// An edit whose target is gone.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct OrphanPart {
     /// Number of the ledger entry.
     pub seq: u64,

@@ -2,7 +2,8 @@
 
 use super::flow::{Flow, SIDE_MM};
 use super::fonts::Weight;
-use super::sheet::{Op, Part, rgb};
+use super::rgb;
+use super::sheet::{Op, Part};
 use super::{chart, st_chart, strip, table};
 use crate::document::{Block, KeyFigure, Style};
 

@@ -2,7 +2,8 @@
 
 use super::flow::{Flow, SIDE_MM};
 use super::fonts::Weight;
-use super::sheet::{Op, Part, PartId, rgb};
+use super::rgb;
+use super::sheet::{Op, Part, PartId};
 use crate::document::TrendChart;
 
 /// Room left of the plot for axis and lane names, mm.

@@ -1,8 +1,8 @@
 //! Where the next thing goes: pages, the running height, headings.
 
 use super::fonts::{Faces, MM_PER_PT, Weight};
-use super::page_mm;
-use super::sheet::{Op, OutlineEntry, Part, PartId, Rgb, Sheet, Tree, rgb};
+use super::rgb::{self, Rgb};
+use super::sheet::{Op, OutlineEntry, Part, PartId, Sheet, Tree, page_mm};
 use crate::document::{Section, Turn};
 
 /// Room left and right, mm.

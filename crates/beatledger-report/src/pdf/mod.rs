@@ -6,6 +6,7 @@ mod chart;
 mod flow;
 mod fonts;
 mod paint;
+mod rgb;
 mod sheet;
 mod st_chart;
 mod strip;
@@ -14,10 +15,10 @@ mod table;
 mod tests;
 
 use crate::ReportError;
-use crate::document::{Block, Report, Turn};
+use crate::document::{Block, Report};
 use flow::Flow;
 use fonts::{Faces, Weight};
-use sheet::{Op, rgb};
+use sheet::Op;
 
 /// Sets `report` and gives the bytes of the PDF.
 ///
@@ -61,13 +62,5 @@ fn feet(flow: &mut Flow<'_>, left: &str) {
         put(flow::SIDE_MM + room - wide(&page), &page);
         let rule = vec![[flow::SIDE_MM, y - 4.0], [flow::SIDE_MM + room, y - 4.0]];
         sheet.items.push((None, Op::line(rule, 0.1, rgb::RULE)));
-    }
-}
-
-/// Width over height of a page, mm.
-fn page_mm(turn: Turn) -> (f32, f32) {
-    match turn {
-        Turn::Portrait => (210.0, 297.0),
-        Turn::Landscape => (297.0, 210.0),
     }
 }

@@ -21,7 +21,8 @@ use krilla::text::{Font, TextDirection};
 use krilla::{Data, Document, SerializeSettings};
 
 use super::fonts::{BOLD, FALLBACK, FaceId, Faces, MM_PER_PT, REGULAR, Weight};
-use super::sheet::{Op, OutlineEntry, Part, PartId, Rgb, Sheet, Tree};
+use super::rgb::Rgb;
+use super::sheet::{Op, OutlineEntry, Part, PartId, Sheet, Tree};
 use crate::ReportError;
 use crate::document::Report;
 

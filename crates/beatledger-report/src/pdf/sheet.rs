@@ -1,37 +1,8 @@
 //! A page as a list of marks, each with the part of the document that it belongs to.
 
 use super::fonts::Weight;
-use super::page_mm;
+use super::rgb::Rgb;
 use crate::document::Turn;
-
-/// Red, green, blue.
-pub(super) type Rgb = (u8, u8, u8);
-
-/// The colours of paper, ink and lines. Colours of beat classes are in `values` and used for nothing else.
-pub(super) mod rgb {
-    use super::Rgb;
-
-    /// Text and tracing.
-    pub const INK: Rgb = (0x1a, 0x1a, 0x1a);
-    /// Quiet text; 6.3:1 on white.
-    pub const MUTED: Rgb = (0x5c, 0x5b, 0x57);
-    /// Rules.
-    pub const RULE: Rgb = (0xc9, 0xc6, 0xbf);
-    /// Faint rules of tables.
-    pub const FAINT: Rgb = (0xe4, 0xe2, 0xdc);
-    /// Ground of boxes.
-    pub const GROUND: Rgb = (0xf4, 0xf2, 0xed);
-    /// Night.
-    pub const NIGHT: Rgb = (0xeb, 0xec, 0xf0);
-    /// Unreadable time.
-    pub const UNREADABLE: Rgb = (0xde, 0xdc, 0xd7);
-    /// Band of the rate trend.
-    pub const BAND: Rgb = (0xb7, 0xbc, 0xc2);
-    /// Bold lines of tracing paper.
-    pub const GRID_BOLD: Rgb = (0xd9, 0xb8, 0xb0);
-    /// Fine lines of tracing paper.
-    pub const GRID_FINE: Rgb = (0xf0, 0xe0, 0xdb);
-}
 
 /// A mark on a page.
 #[derive(Clone, Debug)]
@@ -103,3 +74,11 @@ impl Sheet {
 
 /// A line of the outline: text, page, height on the page, mm.
 pub(super) type OutlineEntry = (String, usize, f32);
+
+/// Width over height of a page, mm.
+pub fn page_mm(turn: Turn) -> (f32, f32) {
+    match turn {
+        Turn::Portrait => (210.0, 297.0),
+        Turn::Landscape => (297.0, 210.0),
+    }
+}

@@ -2,7 +2,8 @@
 
 use super::flow::{Flow, SIDE_MM};
 use super::fonts::Weight;
-use super::sheet::{Op, Part, PartId, rgb};
+use super::rgb;
+use super::sheet::{Op, Part, PartId};
 use crate::document::{StChart, StPlot};
 
 /// Room left of the plots for names and axes, mm.

@@ -2,7 +2,8 @@
 
 use super::flow::{Flow, SIDE_MM};
 use super::fonts::{MM_PER_PT, Weight};
-use super::sheet::{Op, Part, PartId, rgb};
+use super::rgb;
+use super::sheet::{Op, Part, PartId};
 use crate::document::{Align, Row, Table, TableSize};
 
 /// Room between the text of two columns, mm.

@@ -7,7 +7,8 @@ use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 use serde_json::{Value, json};
 
-use crate::document::{Block, ReportContext, Row, Table, build, measured};
+use crate::document::{Block, ReportContext, Row, Table, build};
+use crate::tables::shown;
 use crate::{csv, fhir, json, made};
 
 const UNREAD: Span = Span { start: 3_900, end: 4_501 };
@@ -43,7 +44,7 @@ fn text(snapshot: &Snapshot) -> String {
 }
 
 fn table(snapshot: &Snapshot, key: &str) -> Table {
-    measured(snapshot).into_iter().find(|t| t.key == key).unwrap().table.unwrap()
+    shown(snapshot).into_iter().find(|t| t.about.key == key).unwrap().table.unwrap()
 }
 
 fn cells(row: &Row) -> Vec<&str> {

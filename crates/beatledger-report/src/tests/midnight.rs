@@ -12,7 +12,9 @@ use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;
 use serde_json::{Value, json};
 
-use crate::document::{Block, ReportContext, build, measured};
+use super::summary_file::table_lines;
+use crate::document::{Block, ReportContext, build};
+use crate::tables::shown;
 use crate::values::{clock_ms, date_text, iso_local, place_text};
 use crate::{csv, fhir, json, made};
 
@@ -169,7 +171,7 @@ fn the_lists_carry_the_clock_of_the_next_day() {
         fibrillation.starts_with("atrial-fibrillation,3631000,3635000,00:05:10.000,50,,changed"),
         "{fibrillation}"
     );
-    let hours = lines(|out| csv::hours(&snapshot, out).unwrap());
+    let hours = table_lines(&snapshot, "hours");
     assert!(
         hours[11].starts_with("3600000,3960000,2024-03-05T00:00:00.000,60.0,100.0,450,75.0,"),
         "{}",
@@ -208,8 +210,8 @@ fn from_more_than_a_day_on_every_place_carries_month_and_day() {
             && text.contains("\n03-05 00:00 | ")
             && text.contains("\n03-05 14:00 | ")
     );
-    let measured = measured(&snapshot(25));
-    let silent = measured.iter().find(|t| t.key == "symptom_classes").unwrap().table.as_ref().unwrap();
+    let shown = shown(&snapshot(25));
+    let silent = shown.iter().find(|t| t.about.key == "symptom_classes").unwrap().table.as_ref().unwrap();
     assert_eq!(silent.rows[0].cells[2], "03-05 00:05:00");
 }
 

@@ -7,7 +7,7 @@ use beatledger_core::model::{
 use beatledger_core::session::Snapshot;
 use serde_json::{Value, json};
 
-use crate::{csv, json, made};
+use crate::{json, made};
 
 /// 00:00:30 and five seconds.
 pub(super) const LATE: Span = Span { start: 30_000, end: 31_250 };
@@ -34,10 +34,9 @@ pub(super) fn rows(snapshot: &Snapshot, table: &str) -> Value {
     json::summary(snapshot).unwrap()["tables"][table]["rows"].clone()
 }
 
-pub(super) fn lines(write: impl Fn(&mut Vec<u8>)) -> Vec<String> {
-    let mut out = Vec::new();
-    write(&mut out);
-    String::from_utf8(out).unwrap().lines().map(str::to_owned).collect()
+/// The lines of a table's list of comma-separated values.
+pub(super) fn table_lines(snapshot: &Snapshot, key: &str) -> Vec<String> {
+    super::table_list(snapshot, key).lines().map(str::to_owned).collect()
 }
 
 #[test]
@@ -128,7 +127,7 @@ fn an_hour_carries_counts_minutes_and_places() {
     let day = &file["day"];
     let none = [&day["min_bpm"], &day["readable_percent"], &day["clock"], &day["longest_rr_clock"]];
     assert!(none.iter().all(|v| v.is_null()), "{day}");
-    let list = lines(|out| csv::hours(&snapshot, out).unwrap());
+    let list = table_lines(&snapshot, "hours");
     assert_eq!(
         list[0],
         "start_sample,end_sample,clock,readable_min,readable_percent,beats,min_bpm,min_start_sample,min_clock,mean_bpm,max_bpm,\

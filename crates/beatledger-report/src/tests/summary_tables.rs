@@ -5,8 +5,8 @@ use beatledger_core::model::{
 };
 use serde_json::json;
 
-use super::summary_file::{EARLY, LATE, early_place, late_place, lines, rows, with};
-use crate::{csv, json};
+use super::summary_file::{EARLY, LATE, early_place, late_place, rows, table_lines, with};
+use crate::json;
 
 fn variability() -> HrvRow {
     HrvRow {
@@ -68,13 +68,13 @@ fn variability_carries_each_value_under_its_own_name_and_a_reason_where_there_is
     assert_eq!(found[1]["reason"], "too few intervals, of 80 % asked");
     assert!(found[1]["mean_nn_ms"].is_null() && found[1]["sdnn_ms"].is_null(), "no infinite value in JSON");
     assert_eq!(rows(&snapshot, "hrv_windows").as_array().unwrap().len(), 1);
-    let list = lines(|out| csv::hrv_hours(&snapshot, out).unwrap());
+    let list = table_lines(&snapshot, "hrv_hours");
     assert_eq!(
         list[1],
         "30000,31250,2024-03-05T00:00:30.000,96.5,4100,91.25,,1.5,2.5,3.5,4.5,5.5,6,7.5,8.5,9.5,10.5,11.5,12.5,13.5,14.5,15.5,\
          16.5,17.5,18.5,19.5,20.5,21.5,22.5,23.5,24.5,25.5"
     );
-    let windows = lines(|out| csv::hrv_windows(&snapshot, out).unwrap());
+    let windows = table_lines(&snapshot, "hrv_windows");
     let reason = format!(
         "7500,9000,2024-03-04T23:59:00.000,12.5,3,0.0,\"too few intervals, of 80 % asked\"{}",
         ",".repeat(25)
@@ -119,7 +119,7 @@ fn conduction_and_qt_carry_each_value_under_its_own_name() {
                 "windows": 11, "beats": 3_210, "reason": "of others: fibrillation", "qt_ms": 391.5, "rr_ms": 856.5,
                 "qtc_bazett_ms": 423.5, "qtc_fridericia_ms": 412.5, "qtc_framingham_ms": 413.5, "qtc_hodges_ms": 408.5}])
     );
-    let list = lines(|out| csv::conduction(&snapshot, out).unwrap());
+    let list = table_lines(&snapshot, "conduction");
     let head = "start_sample,end_sample,clock,readable_percent,pr_ms,pr_beats,qrs_ms,qrs_beats,wide_percent";
     assert_eq!(list, [head, "30000,31250,2024-03-05T00:00:30.000,64.0,163.5,211,97.5,1234,2.25"]);
 }
@@ -164,7 +164,7 @@ fn st_and_alternans_carry_levels_in_millivolts_and_microvolts_and_a_reason_where
         ])
     );
     assert_eq!(
-        lines(|out| csv::st(&snapshot, out).unwrap()),
+        table_lines(&snapshot, "st_course"),
         [
             "lead,start_sample,time_s,clock,level_mv,beats",
             "ECG II,7500,30.000000,23:59:00.000,0.047,14",

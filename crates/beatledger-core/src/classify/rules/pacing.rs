@@ -114,6 +114,8 @@ fn slopes(mv: &[f32], width: usize) -> Vec<f32> {
 
 #[cfg(test)]
 mod tests {
+    use beatledger_testkit::Random;
+
     use super::*;
     use crate::model::testing::drawn;
     use crate::model::{Evidence, Rate};
@@ -139,13 +141,12 @@ mod tests {
     /// Forty beats a second apart; classes after marking.
     fn marked(rate_hz: u32, shape: impl Fn(usize, f64) -> f64) -> Vec<BeatClass> {
         let samples: Vec<i64> = (1..=40).map(|k| k * i64::from(rate_hz)).collect();
-        let mut noise = 1u32;
+        let mut random = Random::new(1);
         let mv: Vec<f64> = (0..42 * rate_hz as usize)
             .map(|i| {
-                noise = noise.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
                 let ms = i as f64 * 1000.0 / f64::from(rate_hz);
                 let beat = (ms / 1000.0).round().clamp(1.0, 40.0);
-                shape(beat as usize, ms - 1000.0 * beat) + 0.01 * (f64::from(noise >> 16) / 65_536.0 - 0.5)
+                shape(beat as usize, ms - 1000.0 * beat) + 0.01 * (random.share() - 0.5)
             })
             .collect();
         let recording = drawn(rate_hz, &mv);

@@ -65,6 +65,7 @@ fn beats_are_found_anew_after_exactly_the_settings_that_decide_how_they_are_foun
         "st_offset_ms",
         "st_fast_offset_ms",
         "st_fast_bpm",
+        "qt_min_quality",
     ];
     let base = Settings::default();
     assert!(found_alike(&base, &base.clone()));

@@ -5,8 +5,9 @@ use beatledger_core::model::{
 };
 use beatledger_core::session::Snapshot;
 
-use super::{Block, Measured, ReportContext, Table, build, measured};
+use super::{Block, ReportContext, Table, build};
 use crate::made;
+use crate::tables::{ShownTable, shown};
 
 /// 00:00:30, two minutes after 23:58:30; five seconds.
 pub(super) const LATE: Span = Span { start: 30_000, end: 31_250 };
@@ -21,8 +22,8 @@ pub(super) fn with(change: impl FnOnce(&mut Summary)) -> Snapshot {
     snapshot
 }
 
-pub(super) fn of(snapshot: &Snapshot, key: &str) -> Option<Measured> {
-    measured(snapshot).into_iter().find(|t| t.key == key)
+pub(super) fn of(snapshot: &Snapshot, key: &str) -> Option<ShownTable> {
+    shown(snapshot).into_iter().find(|t| t.about.key == key)
 }
 
 fn heads(table: &Table) -> Vec<String> {
