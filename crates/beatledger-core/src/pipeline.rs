@@ -2,7 +2,7 @@
 
 use crate::model::{Found, FoundBeat, Progress, Recording, Span};
 use crate::settings::Settings;
-use crate::{classify, condition, delineate, detect, group, repolarisation, ventricular_waves};
+use crate::{classify, condition, contact, delineate, detect, group, repolarisation, ventricular_waves};
 
 /// Finds everything that needs no reader. A pure function of recording and settings, on one thread or many;
 /// `None` when it was cancelled.
@@ -10,11 +10,14 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     progress.enter(0)?;
     let quality = condition::quality(recording, settings, progress);
     progress.enter(1)?;
-    let detected = detect::detect(recording, &quality, settings, progress);
+    let mut detected = detect::detect(recording, &quality, settings, progress);
     let mut quality = detected.quality.unwrap_or(quality);
     let waves_without_beats =
         ventricular_waves::ventricular(recording, &quality, &detected.samples, progress);
+    contact::without_noise(recording, &quality, &mut detected.samples);
     quality.unreadable = Span::without(&quality.unreadable, &waves_without_beats);
+    let mut silences = contact::uncertain(recording, &quality, &detected.samples);
+    silences.retain(|s| s.span.covered_by(&waves_without_beats) == 0);
     progress.enter(2)?;
     let waves = delineate::delineate(recording, &quality, &detected.samples, progress);
     progress.enter(3)?;
@@ -46,6 +49,7 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     Some(Found {
         quality,
         ventricular_waves: waves_without_beats,
+        silences,
         beats,
         groups,
         looks_inverted: detected.looks_inverted,

@@ -62,7 +62,10 @@ impl Snapshot {
         let (settings, mut orphans) = review::apply_settings(base, edits);
         let unreadable = review::unreadable_in_force(&recording, &found, edits);
         let (beats, lost_beats) = review::apply_beats(&recording, &found, &unreadable, edits);
-        let reading = Reading::new(&recording, &settings, &beats, &unreadable).with_found(&found);
+        let silences = review::silences_in_force(&found, edits);
+        let reading = Reading::new(&recording, &settings, &beats, &unreadable)
+            .with_found(&found)
+            .with_silences(&silences);
         let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
         orphans.extend(lost_beats);
         orphans.extend(lost_events);
@@ -96,9 +99,10 @@ impl Snapshot {
         if self.is_whole() {
             return self.clone();
         }
+        let silences = review::silences_in_force(&self.found, &self.fold.in_force);
         let reading = Reading::new(&self.recording, &self.settings, &self.beats, &self.unreadable);
         let (summary, kept) = summarise::summarise_after(
-            &reading.with_found(&self.found),
+            &reading.with_found(&self.found).with_silences(&silences),
             &self.events,
             &self.diary,
             Some(&self.kept),

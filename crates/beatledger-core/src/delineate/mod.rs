@@ -2,9 +2,9 @@
 //!
 //! QRS limits come from the speed of change of all readable leads together (spatial velocity, as in
 //! multi-lead vectorcardiographic delineation): a complex begins and ends where the speed falls to a small
-//! share of its peak ([`qrs`]). The end of T is where the steepest tangent of its far limb meets the level before the
-//! QRS complex (Lepeschkin and Surawicz 1952; [`t_wave`]). P is the most prominent deflection before the QRS complex
-//! ([`p_wave`]). Knows the samples, their quality and the places of the beats; no class of any beat.
+//! share of its peak (`qrs`). The end of T is where the steepest tangent of its far limb meets the level before the
+//! QRS complex (Lepeschkin and Surawicz 1952; `t_wave`). P is the most prominent deflection before the QRS complex
+//! (`p_wave`). Knows the samples, their quality and the places of the beats; no class of any beat.
 
 mod average;
 mod calibration;

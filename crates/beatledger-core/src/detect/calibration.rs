@@ -47,6 +47,12 @@ pub mod peak_levels {
     /// Quantile of the largest values that is the level of beats, below one half so that the smaller of two kinds
     /// of beats sets it (chosen on MIT-BIH DS1).
     pub const BEAT_QUANTILE: f64 = 0.4;
+    /// Seconds to either side from which the level of beats is kept up in a silence (design choice: with the reach above it
+    /// stays within what a block reads beside itself).
+    pub const SILENCE_REACH_S: usize = 11;
+    /// Share of the level nearby below which the level of beats does not fall (design choice: beats of one tracing differ by
+    /// less, noise in a silence by more).
+    pub const SILENCE_SHARE: f32 = 0.15;
     /// Parts of a second whose means stand for its values when the background is measured (design choice).
     pub const BACKGROUND_PARTS: usize = 10;
 }

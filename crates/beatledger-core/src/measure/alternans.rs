@@ -143,6 +143,7 @@ mod tests {
             origin: Origin::Reader,
             critical: false,
             note: String::new(),
+            certainty: crate::model::Certainty::sure(),
         };
         assert!(of(&plain, &[af], 10.0).is_err_and(|why| why.contains("fibrillation")));
         assert!(of(&plain.with_hole(1_000, 299_000), &[], 10.0).is_err());

@@ -346,6 +346,7 @@ mod tests {
             origin: Origin::Reader,
             critical: false,
             note: String::new(),
+            certainty: crate::model::Certainty::sure(),
         };
         let found = intervals(&Day::new(&reading, &[af]));
         assert_eq!(found.windows.iter().map(|w| w.span.start).collect::<Vec<_>>(), [0, 900_000]);

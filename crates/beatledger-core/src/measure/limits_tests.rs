@@ -21,6 +21,7 @@ pub(super) fn said(kind: EventKind, start: i64, end: i64) -> Event {
         origin: Origin::Reader,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     }
 }
 

@@ -5,7 +5,7 @@ use crate::model::{DiaryEntry, DiaryKind, EventKind, Span, SymptomRow, Symptoms}
 
 /// Kinds of event that are a finding when they lie beside a symptom: every kind but the extremes of the day, which
 /// always exist, and unreadable time.
-const FINDINGS: [EventKind; 16] = [
+const FINDINGS: [EventKind; 19] = [
     EventKind::VentricularFibrillation,
     EventKind::VentricularTachycardia,
     EventKind::IdioventricularRun,
@@ -19,9 +19,12 @@ const FINDINGS: [EventKind; 16] = [
     EventKind::AtrialFibrillation,
     EventKind::AtrialFlutter,
     EventKind::Pause,
+    EventKind::ContactUncertain,
     EventKind::DroppedBeatCandidate,
+    EventKind::IrregularShort,
     EventKind::Bradycardia,
     EventKind::Tachycardia,
+    EventKind::RegularTachycardia,
 ];
 /// Where less of a window could be read than this and nothing was found, nothing can be said (design rule), %.
 const LEAST_READABLE_PERCENT: f64 = 50.0;

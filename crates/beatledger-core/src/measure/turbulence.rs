@@ -233,6 +233,7 @@ mod tests {
             origin: Origin::Reader,
             critical: false,
             note: String::new(),
+            certainty: crate::model::Certainty::sure(),
         };
         assert_eq!(turbulence(&Day::new(&reading, &[af])).beats, [0u32; 0]);
     }
@@ -338,6 +339,7 @@ mod tests {
                 origin: Origin::Reader,
                 critical: false,
                 note: String::new(),
+                certainty: crate::model::Certainty::sure(),
             };
             assert!(turbulence(&Day::new(&reading, &[af])).beats.is_empty(), "{at}");
         }

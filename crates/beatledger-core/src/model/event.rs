@@ -47,16 +47,24 @@ pub enum EventKind {
     LongestRr,
     /// No lead can be read.
     Unreadable,
+    /// No beat for a while, and the tracing is not that of an electrode in contact: no pause is told.
+    ContactUncertain,
+    /// Fast and regular, with nothing that shows that it comes from the sinus node.
+    RegularTachycardia,
+    /// Irregular as fibrillation is, and too short to be called so.
+    IrregularShort,
 }
 
 impl EventKind {
     /// All kinds, most consequential first.
-    pub const ALL: [EventKind; 20] = [
+    pub const ALL: [EventKind; 23] = [
         Self::VentricularFibrillation,
         Self::VentricularTachycardia,
         Self::Pause,
+        Self::ContactUncertain,
         Self::AtrialFibrillation,
         Self::AtrialFlutter,
+        Self::RegularTachycardia,
         Self::IdioventricularRun,
         Self::SupraventricularRun,
         Self::DroppedBeatCandidate,
@@ -66,6 +74,7 @@ impl EventKind {
         Self::SupraventricularCouplet,
         Self::SupraventricularBigeminy,
         Self::SupraventricularTrigeminy,
+        Self::IrregularShort,
         Self::Bradycardia,
         Self::Tachycardia,
         Self::LongestRr,
@@ -97,6 +106,9 @@ impl EventKind {
             Self::FastestRate => "Fastest rate",
             Self::LongestRr => "Longest RR",
             Self::Unreadable => "Unreadable time",
+            Self::ContactUncertain => "No beats, contact uncertain",
+            Self::RegularTachycardia => "Regular tachycardia, mechanism not told",
+            Self::IrregularShort => "Irregular stretch, too short for AF",
         }
     }
 
@@ -123,6 +135,9 @@ impl EventKind {
             Self::FastestRate => "fastest-rate",
             Self::LongestRr => "longest-rr",
             Self::Unreadable => "unreadable",
+            Self::ContactUncertain => "contact-uncertain",
+            Self::RegularTachycardia => "regular-tachycardia",
+            Self::IrregularShort => "irregular-short",
         }
     }
 
@@ -157,6 +172,30 @@ impl EventState {
     }
 }
 
+/// How sure the program is of an event.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Certainty {
+    /// Chance that the event is what it is called, 0 to 1.
+    pub share: f32,
+    /// Why it is doubtful, in words that go on after 'doubtful, because'; empty when it is not.
+    pub reason: String,
+}
+
+impl Certainty {
+    /// Below this an event is doubtful (design choice: one in five wrong is too many to count unread).
+    pub const DOUBTFUL_BELOW: f32 = 0.8;
+
+    /// Nothing speaks against it.
+    pub fn sure() -> Self {
+        Self { share: 1.0, reason: String::new() }
+    }
+
+    /// What it says where it is doubtful.
+    pub fn doubt(&self) -> Option<&str> {
+        (self.share < Self::DOUBTFUL_BELOW).then_some(self.reason.as_str())
+    }
+}
+
 /// One event as it stands now.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Event {
@@ -176,12 +215,24 @@ pub struct Event {
     pub critical: bool,
     /// Cause or qualifier in trade words, such as `after ectopy`, `in atrial fibrillation`; empty when none.
     pub note: String,
+    /// How sure the program is of it, before any reader spoke.
+    pub certainty: Certainty,
 }
 
 impl Event {
-    /// True unless a reader dropped it: it counts in the figures.
-    pub fn counts(&self) -> bool {
+    /// True unless a reader dropped it.
+    pub fn stands(&self) -> bool {
         self.state != EventState::Dropped
+    }
+
+    /// Why it is doubtful, where it is and no reader has said so or otherwise.
+    pub fn doubt(&self) -> Option<&str> {
+        self.certainty.doubt().filter(|_| self.state == EventState::Unread)
+    }
+
+    /// True when it counts in the figures: it stands, and what must be read before signing is not doubtful.
+    pub fn counts(&self) -> bool {
+        self.stands() && !(self.critical && self.doubt().is_some())
     }
 
     /// Number of beats that belong to it.

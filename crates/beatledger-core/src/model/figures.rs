@@ -213,7 +213,9 @@ figures! {
             "The fastest rate of the windows that begin in the night hours (hours are a setting).";
         TachyMin "tachy_min" "Time in sinus tachycardia" "min" 1 keys![tachy_bpm, rate_episode_s, rate_window_beats], Full Times
             "Readable time outside atrial fibrillation with the windowed rate above the limit, held for the minimum time (above 100/min by convention, CinC Challenge 2017).";
-        BradyMin "brady_min" "Time in sinus bradycardia" "min" 1 keys![brady_bpm, rate_episode_s, rate_window_beats], Full Times
+        RegularTachyMin "regular_tachy_min" "Time in regular tachycardia, mechanism not told" "min" 1 keys![tachy_bpm, rate_episode_s, rate_window_beats], Full Times
+            "The same where nothing shows that the rhythm is that of the sinus node: it begins or ends suddenly, its rate does not vary, or no P waves show (design rule).";
+        BradyMin "brady_min" "Time in bradycardia" "min" 1 keys![brady_bpm, rate_episode_s, rate_window_beats], Full Times
             "Readable time outside atrial fibrillation with the windowed rate below the limit, held for the minimum time (below 50/min, 2018 ACC/AHA/HRS, second hand).";
         AboveTachyPercent "above_tachy_percent" "Time above the fast limit" "%" 1 keys![tachy_bpm, rate_window_beats, pause_ms], Full Times
             "Time with the windowed rate above the fast limit, in any rhythm, as a share of the time that has a windowed rate (above 100/min by convention, CinC Challenge 2017).";

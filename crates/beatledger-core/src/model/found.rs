@@ -94,6 +94,43 @@ impl AlternansFound {
     pub const WINDOW_S: f64 = 15.0;
 }
 
+/// Why nothing shows that the electrodes were in contact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ContactDoubt {
+    /// Hum or noise that was not there before.
+    Noise,
+    /// Less noise than before.
+    Flat,
+    /// The baseline stopped moving.
+    Still,
+    /// The baseline runs away.
+    Drift,
+    /// No beat of the usual height stands beside it.
+    NoBeatBeside,
+}
+
+impl ContactDoubt {
+    /// The reason in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Noise => "hum or noise that is not there before and after",
+            Self::Flat => "the tracing is flatter than before and after",
+            Self::Still => "the baseline stops moving",
+            Self::Drift => "the baseline runs away",
+            Self::NoBeatBeside => "no clear beat stands on either side",
+        }
+    }
+}
+
+/// A stretch without a beat in which no lead shows that it was in contact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Silence {
+    /// From the beat before to the beat after.
+    pub span: Span,
+    /// Why contact is uncertain.
+    pub reason: ContactDoubt,
+}
+
 /// What the program found.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Found {
@@ -102,6 +139,9 @@ pub struct Found {
     /// Stretches of waves without beats, ventricular flutter or fibrillation, sorted and disjoint. Beats that were
     /// found inside stand in no figure unless a reader drops the event.
     pub ventricular_waves: Vec<Span>,
+    /// Stretches without a beat in which contact is uncertain, in order. No interval reaches across one unless a reader
+    /// drops its event.
+    pub silences: Vec<Silence>,
     /// Beats, sorted by sample.
     pub beats: Vec<FoundBeat>,
     /// Shape groups, largest first; [`FoundBeat::group`] points here.

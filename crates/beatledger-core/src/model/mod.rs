@@ -20,10 +20,10 @@ pub(crate) mod testing;
 mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
-pub use event::{Event, EventKind, EventState};
+pub use event::{Certainty, Event, EventKind, EventState};
 pub use figure::{Basis, Figure, FigureValue, Proof};
 pub use figures::{FIGURES, Family, FigureId, FigureRow, Needs, SHORT_NAMES, Shown};
-pub use found::{AlternansFound, Averaged, Found, Group, Repolarisation, Timing};
+pub use found::{AlternansFound, Averaged, ContactDoubt, Found, Group, Repolarisation, Silence, Timing};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,

@@ -1,6 +1,6 @@
 //! What the later stages read: the beats as they stand, with their RR intervals checked for holes.
 
-use super::{Beat, Found, Recording, Span};
+use super::{Beat, Found, Recording, Silence, Span};
 use crate::settings::Settings;
 
 /// Beats as they stand with everything that later stages need. RR intervals across unreadable time, a gap
@@ -56,6 +56,23 @@ impl<'a> Reading<'a> {
             }
         }
         reading
+    }
+
+    /// The same with the silences in force in which contact is uncertain: no interval reaches across one.
+    pub fn with_silences(self, silences: &[Silence]) -> Self {
+        let mut reading = self;
+        for silence in silences {
+            if let Some(after) = reading.beat_after(silence) {
+                reading.rr_ms[after] = f32::NAN;
+            }
+        }
+        reading
+    }
+
+    /// The beat after a silence, with another one before it; `None` where a beat stands inside by now.
+    pub fn beat_after(&self, silence: &Silence) -> Option<usize> {
+        let inside = self.beats_in(Span::new(silence.span.start + 1, silence.span.end));
+        (inside.is_empty() && inside.end > 0 && inside.end < self.beats.len()).then_some(inside.end)
     }
 
     /// Stretches of ventricular flutter or fibrillation that were found.

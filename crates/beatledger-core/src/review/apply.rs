@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use super::{Edit, Entry, Fold};
 use crate::delineate;
 use crate::model::{
-    Beat, BeatClass, Event, EventKind, EventState, Evidence, Found, FoundBeat, Origin, Recording, Span,
+    Beat, BeatClass, Event, EventKind, EventState, Evidence, Found, FoundBeat, Origin, Recording, Silence,
+    Span,
 };
 use crate::settings::{Settings, TABLE};
 
@@ -70,6 +71,24 @@ fn ventricular_waves_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Span>
         }
     }
     Span::merged(waves, 0)
+}
+
+/// Silences in which contact is uncertain, less those of which a reader dropped the event: their interval counts again.
+pub fn silences_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Silence> {
+    let is = |s: &Silence, b: Span| 2 * s.span.overlap(b).len() >= s.span.len().min(b.len()).max(1);
+    let mut in_force = vec![true; found.silences.len()];
+    for (_, edit) in edits {
+        let (span, stands) = match edit {
+            Edit::DropEvent { kind: EventKind::ContactUncertain, span } => (*span, false),
+            Edit::KeepEvent { kind: EventKind::ContactUncertain, span }
+            | Edit::ChangeEvent { kind: EventKind::ContactUncertain, span, .. } => (*span, true),
+            _ => continue,
+        };
+        for (flag, _) in in_force.iter_mut().zip(&found.silences).filter(|(_, s)| is(s, span)) {
+            *flag = stands;
+        }
+    }
+    found.silences.iter().zip(in_force).filter(|(_, stands)| *stands).map(|(s, _)| *s).collect()
 }
 
 /// Beats as they stand: found beats with the reader's edits; beats inside unreadable time and inside ventricular
@@ -273,6 +292,7 @@ fn added_event(beats: &[Beat], kind: EventKind, span: Span) -> Event {
         origin: Origin::Reader,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     }
 }
 

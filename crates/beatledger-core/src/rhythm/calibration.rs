@@ -16,6 +16,27 @@ pub(super) const SURE_CONFIDENCE: f32 = 0.8;
 /// A held rate may leave its limit, or be hidden by ectopy, for this long without ending, s (design choice).
 pub(super) const RATE_BRIDGE_S: f64 = 10.0;
 
+// Fast rhythms of the sinus node.
+
+/// Medians of this many intervals are compared where a step of the rate is looked for (design choice).
+pub(super) const STEP_SIDE: usize = 5;
+/// A step is looked for this many beats to either side of the edge of an episode (design choice: the edge is where a mean
+/// of eight intervals passes the limit).
+pub(super) const SUDDEN_REACH: usize = 14;
+/// Intervals that become this many times shorter or longer from one beat to the next are a sudden change: re-entry and
+/// flutter start so, the sinus node does not (design choice on common practice).
+pub(super) const SUDDEN_STEP: f32 = 1.25;
+/// The rate is taken from the median of so many intervals at a time (design choice: a few breaths).
+pub(super) const BREATH_BLOCK: usize = 16;
+/// So many of them are asked before a rate is called fixed (design choice: some 40 s).
+pub(super) const FEWEST_BREATH_BLOCKS: usize = 5;
+/// Over an episode the rate of the sinus node varies by this share at least; the ventricular rate of flutter with fixed
+/// block hardly varies (design choice on common practice).
+pub(super) const LEAST_BREATH: f32 = 0.03;
+/// Mean clearness of P waves from which they are said to show (design choice; the made days of the sinus node lie above
+/// 0.3, tracings of fibrillation below 0.15).
+pub(super) const SINUS_P: f32 = 0.2;
+
 // Dropped-beat candidates.
 
 /// The local median is taken over this many intervals to either side (design choice).

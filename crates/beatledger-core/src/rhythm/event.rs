@@ -17,5 +17,6 @@ pub(super) fn event_over(columns: &Columns<'_>, kind: EventKind, beats: Range<us
         origin: Origin::Found,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     }
 }

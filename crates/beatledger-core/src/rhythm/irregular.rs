@@ -228,6 +228,8 @@ fn accept(columns: &Columns<'_>, ends: &[u32], from: usize, to: usize, events: &
         let mut event = event_over(columns, EventKind::AtrialFibrillation, first..last + 1);
         event.critical = true;
         events.push(event);
+    } else if to - from >= AF_FEWEST_INTERVALS {
+        events.push(event_over(columns, EventKind::IrregularShort, first..last + 1));
     }
 }
 

@@ -342,7 +342,7 @@ fn the_extremes_say_fibrillation_only_where_they_begin_and_end_in_it() {
 /// Half a minute at 120 bpm, `between` intervals of 1000 ms, half a minute at 120 bpm.
 fn bridged(between: usize) -> Vec<EventKind> {
     let rr = [vec![1000; 20], vec![500; 60], vec![1000; between], vec![500; 60], vec![1000; 20]].concat();
-    let held = |kind: &EventKind| matches!(kind, EventKind::Bradycardia | EventKind::Tachycardia);
+    let held = |kind: &EventKind| matches!(kind, EventKind::Bradycardia | EventKind::RegularTachycardia);
     kinds(&rates_of(&sinus(&rr))).into_iter().filter(held).collect()
 }
 
@@ -350,7 +350,7 @@ fn bridged(between: usize) -> Vec<EventKind> {
 /// 10 s, lie outside them.
 #[test]
 fn a_fast_rate_may_leave_its_limit_for_ten_seconds_and_no_longer() {
-    assert_eq!(bridged(12), [EventKind::Tachycardia]);
+    assert_eq!(bridged(12), [EventKind::RegularTachycardia]);
     assert_eq!(bridged(13), []);
 }
 
@@ -358,15 +358,15 @@ fn a_fast_rate_may_leave_its_limit_for_ten_seconds_and_no_longer() {
 #[test]
 fn a_rate_whose_mean_is_not_beyond_the_limit_is_no_episode() {
     let rr = [vec![595; 8], vec![1000; 9]].concat().repeat(10);
-    assert!(!kinds(&rates_of(&sinus(&rr))).contains(&EventKind::Tachycardia));
+    assert!(!kinds(&rates_of(&sinus(&rr))).contains(&EventKind::RegularTachycardia));
 }
 
 #[test]
 fn unreadable_time_and_fibrillation_end_a_fast_rate() {
     let fast = sinus(&[500; 200]);
-    assert!(kinds(&rates_of(&fast)).contains(&EventKind::Tachycardia));
+    assert!(kinds(&rates_of(&fast)).contains(&EventKind::RegularTachycardia));
     let hole = fast.clone().with_hole(50_100, 50_200);
-    assert!(!kinds(&rates_of(&hole)).contains(&EventKind::Tachycardia), "50 s on either side");
+    assert!(!kinds(&rates_of(&hole)).contains(&EventKind::RegularTachycardia), "50 s on either side");
     let reading = fast.reading();
     let columns = Columns::new(&reading);
     for inside in [0..201, 118..201, 0..83, 100..115] {

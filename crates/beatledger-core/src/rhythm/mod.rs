@@ -9,10 +9,12 @@ pub mod columns;
 pub mod dropped_beats;
 mod event;
 pub mod irregular;
+mod origin;
 pub mod pattern;
 pub mod pauses;
 pub mod rate;
 pub mod runs;
+pub mod silence;
 pub mod unreadable;
 pub mod ventricular_waves;
 
@@ -21,20 +23,23 @@ mod limits_tests;
 #[cfg(test)]
 pub(crate) mod testing;
 
-use crate::model::{Event, Reading};
+use crate::model::{Event, EventKind, Reading};
 use columns::Columns;
 
 /// Finds the events of a day, sorted by start.
 pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let columns = Columns::new(reading);
     let fibrillation = irregular::fibrillation(&columns);
-    let in_af = columns.marks(fibrillation.iter().map(|e| e.beats.0 as usize..e.beats.1 as usize));
+    let is_af = |e: &&Event| e.kind == EventKind::AtrialFibrillation;
+    let in_af =
+        columns.marks(fibrillation.iter().filter(is_af).map(|e| e.beats.0 as usize..e.beats.1 as usize));
     let of_beats = || {
         let mut events = fibrillation;
         runs::ventricular(&columns, &mut events);
         runs::supraventricular(&columns, &in_af, &mut events);
         pattern::repeats(&columns, &in_af, &mut events);
         pauses::pauses(&columns, &in_af, &mut events);
+        silence::uncertain(&columns, &mut events);
         dropped_beats::dropped(&columns, &in_af, &mut events);
         events
     };

@@ -6,7 +6,7 @@
 //! those of the underlying rhythm, not of ectopy or of a hole.
 
 use super::calibration::RATE_BRIDGE_S;
-use super::{columns::Columns, event::event_over, pauses, runs};
+use super::{columns::Columns, event::event_over, origin::against_sinus, pauses, runs};
 use crate::model::{Event, EventKind};
 
 /// Mean rate of the intervals between beats `first` and `last`.
@@ -144,7 +144,14 @@ fn close(
     let held_s = columns.reading.recording.rate.seconds_from_samples(samples);
     let mean_bpm = columns.mean_bpm(first..last + 1);
     if held_s >= columns.reading.settings.rate_episode_s && mean_bpm.is_some_and(beyond) {
-        events.push(event_over(columns, kind, first..last + 1));
+        let beats = first..last + 1;
+        let against = (kind == EventKind::Tachycardia).then(|| against_sinus(columns, &beats)).flatten();
+        events.push(match against {
+            None => event_over(columns, kind, beats),
+            Some(reason) => {
+                Event { note: reason.to_owned(), ..event_over(columns, EventKind::RegularTachycardia, beats) }
+            }
+        });
     }
 }
 
@@ -232,14 +239,15 @@ mod tests {
             (1250, 48, Some(EventKind::Bradycardia)),
             (1250, 40, None),
             (1200, 60, None),
-            (500, 120, Some(EventKind::Tachycardia)),
+            // A rate that neither breathes nor rises and falls: its mechanism is not told.
+            (500, 120, Some(EventKind::RegularTachycardia)),
             (500, 100, None),
             (600, 120, None),
         ] {
             let day = framed(rr, beats);
             let held: Vec<_> = kinds(&found(&day))
                 .into_iter()
-                .filter(|k| matches!(k, EventKind::Bradycardia | EventKind::Tachycardia))
+                .filter(|k| matches!(k, EventKind::Bradycardia | EventKind::RegularTachycardia))
                 .collect();
             assert_eq!(held, expected.into_iter().collect::<Vec<_>>(), "{beats} intervals of {rr} ms");
         }

@@ -17,6 +17,7 @@ pub fn stretches(reading: &Reading<'_>, events: &mut Vec<Event>) {
                 origin: Origin::Found,
                 critical: false,
                 note: String::new(),
+                certainty: crate::model::Certainty::sure(),
             });
         }
     }

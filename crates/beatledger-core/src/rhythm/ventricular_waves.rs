@@ -15,6 +15,7 @@ pub fn candidates(reading: &Reading<'_>, events: &mut Vec<Event>) {
             origin: Origin::Found,
             critical: true,
             note: "waves without beats".to_owned(),
+            certainty: crate::model::Certainty::sure(),
         });
     }
 }

@@ -17,6 +17,7 @@ fn said(kind: EventKind, state: EventState, start: i64, end: i64) -> Event {
         origin: Origin::Reader,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     }
 }
 

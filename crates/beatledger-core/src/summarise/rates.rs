@@ -42,9 +42,11 @@ pub fn rates_of(day: &Day<'_>, ectopic: &Ectopy, rates: &rate::MeanRates, list: 
         list.number(id, window.map(|w| w.bpm), NO_WINDOW, proof, place);
     }
     by_the_clock(day, rates, list);
-    for (id, kind) in
-        [(FigureId::TachyMin, EventKind::Tachycardia), (FigureId::BradyMin, EventKind::Bradycardia)]
-    {
+    for (id, kind) in [
+        (FigureId::TachyMin, EventKind::Tachycardia),
+        (FigureId::RegularTachyMin, EventKind::RegularTachycardia),
+        (FigureId::BradyMin, EventKind::Bradycardia),
+    ] {
         let place = first_place(day, &day.events_of(&[kind]));
         list.number(id, Some(burden::minutes_of(day, kind)), "", Proof::Kind(kind), place);
     }

@@ -108,6 +108,7 @@ fn flutter_that_a_reader_names_joins_the_burden_and_leaves_variability() {
         origin: Origin::Reader,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     });
     let told = summarise(&reading, &events, &[]);
     for (id, expected) in [
@@ -136,6 +137,7 @@ fn unreadable_time_is_no_time_in_fibrillation_and_time_said_twice_counts_once() 
         origin: Origin::Reader,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     };
     let near = |told: &Summary, id: FigureId, expected: f64| {
         let value = told.number(id).unwrap();

@@ -94,9 +94,11 @@ fn caption(day: &Day<'_>, event: &Event) -> String {
         | EventKind::AtrialFibrillation
         | EventKind::AtrialFlutter
         | EventKind::Bradycardia
-        | EventKind::Tachycardia => {
+        | EventKind::Tachycardia
+        | EventKind::RegularTachycardia => {
             format!("{words} {}{at}", duration_words(day.reading().readable_s(event.span)))
         }
+        EventKind::ContactUncertain => words.to_owned(),
         EventKind::Unreadable => format!("{words} {}", duration_words(day.reading().readable_s(event.span))),
         _ => format!("{words}, {beats} beats{at}"),
     };

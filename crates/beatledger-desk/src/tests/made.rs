@@ -181,6 +181,7 @@ fn events(beats: &[Beat], samples: i64) -> Vec<Event> {
             origin,
             critical,
             note: String::new(),
+            certainty: beatledger_core::model::Certainty::sure(),
         }
     };
     vec![

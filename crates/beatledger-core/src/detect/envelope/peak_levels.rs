@@ -1,7 +1,9 @@
 //! How high beats and the background between them are on one channel, second by second.
 
 use crate::condition::band::largest;
-use crate::detect::calibration::peak_levels::{BACKGROUND_PARTS, BEAT_QUANTILE, PEAK_WINDOW_S, REACH_S};
+use crate::detect::calibration::peak_levels::{
+    BACKGROUND_PARTS, BEAT_QUANTILE, PEAK_WINDOW_S, REACH_S, SILENCE_REACH_S, SILENCE_SHARE,
+};
 use crate::statistics::{rank_at, ranked_by_bits};
 
 /// Levels of one channel within a block, a value a second, in steps of the band.
@@ -26,7 +28,7 @@ impl PeakLevels {
             backgrounds.push(approximate_median(&envelope[starts[s]..starts[s + 1]]));
         }
         Self {
-            beat: gliding_quantile(&peaks, usable, BEAT_QUANTILE),
+            beat: above_silence(&gliding_quantile(&peaks, usable, BEAT_QUANTILE)),
             background: gliding_quantile(&backgrounds, usable, 0.5),
         }
     }
@@ -36,6 +38,16 @@ impl PeakLevels {
         let (beat, background) = (self.beat[s], self.background[s]);
         if beat <= 0.0 { 0.0 } else { (1.0 - 2.0 * background / beat).clamp(0.0, 1.0) }
     }
+}
+
+/// Levels of beats that fall no lower than a share of the highest one nearby: where no beat comes for long, noise is not
+/// taken for beats, nor are the beats after it for noise.
+fn above_silence(levels: &[f32]) -> Vec<f32> {
+    let highest = |s: usize| {
+        let near = &levels[s.saturating_sub(SILENCE_REACH_S)..(s + SILENCE_REACH_S + 1).min(levels.len())];
+        near.iter().copied().fold(0.0, f32::max)
+    };
+    levels.iter().enumerate().map(|(s, level)| level.max(SILENCE_SHARE * highest(s))).collect()
 }
 
 /// The quantile of the usable seconds around each second.

@@ -20,6 +20,7 @@ fn event(kind: EventKind, start: i64, end: i64) -> Event {
         origin: Origin::Found,
         critical: false,
         note: String::new(),
+        certainty: crate::model::Certainty::sure(),
     }
 }
 

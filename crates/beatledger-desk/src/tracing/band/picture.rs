@@ -213,12 +213,16 @@ impl Picture {
     fn event(&self, canvas: &mut Canvas, event: &Event, theme: &Theme) {
         let lane = match event.kind {
             EventKind::AtrialFibrillation | EventKind::AtrialFlutter => 2,
+            EventKind::VentricularFibrillation | EventKind::VentricularTachycardia => 1,
             EventKind::Pause => 3,
+            EventKind::ContactUncertain => 4,
             _ => return,
         };
         let (from, to) = self.columns(event.span);
         let color = if event.critical { theme.ink } else { theme.faint };
-        let wide = if event.kind == EventKind::Pause { to.max(from + 2 * self.px) } else { to };
+        // The shortest pause and the shortest run must be seen in a fortnight.
+        let least = if lane == 2 { 0 } else { 3 * self.px };
+        let wide = to.max(from + least);
         canvas.fill(from..wide, self.inside(lane), color);
     }
 

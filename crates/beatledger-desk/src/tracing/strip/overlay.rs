@@ -178,6 +178,9 @@ fn short_words(event: &Event) -> Option<String> {
         EventKind::DroppedBeatCandidate => "dropped beat?",
         EventKind::Bradycardia => "bradycardia",
         EventKind::Tachycardia => "tachycardia",
+        EventKind::RegularTachycardia => "regular tachycardia?",
+        EventKind::IrregularShort => "irregular",
+        EventKind::ContactUncertain => "contact?",
         EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable => {
             return None;
         }

@@ -1,0 +1,221 @@
+//! A made tracing for one trap: beats, P waves and a breathing baseline, and what goes wrong with the electrodes. It shares
+//! nothing with the made days or the analysis.
+
+use std::f64::consts::TAU;
+use std::sync::Arc;
+
+use beatledger_core::model::{Event, EventKind, Identity, Lead, Progress, Rate, Recording, Span, Unit};
+use beatledger_core::pipeline;
+use beatledger_core::session::{Session, Snapshot};
+use beatledger_core::settings::Settings;
+use beatledger_testkit::Random;
+
+/// How the leads see the heart: height of QRS, P and T in each.
+const LEADS: [(&str, f64, f64, f64); 3] =
+    [("ECG II", 1.0, 1.0, 1.0), ("ECG V1", -0.7, 0.7, -0.4), ("ECG V5", 1.3, 0.8, 1.2)];
+
+/// What the tracing looks like while no electrode is in contact.
+#[derive(Clone, Copy, Debug)]
+pub enum Loss {
+    /// Mains hum of this frequency with drift; the same on all leads or each its own.
+    Hum(f64, bool),
+    /// Nothing but 5 uV of noise.
+    Flat,
+    /// At the limits of the recorder.
+    Rails,
+    /// A step that decays.
+    Decay,
+    /// Muscle noise.
+    Muscle,
+}
+
+/// A tracing in the making.
+#[derive(Clone, Debug)]
+pub struct Body {
+    /// Samples a second.
+    pub hz: u32,
+    /// Number of leads, one to three.
+    pub leads: usize,
+    /// Repeatable chance.
+    pub seed: u64,
+    /// Length, s.
+    pub seconds: f64,
+    /// Times of QRS complexes, s, and whether each is ventricular.
+    pub beats: Vec<(f64, bool)>,
+    /// Times of P waves, s.
+    pub p_waves: Vec<f64>,
+    /// Flutter waves of so many a minute, mV high.
+    pub flutter: Option<(f64, f64)>,
+    /// Height of QRS in lead II, mV.
+    pub height_mv: f64,
+    /// Height of the breathing baseline, mV.
+    pub breathing_mv: f64,
+    /// Stretches without contact, s.
+    pub losses: Vec<(f64, f64, Loss)>,
+}
+
+impl Body {
+    /// Sinus rhythm of these intervals, s, from half a second on; P waves 160 ms before the beats.
+    pub fn sinus(intervals_s: &[f64]) -> Self {
+        let mut at = 0.5;
+        let mut beats = vec![(at, false)];
+        for rr in intervals_s {
+            at += rr;
+            beats.push((at, false));
+        }
+        let p_waves = beats.iter().map(|b| b.0 - 0.16).collect();
+        Self {
+            hz: 250,
+            leads: 1,
+            seed: 1,
+            seconds: at + 1.0,
+            beats,
+            p_waves,
+            flutter: None,
+            height_mv: 1.0,
+            breathing_mv: 0.1,
+            losses: Vec::new(),
+        }
+    }
+
+    /// Takes away what lies between `from` and `to`, s.
+    pub fn silent(mut self, from: f64, to: f64) -> Self {
+        self.beats.retain(|b| b.0 < from || b.0 > to);
+        self.p_waves.retain(|p| *p < from || *p + 0.16 > to);
+        self
+    }
+
+    fn mv(&self, lead: usize) -> Vec<f64> {
+        let n = (self.seconds * f64::from(self.hz)) as usize;
+        let mut random = Random::new(self.seed * 31 + lead as u64);
+        let (_, qrs, p, t) = LEADS[lead];
+        let mut mv: Vec<f64> = (0..n)
+            .map(|i| {
+                let s = i as f64 / f64::from(self.hz);
+                let breath = self.breathing_mv * (1.0 - 0.2 * lead as f64) * (TAU * s / 4.1).sin();
+                let flutter = self.flutter.map_or(0.0, |(bpm, high)| {
+                    // A saw-tooth: a slow fall and a quick rise.
+                    let phase = (s * bpm / 60.0).fract();
+                    let saw = if phase < 0.75 { 0.5 - phase / 0.75 } else { (phase - 0.75) / 0.25 - 0.5 };
+                    high * p * saw
+                });
+                breath + flutter + 0.008 * normal(&mut random) + 0.003 * (TAU * 50.0 * s).sin()
+            })
+            .collect();
+        for (k, (at, is_v)) in self.beats.iter().enumerate() {
+            let rr = self.beats.get(k + 1).map_or(0.8, |next| (next.0 - at).clamp(0.3, 1.2));
+            let high = self.height_mv;
+            let waves: &[(f64, f64, f64)] = if *is_v {
+                &[(0.0, 1.3 * qrs, 0.034), (0.3, -0.45 * qrs, 0.06)]
+            } else {
+                &[
+                    (-0.026, -0.1 * qrs, 0.008),
+                    (0.0, qrs, 0.011),
+                    (0.028, -0.2 * qrs, 0.009),
+                    (0.3 * rr.sqrt(), 0.27 * t, 0.045),
+                ]
+            };
+            for (offset, height, width) in waves {
+                self.add(&mut mv, at + offset, high * height, *width);
+            }
+        }
+        for at in &self.p_waves {
+            self.add(&mut mv, *at, 0.13 * p * self.height_mv, 0.022);
+        }
+        for (from, to, loss) in &self.losses {
+            self.lose(&mut mv, lead, (*from, *to), *loss);
+        }
+        mv
+    }
+
+    fn add(&self, mv: &mut [f64], at: f64, height: f64, width: f64) {
+        let hz = f64::from(self.hz);
+        let (from, to) =
+            (((at - 5.0 * width) * hz).max(0.0) as usize, ((at + 5.0 * width) * hz).max(0.0) as usize);
+        for i in from..to.min(mv.len()) {
+            let d = (i as f64 / hz - at) / width;
+            mv[i] += height * (-d * d / 2.0).exp();
+        }
+    }
+
+    fn lose(&self, mv: &mut [f64], lead: usize, (from, to): (f64, f64), loss: Loss) {
+        let hz = f64::from(self.hz);
+        let mut random = Random::new(self.seed * 77 + lead as u64);
+        let (mut slow, mut drift) = (0.0, 0.0);
+        for i in (from * hz) as usize..((to * hz) as usize).min(mv.len()) {
+            let s = i as f64 / hz - from;
+            drift += 0.01 * normal(&mut random);
+            mv[i] = match loss {
+                Loss::Hum(hum, same) => {
+                    let own = if same { 1.0 } else { 0.6 + 0.5 * lead as f64 };
+                    0.15 * own * (TAU * hum * s + own).sin() + 0.2 * drift
+                }
+                Loss::Flat => 0.005 * normal(&mut random),
+                Loss::Rails => 5.0,
+                Loss::Decay => 1.5 * (-s / 3.0).exp() + 0.005 * normal(&mut random),
+                Loss::Muscle => {
+                    slow = 0.55 * slow + 0.12 * normal(&mut random);
+                    slow
+                }
+            };
+        }
+    }
+
+    /// The recording.
+    pub fn recording(&self) -> Recording {
+        let lead = |lead: usize| Lead {
+            name: LEADS[lead].0.into(),
+            unit: Unit::Millivolt,
+            adc_per_mv: 400.0,
+            adc_zero: 0.0,
+            missing: None,
+            rails: Some((-2000, 2000)),
+            prefilter: String::new(),
+            samples: Arc::new(
+                self.mv(lead)
+                    .iter()
+                    .map(|v| (v * 400.0).round().clamp(-2000.0, 2000.0) as i16)
+                    .collect::<Vec<i16>>(),
+            ),
+        };
+        let samples = (self.seconds * f64::from(self.hz)) as i64;
+        Recording {
+            name: "trap".into(),
+            format: "made in memory".into(),
+            sha256: String::new(),
+            identity: Identity::default(),
+            start: None,
+            rate: Rate::whole_hz(self.hz),
+            samples,
+            segments: vec![Span::new(0, samples)],
+            leads: (0..self.leads).map(lead).collect(),
+            others: Vec::new(),
+            diary: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
+
+    /// What the program says of it.
+    pub fn read(&self) -> Snapshot {
+        let recording = self.recording();
+        let settings = Settings::default();
+        let found = pipeline::find(&recording, &settings, &Progress::default()).unwrap();
+        let session = Session::new(Arc::new(recording), settings, Arc::new(found), &[]);
+        session.snapshot().as_ref().clone().whole()
+    }
+}
+
+/// A number of mean 0 and variance 1, near enough to normal.
+fn normal(random: &mut Random) -> f64 {
+    (0..12).map(|_| random.share()).sum::<f64>() - 6.0
+}
+
+/// Intervals of sinus rhythm that breathe, s.
+pub fn breathing(mean_s: f64, beats: usize) -> Vec<f64> {
+    (0..beats).map(|i| mean_s * (1.0 + 0.03 * (i as f64 * mean_s * TAU / 4.1).sin())).collect()
+}
+
+/// Events of a kind that stand.
+pub fn of(snapshot: &Snapshot, kind: EventKind) -> Vec<&Event> {
+    snapshot.events.iter().filter(|e| e.kind == kind).collect()
+}
