@@ -5,7 +5,7 @@
 /// What is lower than this share of the usual beat around it on every lead is noise.
 pub(super) const LEAST_OF_USUAL_HEIGHT: f32 = 0.15;
 /// What is lower than this share of the usual beat must stand out of the tracing beside it to be one.
-pub(super) const LOW_HEIGHT: f32 = 0.7;
+pub(super) const LOW_HEIGHT: f32 = 0.6;
 /// The tracing beside a beat begins so many lengths of a beat from its middle, past its QRS complex,
 pub(super) const BESIDE_FROM: i64 = 2;
 /// and ends before this many: some 0.4 s.
@@ -13,7 +13,9 @@ pub(super) const BESIDE_TO: i64 = 5;
 /// Quantile of the heights beside a beat that it is compared with: the T wave and the P wave are among the higher ones.
 pub(super) const BESIDE_QUANTILE: f64 = 0.5;
 /// A beat is this many times higher than the tracing beside it.
-pub(super) const LEAST_STANDING_OUT: f32 = 1.5;
+pub(super) const LEAST_STANDING_OUT: f32 = 1.3;
+/// Fewer beats in a row than this are not taken for noise.
+pub(super) const FEWEST_NOISE: usize = 3;
 /// The usual beat is that of the time around, s to either side: longer than any loss of contact in which beats are invented.
 pub(super) const USUAL_S: f64 = 60.0;
 /// Quantile of the heights around that is the usual one: above one half, as more false beats than true ones may lie there.

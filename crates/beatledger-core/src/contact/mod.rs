@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use crate::model::{ContactDoubt, Quality, Recording, SecondQuality, Silence, Span};
 use crate::statistics;
-use calibration::{ALWAYS_S, AROUND_S, FEWEST_BEATS, LEAST_OF_USUAL, LEAST_S};
+use calibration::{ALWAYS_S, AROUND_S, FEWEST_BEATS, FEWEST_NOISE, LEAST_OF_USUAL, LEAST_S};
 use lead::Look;
 
 /// Takes out of `beats` what no lead shows as a beat: noise in a silence.
@@ -27,11 +27,14 @@ pub fn without_noise(recording: &Recording, quality: &Quality, beats: &mut Vec<i
         let mut told = told.iter().filter_map(|lead| lead[i]).peekable();
         told.peek().is_none() || told.any(|may_be| may_be)
     };
-    let mut i = 0;
-    beats.retain(|_| {
-        i += 1;
-        is_beat(i - 1)
-    });
+    let mut keep: Vec<bool> = (0..beats.len()).map(is_beat).collect();
+    // A beat that looks like noise among others that do not is a beat in noise.
+    for run in keep.chunk_by_mut(|a, b| a == b).filter(|run| run.len() < FEWEST_NOISE) {
+        run.fill(true);
+    }
+    let mut keep = keep.into_iter();
+    // `keep` has one flag a beat, so that it never runs out.
+    beats.retain(|_| keep.next().unwrap_or(true));
 }
 
 /// Silences between `beats` in which no lead shows that it was in contact, in order.
