@@ -5,4 +5,5 @@
 
 mod body;
 mod contact;
+mod fibrillation;
 mod tachycardia;

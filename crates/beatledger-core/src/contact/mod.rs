@@ -28,9 +28,18 @@ pub fn without_noise(recording: &Recording, quality: &Quality, beats: &mut Vec<i
         told.peek().is_none() || told.any(|may_be| may_be)
     };
     let mut keep: Vec<bool> = (0..beats.len()).map(is_beat).collect();
-    // A beat that looks like noise among others that do not is a beat in noise.
-    for run in keep.chunk_by_mut(|a, b| a == b).filter(|run| run.len() < FEWEST_NOISE) {
-        run.fill(true);
+    let silence = recording.rate.samples_from_seconds(ALWAYS_S);
+    let is_long = |from: Option<&i64>, to: Option<&i64>| from.zip(to).is_some_and(|(a, b)| b - a >= silence);
+    let mut first = 0;
+    for run in keep.chunk_by_mut(|a, b| a == b) {
+        let end = first + run.len();
+        let beside_silence = is_long(first.checked_sub(1).map(|i| &beats[i]), beats.get(first))
+            || is_long(beats.get(end - 1), beats.get(end));
+        if !run[0] && run.len() < FEWEST_NOISE && !beside_silence {
+            // What looks like noise among beats that do not is a beat in noise.
+            run.fill(true);
+        }
+        first = end;
     }
     let mut keep = keep.into_iter();
     // `keep` has one flag a beat, so that it never runs out.

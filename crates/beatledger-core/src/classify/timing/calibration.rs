@@ -114,6 +114,14 @@ pub const LEAST_P_STEPS: usize = 12;
 pub const MULTIPLES: f32 = 0.5;
 /// An interval is a multiple when it lies within this share of one (design choice).
 pub const MULTIPLE_WITHIN: f32 = 0.07;
+/// Slow intervals are those of dropped beats when at most this share of them follow one another: between atrial runs sinus
+/// beats come in pairs too (design choice).
+pub const DROPPED_PAIRS: f32 = 0.1;
+/// They are so many times as long as the interval between the other beats: twice, less what PR shortens (common practice
+/// for AV block of the second degree, type I; limits by design choice).
+pub const DROPPED_TIMES: (f32, f32) = (1.35, 2.15);
+/// The middle half of them lies within this share of the usual one (design choice).
+pub const DROPPED_SPREAD: f32 = 0.15;
 /// Two mean P waves are laid over each other with at most this shift, steps (design choice: PR may differ in
 /// one focus).
 pub const P_SHIFT: usize = 4;

@@ -18,9 +18,10 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::calibration::{
-    BESIDE, CHANGES_AT_ONCE, EARLY_IN_RUN, FOCUS_AROUND_BEATS, FOCUS_BLOCK_BEATS, LEAST_BEATS_IN_RUNS,
-    LEAST_CHANGES, LEAST_P_STEPS, LEAST_SLOW_BEATS, LOWER_QUARTILE, MULTIPLE_WITHIN, MULTIPLES,
-    ON_TIME_IN_RUN, P_AGREEMENT, SAME_CONDUCTION, SLOW, SURELY_EARLY, T_OVER_MS, TWO_FOCI, UPPER_QUARTILE,
+    BESIDE, CHANGES_AT_ONCE, DROPPED_PAIRS, DROPPED_SPREAD, DROPPED_TIMES, EARLY_IN_RUN, FOCUS_AROUND_BEATS,
+    FOCUS_BLOCK_BEATS, LEAST_BEATS_IN_RUNS, LEAST_CHANGES, LEAST_P_STEPS, LEAST_SLOW_BEATS, LOWER_QUARTILE,
+    MULTIPLE_WITHIN, MULTIPLES, ON_TIME_IN_RUN, P_AGREEMENT, SAME_CONDUCTION, SLOW, SURELY_EARLY, T_OVER_MS,
+    TWO_FOCI, UPPER_QUARTILE,
 };
 use super::rr_runs::is_even;
 use crate::classify::shapes::calibration::{P_STEPS, P_STEPS_BEFORE, STEP_MS};
@@ -166,7 +167,7 @@ impl<'a> Stretch<'a> {
         let skip = skip.max(0) as usize;
         let is_hidden = skip + LEAST_P_STEPS > P_STEPS;
         let sinus = MeanPWave::of(shapes, self.slow(), if is_hidden { 0 } else { skip });
-        if sinus.agreement < P_AGREEMENT || !self.changes_at_once() {
+        if sinus.agreement < P_AGREEMENT || !self.changes_at_once() || self.drops_beats() {
             return false;
         }
         if is_hidden {
@@ -194,6 +195,20 @@ impl<'a> Stretch<'a> {
     fn is_even(&self) -> bool {
         let run: Vec<f32> = self.within().map(|i| self.rr[i]).collect();
         is_even(&run)
+    }
+
+    /// True when slow intervals look like those of dropped beats: each alone between beats of the usual rate, all about alike,
+    /// and up to twice the interval between those beats. PR that lengthens until a beat drops moves the P wave before its
+    /// beats, so that it is no longer the same as that after the pause.
+    fn drops_beats(&self) -> bool {
+        let slow: Vec<usize> = self.slow().collect();
+        let in_pairs = slow.iter().filter(|i| self.is_slow(**i - 1)).count();
+        let [low, usual, high] = [LOWER_QUARTILE, 0.5, UPPER_QUARTILE]
+            .map(|share| quantile(slow.iter().map(|i| self.rr[*i]), share).unwrap_or(0.0));
+        let times = usual / self.interval;
+        in_pairs as f32 <= DROPPED_PAIRS * slow.len() as f32
+            && (DROPPED_TIMES.0..=DROPPED_TIMES.1).contains(&times)
+            && high - low <= DROPPED_SPREAD * usual
     }
 
     /// True when most slow intervals are about twice, three or four times those of the runs.
