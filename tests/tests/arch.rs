@@ -10,9 +10,10 @@ use beatledger_testkit::{files, root};
 use beatledger_tests::syntax::{Crate, SourceFile, circles};
 
 /// Stages of core in the order of the data. A stage names only earlier ones and the shared words.
-const STAGES: [&str; 10] = [
+const STAGES: [&str; 11] = [
     "condition",
     "detect",
+    "contact",
     "ventricular_waves",
     "delineate",
     "classify",
@@ -287,8 +288,16 @@ fn a_second_place_that_takes_entries_is_caught() {
 }
 
 /// Stages whose tuned numbers stand in a `calibration.rs`, each with its name, unit and source.
-const CALIBRATED: [&str; 7] =
-    ["condition", "detect", "classify", "rhythm", "delineate", "ventricular_waves", "repolarisation"];
+const CALIBRATED: [&str; 8] = [
+    "condition",
+    "detect",
+    "contact",
+    "classify",
+    "rhythm",
+    "delineate",
+    "ventricular_waves",
+    "repolarisation",
+];
 
 /// Decimals that are no tuned number: nothing, one, two, a half, and a hundred as percent.
 const PLAIN: [f64; 5] = [0.0, 1.0, 2.0, 0.5, 100.0];

@@ -104,7 +104,10 @@ fn demo_and_read_write_the_files_they_promise_with_their_columns() {
         text.lines().next().unwrap().to_owned()
     };
     assert_eq!(first_line("beats.csv"), "sample,time_s,clock,rr_ms,class,class_found,confidence,group");
-    assert_eq!(first_line("events.csv"), "kind,start_sample,end_sample,clock,beats,rate_bpm,state");
+    assert_eq!(
+        first_line("events.csv"),
+        "kind,start_sample,end_sample,clock,beats,rate_bpm,state,certainty,reason"
+    );
     let pdf = std::fs::read(day.out.join("report.pdf")).unwrap();
     assert!(pdf.starts_with(b"%PDF-"));
     // FHIR R4, Attachment: size is that of the pages, not of their Base64.

@@ -13,8 +13,8 @@ use crate::values::{clock_ms, rr_before_ms};
 pub const BEAT_COLUMNS: [&str; 8] =
     ["sample", "time_s", "clock", "rr_ms", "class", "class_found", "confidence", "group"];
 /// Columns of the event list.
-pub const EVENT_COLUMNS: [&str; 7] =
-    ["kind", "start_sample", "end_sample", "clock", "beats", "rate_bpm", "state"];
+pub const EVENT_COLUMNS: [&str; 9] =
+    ["kind", "start_sample", "end_sample", "clock", "beats", "rate_bpm", "state", "certainty", "reason"];
 
 /// Writes one row a beat as it stands. `rr_ms` is the interval that ends at the beat, empty at the first beat
 /// and across unreadable time; `class_found` is empty for a beat that a reader placed, `group` when it
@@ -58,6 +58,8 @@ pub fn events(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
             beats_text(event),
             event.rate_bpm.filter(|r| r.is_finite()).map_or(String::new(), |r| format!("{r:.1}")),
             event.state.word().to_owned(),
+            format!("{:.2}", event.certainty.share),
+            event.certainty.reason.clone(),
         ])?;
     }
     out.flush()?;

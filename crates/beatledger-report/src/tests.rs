@@ -61,10 +61,10 @@ fn the_event_list_has_exact_columns_and_a_row_an_event() {
     let mut out = Vec::new();
     csv::events(&snapshot, &mut out).unwrap();
     let list = String::from_utf8(out).unwrap();
-    assert!(list.starts_with("kind,start_sample,end_sample,clock,beats,rate_bpm,state\n"));
+    assert!(list.starts_with("kind,start_sample,end_sample,clock,beats,rate_bpm,state,certainty,reason\n"));
     assert_eq!(list.lines().count(), 1 + snapshot.events.len());
     // 100 to 110 s after 23:58:30; no beats are claimed for what cannot be read.
-    assert!(list.contains("\nunreadable,25000,27500,00:00:10.000,,,unread\n"), "{list}");
+    assert!(list.contains("\nunreadable,25000,27500,00:00:10.000,,,unread,1.00,\n"), "{list}");
 }
 
 #[test]

@@ -28,7 +28,8 @@ impl<'a> Day<'a> {
     pub fn new(reading: &'a Reading<'a>, events: &'a [Event]) -> Self {
         let columns = Columns::new(reading);
         let whole = reading.recording.whole();
-        let is_af = |e: &&Event| e.counts() && AF_KINDS.contains(&e.kind);
+        // What may be fibrillation keeps intervals out of other measures even where it is doubtful.
+        let is_af = |e: &&Event| e.stands() && AF_KINDS.contains(&e.kind);
         let fibrillation =
             Span::merged(events.iter().filter(is_af).map(|e| e.span.overlap(whole)).collect(), 0);
         let in_af = columns.marks(fibrillation.iter().map(|span| reading.beats_in(*span)));
@@ -49,7 +50,7 @@ impl<'a> Day<'a> {
 
     /// Spans of dropped events of `kinds`: what lies inside one counts in no figure of these kinds.
     pub fn dropped_of(&self, kinds: &[EventKind]) -> Vec<Span> {
-        let dropped = |e: &&Event| !e.counts() && kinds.contains(&e.kind);
+        let dropped = |e: &&Event| !e.stands() && kinds.contains(&e.kind);
         self.events.iter().filter(dropped).map(|e| e.span).collect()
     }
 

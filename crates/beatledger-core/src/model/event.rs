@@ -190,6 +190,12 @@ impl Certainty {
         Self { share: 1.0, reason: String::new() }
     }
 
+    /// The certainty `share`, with its reason where it is doubtful.
+    pub fn of(share: f32, reason: impl FnOnce() -> String) -> Self {
+        let reason = if share < Self::DOUBTFUL_BELOW { reason() } else { String::new() };
+        Self { share, reason }
+    }
+
     /// What it says where it is doubtful.
     pub fn doubt(&self) -> Option<&str> {
         (self.share < Self::DOUBTFUL_BELOW).then_some(self.reason.as_str())
@@ -233,6 +239,13 @@ impl Event {
     /// True when it counts in the figures: it stands, and what must be read before signing is not doubtful.
     pub fn counts(&self) -> bool {
         self.stands() && !(self.critical && self.doubt().is_some())
+    }
+
+    /// Its note, and what makes it doubtful.
+    pub fn remark(&self) -> String {
+        let doubt = self.doubt().map(|reason| format!("doubtful, because {reason}"));
+        let note = Some(self.note.clone()).filter(|note| !note.is_empty());
+        note.into_iter().chain(doubt).collect::<Vec<_>>().join("; ")
     }
 
     /// Number of beats that belong to it.

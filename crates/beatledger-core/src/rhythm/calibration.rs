@@ -76,3 +76,16 @@ pub(super) const AF_WHOLE_SHARE: f64 = 0.8;
 pub(super) const AF_FEWEST_INTERVALS: usize = 8;
 /// P waves must have been looked for at this many beats of a window to have weight.
 pub(super) const AF_FEWEST_P: f32 = 8.0;
+/// Share of paced beats from which an episode is doubtful (MIT-BIH Arrhythmia 102, 104, 107 and 217: pacing with fusion).
+pub(super) const AF_MOST_PACED: f32 = 0.1;
+/// Share of ventricular beats from which an episode is doubtful (design choice: above the 17 % of MIT-BIH Arrhythmia 203,
+/// whose fibrillation is true).
+pub(super) const AF_MOST_ECTOPIC: f32 = 0.3;
+/// Certainty of an episode with many paced beats: one of six on MIT-BIH Arrhythmia was true for the most part; by the
+/// rule of succession 0.25.
+pub(super) const AF_CERTAINTY_PACED: f32 = 0.25;
+/// Certainty of an episode with much ventricular ectopy (design choice: as likely as not).
+pub(super) const AF_CERTAINTY_ECTOPIC: f32 = 0.5;
+/// Certainty of any other episode: eight of eight on MIT-BIH Arrhythmia and CPSC 2021 were true for the most part; by the
+/// rule of succession 0.9.
+pub(super) const AF_CERTAINTY: f32 = 0.9;

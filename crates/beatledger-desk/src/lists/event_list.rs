@@ -156,8 +156,9 @@ fn second_line(snapshot: &Snapshot, event: &Event) -> String {
     if let Some(bpm) = event.rate_bpm {
         parts.push(format!("{bpm:.0}/min"));
     }
-    if !event.note.is_empty() {
-        parts.push(event.note.clone());
+    let remark = event.remark();
+    if !remark.is_empty() {
+        parts.push(remark);
     }
     parts.join(" · ")
 }

@@ -56,7 +56,7 @@ fn trend(snapshot: &Snapshot) -> TrendChart {
         .into_iter()
         .filter(|k| !is_landmark(*k))
         .filter_map(|kind| {
-            let of_kind = snapshot.events.iter().filter(|e| e.kind == kind && e.counts());
+            let of_kind = snapshot.events.iter().filter(|e| e.kind == kind && e.stands());
             let marks: Vec<_> = of_kind.map(|e| both(&e.span)).collect();
             (!marks.is_empty()).then(|| (format!("{} ({})", kind.words(), marks.len()), marks))
         })

@@ -68,7 +68,7 @@ fn event_row(snapshot: &Snapshot, event: &Event) -> Row {
         duration_text(recording.rate.seconds_from_samples(event.span.len())),
         beats,
         event.rate_bpm.filter(|r| r.is_finite()).map_or("–".to_owned(), |r| format!("{r:.0}")),
-        event.note.clone(),
+        event.remark(),
         said_short(event).to_owned(),
     ])
 }

@@ -1,6 +1,8 @@
 //! The first page: who, when, how much could be read, the main figures, the conclusion, who said what.
 
-use beatledger_core::model::{EventKind, EventState, FigureId, FigureValue, Recording};
+use std::collections::{BTreeMap, BTreeSet};
+
+use beatledger_core::model::{Event, EventKind, EventState, FigureId, FigureValue, Recording};
 use beatledger_core::session::Snapshot;
 
 use super::context::{ReportContext, SignState};
@@ -43,6 +45,7 @@ pub(super) fn section(snapshot: &Snapshot, context: &ReportContext) -> Section {
     blocks.push(Block::Subheading("Found by the program, said by a reader".to_owned()));
     blocks.push(Block::Paragraph(Style::Body, beats_sentence(snapshot)));
     blocks.extend(events_table(snapshot).map(Block::Table));
+    blocks.extend(not_told(snapshot).map(|text| Block::Paragraph(Style::Strong, text)));
     blocks.push(Block::Paragraph(
         Style::Note,
         "Research and education software, not a cleared medical device. A qualified, licensed clinician \
@@ -50,6 +53,24 @@ pub(super) fn section(snapshot: &Snapshot, context: &ReportContext) -> Section {
             .to_owned(),
     ));
     Section { heading: "Summary".to_owned(), new_page: false, turn: Turn::Portrait, blocks }
+}
+
+/// What is doubtful or could not be told, which stands in no figure until a reader has spoken.
+fn not_told(snapshot: &Snapshot) -> Option<String> {
+    let mut kinds: BTreeMap<EventKind, (usize, BTreeSet<&str>)> = BTreeMap::new();
+    let told_apart = |e: &&Event| e.kind == EventKind::ContactUncertain && e.state == EventState::Unread;
+    for event in snapshot.events.iter().filter(|e| e.doubt().is_some() || told_apart(e)) {
+        let (count, reasons) = kinds.entry(event.kind).or_default();
+        *count += 1;
+        reasons.extend(event.doubt());
+    }
+    let words = |(kind, (count, reasons)): (EventKind, (usize, BTreeSet<&str>))| {
+        let times = if count > 1 { format!(" ×{count}") } else { String::new() };
+        let why = reasons.into_iter().collect::<Vec<_>>().join(", ");
+        format!("{}{times}{}", kind.words(), if why.is_empty() { why } else { format!(" ({why})") })
+    };
+    let list: Vec<String> = kinds.into_iter().map(words).collect();
+    (!list.is_empty()).then(|| format!("Doubtful or not told, to be read: {}.", list.join("; ")))
 }
 
 fn title(recording: &Recording) -> String {

@@ -63,7 +63,7 @@ const UNITS: [(&str, &str, &str); 14] = [
     (
         "min",
         "min",
-        "longest_gap_min brady_min tachy_min below_brady_min above_tachy_min af_min af_longest_min flutter_min",
+        "longest_gap_min brady_min tachy_min regular_tachy_min below_brady_min above_tachy_min af_min af_longest_min flutter_min",
     ),
     ("h", "h", "readable_h worn_h"),
     (

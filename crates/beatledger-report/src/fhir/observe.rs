@@ -73,11 +73,11 @@ fn absent(reason: &str) -> CodeableConcept {
     }
 }
 
-/// The events that count, kind by kind, at most [`MOST_PER_KIND`] of each.
+/// The events that stand, kind by kind, at most [`MOST_PER_KIND`] of each.
 pub fn events(snapshot: &Snapshot, links: &Links) -> Vec<Observation> {
     let mut out = Vec::new();
     for kind in EventKind::ALL {
-        let all: Vec<&Event> = snapshot.events.iter().filter(|e| e.kind == kind && e.counts()).collect();
+        let all: Vec<&Event> = snapshot.events.iter().filter(|e| e.kind == kind && e.stands()).collect();
         out.extend(all.iter().take(MOST_PER_KIND).map(|e| event(snapshot, e, all.len(), links)));
     }
     out
@@ -87,8 +87,9 @@ fn event(snapshot: &Snapshot, event: &Event, of_kind: usize, links: &Links) -> O
     let recording = &*snapshot.recording;
     let seconds = |samples| recording.rate.seconds_from_samples(samples);
     let mut note = Vec::new();
-    if !event.note.is_empty() {
-        note.push(event.note.clone());
+    let remark = event.remark();
+    if !remark.is_empty() {
+        note.push(remark);
     }
     if of_kind > MOST_PER_KIND {
         note.push(format!("The first {MOST_PER_KIND} of {of_kind} of this kind are listed"));

@@ -152,6 +152,8 @@ fn event_part(recording: &Recording, event: &Event) -> EventPart {
         state: event.state.word().to_owned(),
         origin: if event.origin == Origin::Reader { "reader" } else { "found" }.to_owned(),
         note: event.note.clone(),
+        certainty: (f64::from(event.certainty.share) * 100.0).round() / 100.0,
+        doubt: event.doubt().map(str::to_owned),
     }
 }
 

@@ -90,6 +90,10 @@ pub struct EventPart {
     pub origin: String,
     /// Cause or qualifier.
     pub note: String,
+    /// How sure the program was of it before any reader spoke, 0 to 1.
+    pub certainty: f64,
+    /// Why it is doubtful; null where it is not, or a reader has said so or otherwise.
+    pub doubt: Option<String>,
 }
 
 /// A diary entry.

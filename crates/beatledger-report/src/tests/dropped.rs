@@ -212,9 +212,9 @@ fn the_event_list_file_marks_it_dropped_and_the_bundle_leaves_it_out() {
     assert_eq!(
         rows,
         [
-            "pause,3900,4501,23:58:45.600,2,25.0,unread",
-            "pause,11900,12701,23:59:17.600,2,18.8,dropped",
-            "pause,34900,35601,00:00:49.600,2,21.4,kept",
+            "pause,3900,4501,23:58:45.600,2,25.0,unread,1.00,",
+            "pause,11900,12701,23:59:17.600,2,18.8,dropped,1.00,",
+            "pause,34900,35601,00:00:49.600,2,21.4,kept,1.00,",
         ]
     );
     let bundle = fhir::bundle_text(&snapshot, &ReportContext::default(), None).unwrap();

@@ -41,7 +41,7 @@ pub(super) fn what_is_at(snapshot: &Snapshot, day: &BandPlot, x: f32) -> String 
             words += &format!("\n{n} {} beats near here", class.letter());
         }
     }
-    let events = snapshot.events.iter().filter(|e| e.span.touches(around) && e.counts()).take(4);
+    let events = snapshot.events.iter().filter(|e| e.span.touches(around) && e.stands()).take(4);
     for event in events {
         words += &format!("\n{}, {}", event.kind.words(), event.state.word());
     }

@@ -105,7 +105,7 @@ pub fn paint(
     picture.density(canvas, theme, trend);
     picture.ectopy(canvas, snapshot, theme, BeatClass::S, 0);
     picture.ectopy(canvas, snapshot, theme, BeatClass::V, 1);
-    for event in snapshot.events.iter().filter(|e| e.counts()) {
+    for event in snapshot.events.iter().filter(|e| e.stands()) {
         picture.event(canvas, event, theme);
     }
     for span in snapshot.unreadable.iter() {

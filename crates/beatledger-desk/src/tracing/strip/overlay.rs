@@ -207,7 +207,7 @@ fn bar(painter: &Painter, theme: &Theme, page: &Page, event: &Event, words: &str
         let to = to.max(from + 2.0);
         let y = at.bottom() - 4.0;
         let line = Rect::from_min_max(pos2(from, y - 1.0), pos2(to, y + 1.5));
-        if event.counts() {
+        if event.stands() {
             painter.rect_filled(line, 0.0, color);
         } else {
             painter.rect_stroke(line, 0.0, Stroke::new(1.0, theme.faint), egui::StrokeKind::Middle);
