@@ -65,7 +65,8 @@ impl Snapshot {
         let silences = review::silences_in_force(&found, edits);
         let reading = Reading::new(&recording, &settings, &beats, &unreadable)
             .with_found(&found)
-            .with_silences(&silences);
+            .with_silences(&silences)
+            .without_fibrillation(review::no_fibrillation(edits));
         let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
         orphans.extend(lost_beats);
         orphans.extend(lost_events);

@@ -63,16 +63,16 @@ settings! {
     match_ms = 150.0, "ms", 25.0..=150.0, false, "ANSI/AAMI EC57 match window", "Two marks within this are the same beat.";
     prematurity_percent = 20.0, "%", 5.0..=50.0, true, "heart-rate-turbulence method (Schmidt 1999): at least 20 % early; no guideline fixes it", "A beat this much earlier than the local sinus interval is premature.";
     wide_qrs_ms = 120.0, "ms", 100.0..=160.0, true, "QRS of 120 ms and more is wide (AHA/ACCF/HRS 2009, second hand)", "A QRS at least this long is wide.";
-    run_rate_bpm = 100.0, "bpm", 90.0..=130.0, false, "2017 AHA/ACC/HRS ventricular arrhythmia guideline: VT is 3 or more beats above 100/min", "A ventricular run above this rate is ventricular tachycardia, at or below it idioventricular.";
+    run_rate_bpm = 100.0, "bpm", 90.0..=100.0, false, "2017 AHA/ACC/HRS ventricular arrhythmia guideline: VT is 3 or more beats above 100/min", "A ventricular run above this rate is ventricular tachycardia, at or below it idioventricular.";
     s_run_rate_bpm = 100.0, "bpm", 90.0..=200.0, false, "2015 ACC/AHA/HRS guideline: supraventricular tachycardia is above 100/min at rest, from memory", "A supraventricular run above this rate is supraventricular tachycardia.";
     sustained_s = 30.0, "s", 10.0..=60.0, false, "2017 AHA/ACC/HRS ventricular arrhythmia guideline: sustained is longer than 30 s", "Ventricular tachycardia longer than this is sustained.";
     accelerated_bpm = 40.0, "bpm", 30.0..=60.0, false, "2019 HRS/EHRA/APHRS/LAHRS consensus, Table 2", "An idioventricular run above this rate is accelerated.";
-    run_beats = 3.0, "beats", 3.0..=5.0, false, "EC57 run classes", "Consecutive ectopic beats that make a run.";
+    run_beats = 3.0, "beats", 3.0..=5.0, false, "EC57 run classes", "Consecutive supraventricular beats that make a run; three ventricular ones always do.";
     bigeminy_cycles = 3.0, "cycles", 2.0..=10.0, false, "no standard minimum; design choice", "Repeats that make bigeminy or trigeminy.";
-    pause_ms = 2000.0, "ms", 1500.0..=5000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "An RR interval at least this long is a pause.";
+    pause_ms = 2000.0, "ms", 1500.0..=3000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "An RR interval at least this long is a pause.";
     pause_middle_ms = 2500.0, "ms", 1500.0..=6000.0, false, "reporting tiers 2.0, 2.5, 3.0 s, common practice", "Limit of the middle reporting tier of pauses.";
-    critical_pause_ms = 3000.0, "ms", 2000.0..=6000.0, false, "3 s notify level, second hand; sinus pause above 3 s (2018 ACC/AHA/HRS, second hand)", "A pause at least this long must be read before signing.";
-    af_min_s = 30.0, "s", 10.0..=600.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported, except where it fills a tracing that is too short to hold it.";
+    critical_pause_ms = 3000.0, "ms", 2000.0..=3000.0, false, "3 s notify level, second hand; sinus pause above 3 s (2018 ACC/AHA/HRS, second hand)", "A pause at least this long must be read before signing.";
+    af_min_s = 30.0, "s", 10.0..=30.0, false, "ESC 2016: AF of 30 s or more by convention, second hand", "Atrial fibrillation shorter than this is not reported, except where it fills a tracing that is too short to hold it.";
     af_enter_share = 0.56, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, above which atrial fibrillation begins.";
     af_leave_share = 0.48, "", 0.3..=0.9, false, "fitted on MIT-BIH Atrial Fibrillation and Normal Sinus Rhythm annotations", "Share of unforeseen RR intervals, at a mean RR of 1 s, below which atrial fibrillation ends.";
     af_p_clear = 0.4, "", 0.1..=1.0, false, "between 0.0 to 0.1 seen in fibrillation and 0.5 to 1.0 in sinus rhythm on open recordings (MIT-BIH Arrhythmia, CPSC 2021)", "Mean clearness of P waves from which a stretch is not atrial fibrillation, however irregular; fainter ones count by degree.";
@@ -186,7 +186,7 @@ mod tests {
     #[test]
     fn a_value_out_of_range_is_refused_with_the_range() {
         let error = Settings::default().set("pause_ms", 10.0).unwrap_err();
-        assert_eq!(error.text, "setting 'pause_ms' is 10, allowed is 1500 to 5000 ms");
+        assert_eq!(error.text, "setting 'pause_ms' is 10, allowed is 1500 to 3000 ms");
         assert!(Settings::default().set("pause_ms", f64::NAN).is_err());
         assert!(Settings::default().set("no_such", 1.0).is_err());
     }

@@ -7,7 +7,7 @@ use beatledger_core::model::{Beat, Event, EventKind};
 use beatledger_core::session::Snapshot;
 
 use crate::ReportError;
-use crate::values::{clock_ms, rr_before_ms};
+use crate::values::{list_clock, rr_before_ms};
 
 /// Columns of the beat list.
 pub const BEAT_COLUMNS: [&str; 8] =
@@ -30,7 +30,7 @@ pub fn beats(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
         out.write_record([
             beat.sample.to_string(),
             format!("{:.6}", recording.rate.seconds_from_samples(beat.sample)),
-            clock_ms(recording, beat.sample),
+            list_clock(recording, beat.sample),
             rr_before_ms(snapshot, i).map_or(String::new(), |rr| format!("{rr:.3}")),
             beat.class.letter().to_string(),
             beat.class_found.map_or(String::new(), |c| c.letter().to_string()),
@@ -54,7 +54,7 @@ pub fn events(snapshot: &Snapshot, to: impl Write) -> Result<(), ReportError> {
             event.kind.key().to_owned(),
             event.span.start.to_string(),
             event.span.end.to_string(),
-            clock_ms(&snapshot.recording, event.span.start),
+            list_clock(&snapshot.recording, event.span.start),
             beats_text(event),
             event.rate_bpm.filter(|r| r.is_finite()).map_or(String::new(), |r| format!("{r:.1}")),
             event.state.word().to_owned(),

@@ -116,6 +116,14 @@ pub fn clock_ms(recording: &Recording, sample: i64) -> String {
     }
 }
 
+/// The clock of a list: ISO 8601 local time where the recording lasts longer than a day, else `HH:MM:SS.mmm`.
+pub fn list_clock(recording: &Recording, sample: i64) -> String {
+    match recording.local_time(sample).filter(|_| recording.hours() > 24.0) {
+        Some(time) => iso_local(time),
+        None => clock_ms(recording, sample),
+    }
+}
+
 /// `YYYY-MM-DD` of a local time.
 pub fn date_text(time: LocalTime) -> String {
     chrono::DateTime::from_timestamp_millis(time.0)

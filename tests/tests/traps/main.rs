@@ -5,5 +5,6 @@
 
 mod body;
 mod contact;
+mod dropping;
 mod fibrillation;
 mod tachycardia;

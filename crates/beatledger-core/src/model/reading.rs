@@ -19,6 +19,8 @@ pub struct Reading<'a> {
     pub rr_ms: Vec<f32>,
     /// What the program found, for what only the tracing tells; `None` where nothing was looked for.
     pub found: Option<&'a Found>,
+    /// Stretches of which a reader said that they are no fibrillation, sorted and disjoint.
+    pub no_fibrillation: Vec<Span>,
 }
 
 impl<'a> Reading<'a> {
@@ -40,7 +42,7 @@ impl<'a> Reading<'a> {
                 rr_ms[i] = recording.rate.ms_from_samples(between.len()) as f32;
             }
         }
-        Self { recording, settings, beats, unreadable, rr_ms, found: None }
+        Self { recording, settings, beats, unreadable, rr_ms, found: None, no_fibrillation: Vec::new() }
     }
 
     /// The same with what the program found. No interval reaches across ventricular flutter or fibrillation; where
@@ -67,6 +69,11 @@ impl<'a> Reading<'a> {
             }
         }
         reading
+    }
+
+    /// The same with the stretches of which a reader said that they are no fibrillation.
+    pub fn without_fibrillation(self, spans: Vec<Span>) -> Self {
+        Self { no_fibrillation: spans, ..self }
     }
 
     /// The beat after a silence, with another one before it; `None` where a beat stands inside by now.

@@ -73,6 +73,26 @@ fn ventricular_waves_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Span>
     Span::merged(waves, 0)
 }
 
+/// Stretches of atrial fibrillation that a reader dropped or calls something else: what the beats make there shows.
+pub fn no_fibrillation(edits: &[(u64, Edit)]) -> Vec<Span> {
+    let mut spans = Vec::new();
+    for (_, edit) in edits {
+        match edit {
+            Edit::DropEvent { kind: EventKind::AtrialFibrillation, span } => spans.push(*span),
+            Edit::ChangeEvent { kind: EventKind::AtrialFibrillation, span, new_kind, .. }
+                if !matches!(new_kind, EventKind::AtrialFibrillation | EventKind::AtrialFlutter) =>
+            {
+                spans.push(*span);
+            }
+            Edit::KeepEvent { kind: EventKind::AtrialFibrillation, span } => {
+                spans = Span::without(&spans, &[*span]);
+            }
+            _ => {}
+        }
+    }
+    Span::merged(spans, 0)
+}
+
 /// Silences in which contact is uncertain, less those of which a reader dropped the event: their interval counts again.
 pub fn silences_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Silence> {
     let is = |s: &Silence, b: Span| 2 * s.span.overlap(b).len() >= s.span.len().min(b.len()).max(1);

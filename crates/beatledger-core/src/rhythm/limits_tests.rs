@@ -42,14 +42,23 @@ fn unsure(letters: &str, confidence: f32) -> Made {
     day
 }
 
-/// ANSI/AAMI EC57 run classes with the setting for the shortest run: a couplet stays two beats, whatever makes a run.
+/// ANSI/AAMI EC57 run classes with the setting for the shortest run: a couplet stays two beats, whatever makes a run, and
+/// three ventricular beats are always one (2017 AHA/ACC/HRS).
 #[test]
 fn a_run_has_as_many_beats_as_set_and_a_couplet_has_two() {
     use EventKind::*;
-    for (letter, couplet, run) in [
-        ("S", SupraventricularCouplet, SupraventricularRun),
-        ("V", VentricularCouplet, VentricularTachycardia),
-    ] {
+    let v = |run_beats: f64, beats: usize| {
+        let mut day = made(&format!("NN{}NN", "V".repeat(beats)), &[500]);
+        day.settings.run_beats = run_beats;
+        kinds(&runs_of(&day))
+    };
+    for run_beats in [3.0, 4.0, 5.0] {
+        assert_eq!(v(run_beats, 1), []);
+        assert_eq!(v(run_beats, 2), [VentricularCouplet]);
+        assert_eq!(v(run_beats, 3), [VentricularTachycardia]);
+        assert_eq!(v(run_beats, 4), [VentricularTachycardia]);
+    }
+    for (letter, couplet, run) in [("S", SupraventricularCouplet, SupraventricularRun)] {
         for (run_beats, beats, expected) in [
             (3.0, 1, vec![]),
             (3.0, 2, vec![couplet]),
@@ -116,8 +125,10 @@ fn unsure_ventricular_beats_are_left_out_up_to_five_seconds_beside_unreadable_ti
 fn ventricular_beats_within_three_seconds_after_waves_belong_to_them_and_others_do_not() {
     for (from, beats, runs) in [(19, 3, 0), (22, 5, 1), (24, 3, 1)] {
         let letters = format!("{}{}{}", "N".repeat(from), "V".repeat(beats), "N".repeat(10));
-        let day = made(&letters, &[500]);
-        let found = Found { ventricular_waves: vec![Span::new(3_100, 9_000)], ..Found::default() };
+        let waves = Span::new(3_100, 9_000);
+        let mut day = made(&letters, &[500]);
+        day.beats.retain(|b| !waves.contains(b.sample));
+        let found = Found { ventricular_waves: vec![waves], ..Found::default() };
         let reading = day.reading().with_found(&found);
         let mut events = Vec::new();
         runs::ventricular(&Columns::new(&reading), &mut events);

@@ -30,7 +30,10 @@ use columns::Columns;
 pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let columns = Columns::new(reading);
     let fibrillation = irregular::fibrillation(&columns);
-    let is_af = |e: &&Event| e.kind == EventKind::AtrialFibrillation;
+    let is_af = |e: &&Event| {
+        e.kind == EventKind::AtrialFibrillation
+            && 2 * e.span.covered_by(&reading.no_fibrillation) < e.span.len()
+    };
     let in_af =
         columns.marks(fibrillation.iter().filter(is_af).map(|e| e.beats.0 as usize..e.beats.1 as usize));
     let of_beats = || {

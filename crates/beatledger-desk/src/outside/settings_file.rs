@@ -113,7 +113,7 @@ mod tests {
         for row in TABLE {
             assert!(text.contains(&format!("\n{} = ", row.key)) && text.contains(row.source), "{}", row.key);
         }
-        assert!(text.contains("# ms, 1500 to 5000, default 2000.\n"), "{text}");
+        assert!(text.contains("# ms, 1500 to 3000, default 2000.\n"), "{text}");
     }
 
     #[test]
@@ -125,7 +125,7 @@ mod tests {
         };
         assert_eq!(
             said("# mine\nbrady_bpm = 45\npause_ms = 10\n"),
-            "3: setting 'pause_ms' is 10, allowed is 1500 to 5000 ms"
+            "3: setting 'pause_ms' is 10, allowed is 1500 to 3000 ms"
         );
         assert_eq!(
             said("pause = 2500\n"),
@@ -133,7 +133,7 @@ mod tests {
         );
         assert_eq!(
             said("\npause_ms = \"long\"\n"),
-            "2: setting 'pause_ms' is a string, expected is a number from 1500 to 5000 ms"
+            "2: setting 'pause_ms' is a string, expected is a number from 1500 to 3000 ms"
         );
         assert!(said("pause_ms = 2000\npause_ms = 2100\n").starts_with("2: this is no TOML: "));
         assert!(said("pause_ms 2000\n").starts_with("1: this is no TOML: "));

@@ -8,7 +8,7 @@ use super::column::{Column, NOTHING};
 use super::table::Rows;
 use super::value::{Named, Value, span_fields};
 use crate::document::tree::TableSize;
-use crate::values::{clock_ms, duration_text, place_text};
+use crate::values::{duration_text, list_clock, place_text};
 
 /// Most changes of ST of one lead in window and print.
 const MOST_CHANGES: usize = 12;
@@ -221,7 +221,7 @@ impl Rows for Course {
             C::field("lead", |_, p| p.0.clone().into()),
             C::field("start_sample", |_, p| p.1.into()),
             C::field("time_s", |s, p| format!("{:.6}", s.recording.rate.seconds_from_samples(p.1)).into()),
-            C::field("clock", |s, p| clock_ms(&s.recording, p.1).into()),
+            C::field("clock", |s, p| list_clock(&s.recording, p.1).into()),
             C::field("level_mv", |_, p| Value::Text(p.2.to_string())),
             C::field("beats", |_, p| u32::from(p.3).into()),
         ]
