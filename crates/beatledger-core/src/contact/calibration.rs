@@ -13,7 +13,7 @@ pub(super) const BESIDE_TO: i64 = 5;
 /// Quantile of the heights beside a beat that it is compared with: the T wave and the P wave are among the higher ones.
 pub(super) const BESIDE_QUANTILE: f64 = 0.5;
 /// A beat is this many times higher than the tracing beside it.
-pub(super) const LEAST_STANDING_OUT: f32 = 1.3;
+pub(super) const LEAST_STANDING_OUT: f32 = 1.2;
 /// Fewer beats in a row than this are not taken for noise.
 pub(super) const FEWEST_NOISE: usize = 3;
 /// The usual beat is that of the time around, s to either side: longer than any loss of contact in which beats are invented.

@@ -17,10 +17,15 @@ pub(super) fn may_be_beats(
     beats: &[i64],
 ) -> Vec<Option<bool>> {
     let shares = relative(recording, quality, lead, beats);
+    let kinds = quality.leads.get(lead).map_or(&[][..], |l| &l.kind);
+    let is_noisy = |beat: i64| {
+        let second = recording.rate.seconds_from_samples(beat) as usize;
+        kinds.get(second).is_some_and(|kind| *kind == SecondQuality::Noisy)
+    };
     let told = |(beat, share): (&i64, f32)| match share {
         share if share.is_nan() => None,
         share if share < LEAST_OF_USUAL_HEIGHT => Some(false),
-        share if share < LOW_HEIGHT => Some(stands_out(recording, lead, *beat)),
+        share if share < LOW_HEIGHT && is_noisy(*beat) => Some(stands_out(recording, lead, *beat)),
         _ => Some(true),
     };
     beats.iter().zip(shares).map(told).collect()

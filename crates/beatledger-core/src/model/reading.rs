@@ -60,11 +60,13 @@ impl<'a> Reading<'a> {
         reading
     }
 
-    /// The same with the silences in force in which contact is uncertain: no interval reaches across one.
+    /// The same with the silences in force in which contact is uncertain: no interval as long as a pause reaches across one.
     pub fn with_silences(self, silences: &[Silence]) -> Self {
         let mut reading = self;
-        for silence in silences {
-            if let Some(after) = reading.beat_after(silence) {
+        let is_long =
+            |s: &&Silence| reading.recording.rate.ms_from_samples(s.span.len()) >= reading.settings.pause_ms;
+        for silence in silences.iter().filter(is_long).copied().collect::<Vec<_>>() {
+            if let Some(after) = reading.beat_after(&silence) {
                 reading.rr_ms[after] = f32::NAN;
             }
         }

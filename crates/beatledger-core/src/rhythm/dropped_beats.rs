@@ -78,6 +78,19 @@ mod tests {
         }
     }
 
+    /// Of an even number of intervals the local one is the mean of the middle two: 800 and 1000 make 900.
+    #[test]
+    fn the_local_interval_of_two_kinds_lies_between_them() {
+        let mut rr = [800, 1000].repeat(10);
+        for (long_ms, fits) in [(1619, false), (1620, true), (1980, true), (1981, false)] {
+            rr[9] = long_ms;
+            rr.truncate(18);
+            let day = made(&"N".repeat(19), &rr);
+            let reading = day.reading();
+            assert_eq!(fits_one_dropped(&Columns::new(&reading), 10), fits, "{long_ms}");
+        }
+    }
+
     #[test]
     fn not_after_an_ectopic_beat_not_in_fibrillation_and_not_a_pause() {
         assert_eq!(count("NNNNNNNNNVNNNNNNNNNN", 1400, false), 0);

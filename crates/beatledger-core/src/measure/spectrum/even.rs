@@ -125,3 +125,17 @@ fn bends(part: &[Nn], out: &mut [f64]) {
         out[i] -= upper[i] * out[i + 1];
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Textbook, three points: 2 (h0 + h1) M = 6 (d1 - d0); here h is 1 and 2 s, d 1 and 2 ms/s.
+    #[test]
+    fn the_spline_through_three_uneven_points_bends_as_in_the_textbook() {
+        let at = |at_s: f64, ms: f64| Nn { ms, segment: 0, at_s, adjacent: true };
+        let mut out = vec![0.0; 3];
+        bends(&[at(0.0, 0.0), at(1.0, 1.0), at(3.0, 5.0)], &mut out);
+        assert_eq!(out, [0.0, 1.0, 0.0]);
+    }
+}

@@ -276,3 +276,15 @@ fn fibrillation_begins_at_one_limit_and_ends_at_a_lower_one() {
     let told = with(&all);
     assert!(told.len() == 1 && told[0].0 < 20 && told[0].1 > 250, "{told:?}");
 }
+
+/// On a ramp the mean of a window is its middle: from 32 before to 32 after, shorter at the ends.
+#[test]
+fn the_mean_of_a_window_lies_in_its_middle() {
+    let ramp: Vec<f32> = (0..200).map(|i| i as f32).collect();
+    let means = local_mean(&ramp);
+    for (i, mean) in
+        [(0, 16.0), (10, 21.0), (32, 32.0), (33, 33.0), (34, 34.0), (100, 100.0), (167, 167.0), (199, 183.0)]
+    {
+        assert_eq!(means[i], mean, "at {i}");
+    }
+}
