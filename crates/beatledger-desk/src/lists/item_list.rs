@@ -21,7 +21,10 @@ pub fn open_items_panel(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Deriv
             ui.label("The summary is signed and unchanged since.");
             return;
         }
-        ui.label("Every critical event has been read and the labels are agreed. Next: write the conclusion and sign.");
+        ui.label(format!(
+            "Nothing waits for an answer, and {:.0} % of the recording is marked as read. Next: write the conclusion and sign.",
+            derived.read_percent
+        ));
         for command in [Command::Conclusion, Command::Sign] {
             if ui.button(format!("{}  {}", command.words(), command.key_words())).clicked() {
                 view.acts.push(Act::Run(command));

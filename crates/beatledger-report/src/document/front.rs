@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use beatledger_core::model::{Event, EventKind, EventState, FigureId, FigureValue, Recording};
 use beatledger_core::session::Snapshot;
 
-use super::context::{ReportContext, SignState};
+use super::context::{ReportContext, SignOff, SignState};
 use super::reader::reader_share;
 use super::reader::{is_landmark, provenance};
 use super::tree::{Block, Column, KeyFigure, Row, Section, Style, Table, TableSize, Turn};
@@ -83,7 +83,9 @@ fn title(recording: &Recording) -> String {
 fn state(snapshot: &Snapshot, context: &ReportContext) -> Block {
     let unread = snapshot.unread_critical().len();
     let detail = match (&context.sign, unread) {
-        (SignState::Signed(_), _) => "Reviewed by the reader named above, who is responsible.".to_owned(),
+        (SignState::Signed(signed), _) => {
+            format!("{} {}", responsibility(signed), how_much_was_read(snapshot))
+        }
         (SignState::ChangedSince(_), _) => {
             "The signature does not cover what is printed here. It must be reviewed and signed again."
                 .to_owned()
@@ -99,6 +101,26 @@ fn state(snapshot: &Snapshot, context: &ReportContext) -> Block {
         }
     };
     Block::State { settled: matches!(context.sign, SignState::Signed(_)), text: context.sign.text(), detail }
+}
+
+/// A page that somebody prepared was not reviewed.
+fn responsibility(signed: &SignOff) -> String {
+    match signed.meaning.contains("reviewed") {
+        true => "Reviewed by the reader named above, who is responsible.".to_owned(),
+        false => format!("Signed as '{}': this is no review by a clinician.", signed.meaning),
+    }
+}
+
+/// How much of the day a reader says to have seen.
+fn how_much_was_read(snapshot: &Snapshot) -> String {
+    let whole = snapshot.recording.whole();
+    let read = 100.0 * whole.covered_by(&snapshot.read) as f64 / whole.len().max(1) as f64;
+    let told: Vec<_> = snapshot.events.iter().filter(|e| !is_landmark(e.kind)).collect();
+    let answered = told.iter().filter(|e| e.state != EventState::Unread).count();
+    format!(
+        "{read:.0} % of the recording is marked as read; {answered} of {} events have an answer.",
+        told.len()
+    )
 }
 
 fn identity(snapshot: &Snapshot) -> Vec<(String, String)> {

@@ -4,7 +4,7 @@ use beatledger_core::model::{EventKind, EventState};
 use beatledger_core::session::Snapshot;
 
 use super::statement_tests::{report, section, signed};
-use super::{Block, Report, ReportContext, SignState, build};
+use super::{Block, Report, ReportContext, SignOff, SignState, build};
 use crate::made;
 
 fn states(report: &Report) -> Vec<(bool, String, String)> {
@@ -66,7 +66,8 @@ fn first_and_last_page_tell_signed_from_not_signed_and_from_changed_since() {
             SignState::Signed(signed()),
             true,
             format!("Signed by {at}: reviewed and approved"),
-            "Reviewed by the reader named above, who is responsible.",
+            "Reviewed by the reader named above, who is responsible. 0 % of the recording is marked as read; 1 of 1 \
+             events have an answer.",
             "The signature covers the recording and the ledger named below, as hashed.",
         ),
         (
@@ -81,6 +82,19 @@ fn first_and_last_page_tell_signed_from_not_signed_and_from_changed_since() {
         let expected = [first, last].map(|detail| (settled, text.clone(), detail.to_owned()));
         assert_eq!(states(&report), expected);
     }
+}
+
+/// A page that was prepared and that nobody read must not say that it was reviewed.
+#[test]
+fn what_was_prepared_is_no_review_and_the_page_says_how_much_was_read() {
+    let prepared = SignOff { meaning: "prepared".to_owned(), ..signed() };
+    let snapshot = with_critical(&[EventState::Kept, EventState::Unread]);
+    let first = states(&report(&snapshot, SignState::Signed(prepared)))[0].2.clone();
+    assert_eq!(
+        first,
+        "Signed as 'prepared': this is no review by a clinician. 0 % of the recording is marked as read; 1 of 2 events \
+         have an answer."
+    );
 }
 
 /// 21 CFR 11.50: name, time and meaning stand with the signature; the hashes say of what.
