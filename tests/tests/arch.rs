@@ -10,7 +10,7 @@ use beatledger_testkit::{files, root};
 use beatledger_tests::syntax::{Crate, SourceFile, circles};
 
 /// Stages of core in the order of the data. A stage names only earlier ones and the shared words.
-const STAGES: [&str; 11] = [
+const STAGES: [&str; 12] = [
     "condition",
     "detect",
     "contact",
@@ -19,6 +19,7 @@ const STAGES: [&str; 11] = [
     "classify",
     "repolarisation",
     "group",
+    "conduction",
     "rhythm",
     "measure",
     "summarise",
@@ -288,10 +289,11 @@ fn a_second_place_that_takes_entries_is_caught() {
 }
 
 /// Stages whose tuned numbers stand in a `calibration.rs`, each with its name, unit and source.
-const CALIBRATED: [&str; 8] = [
+const CALIBRATED: [&str; 9] = [
     "condition",
     "detect",
     "contact",
+    "conduction",
     "classify",
     "rhythm",
     "delineate",

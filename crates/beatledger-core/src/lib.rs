@@ -11,6 +11,7 @@ pub mod statistics;
 
 pub mod classify;
 pub mod condition;
+pub mod conduction;
 pub mod contact;
 pub mod delineate;
 pub mod detect;

@@ -2,7 +2,9 @@
 
 use crate::model::{Found, FoundBeat, Progress, Recording, Span};
 use crate::settings::Settings;
-use crate::{classify, condition, contact, delineate, detect, group, repolarisation, ventricular_waves};
+use crate::{
+    classify, condition, conduction, contact, delineate, detect, group, repolarisation, ventricular_waves,
+};
 
 /// Finds everything that needs no reader. A pure function of recording and settings, on one thread or many;
 /// `None` when it was cancelled.
@@ -36,7 +38,7 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     progress.enter(4)?;
     let (member_of, groups) = group::group(recording, settings, &detected.samples, &labels, progress);
     progress.enter(4)?;
-    let beats = (0..detected.samples.len())
+    let beats: Vec<FoundBeat> = (0..detected.samples.len())
         .map(|i| FoundBeat {
             sample: detected.samples[i],
             class: labels.classes[i],
@@ -46,7 +48,9 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
             evidence: labels.evidence[i],
         })
         .collect();
+    let two_to_one = conduction::two_to_one(recording, &quality, &beats);
     Some(Found {
+        two_to_one,
         quality,
         ventricular_waves: waves_without_beats,
         silences,

@@ -50,6 +50,8 @@ pub struct Body {
     pub height_mv: f64,
     /// Height of the breathing baseline, mV.
     pub breathing_mv: f64,
+    /// Height of the U wave in lead II, mV.
+    pub u_wave_mv: f64,
     /// Stretches without contact, s.
     pub losses: Vec<(f64, f64, Loss)>,
 }
@@ -74,6 +76,7 @@ impl Body {
             flutter: None,
             height_mv: 1.0,
             breathing_mv: 0.1,
+            u_wave_mv: 0.0,
             losses: Vec::new(),
         }
     }
@@ -115,6 +118,7 @@ impl Body {
                     (0.3 * rr.sqrt(), 0.27 * t, 0.045),
                 ]
             };
+            self.add(&mut mv, at + 0.3 * rr.sqrt() + 0.2, self.u_wave_mv * t, 0.04);
             for (offset, height, width) in waves {
                 self.add(&mut mv, at + offset, high * height, *width);
             }

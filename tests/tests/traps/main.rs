@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 mod body;
+mod conduction;
 mod contact;
 mod dropping;
 mod fibrillation;

@@ -5,7 +5,7 @@ use crate::model::{DiaryEntry, DiaryKind, EventKind, Span, SymptomRow, Symptoms}
 
 /// Kinds of event that are a finding when they lie beside a symptom: every kind but the extremes of the day, which
 /// always exist, and unreadable time.
-const FINDINGS: [EventKind; 19] = [
+const FINDINGS: [EventKind; 20] = [
     EventKind::VentricularFibrillation,
     EventKind::VentricularTachycardia,
     EventKind::IdioventricularRun,
@@ -20,6 +20,7 @@ const FINDINGS: [EventKind; 19] = [
     EventKind::AtrialFlutter,
     EventKind::Pause,
     EventKind::ContactUncertain,
+    EventKind::AvBlock2To1,
     EventKind::DroppedBeatCandidate,
     EventKind::IrregularShort,
     EventKind::Bradycardia,

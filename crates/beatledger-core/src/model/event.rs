@@ -53,17 +53,20 @@ pub enum EventKind {
     RegularTachycardia,
     /// Irregular as fibrillation is, and too short to be called so.
     IrregularShort,
+    /// Two P waves to a beat, of which one is conducted.
+    AvBlock2To1,
 }
 
 impl EventKind {
     /// All kinds, most consequential first.
-    pub const ALL: [EventKind; 23] = [
+    pub const ALL: [EventKind; 24] = [
         Self::VentricularFibrillation,
         Self::VentricularTachycardia,
         Self::Pause,
         Self::ContactUncertain,
         Self::AtrialFibrillation,
         Self::AtrialFlutter,
+        Self::AvBlock2To1,
         Self::RegularTachycardia,
         Self::IdioventricularRun,
         Self::SupraventricularRun,
@@ -108,6 +111,7 @@ impl EventKind {
             Self::Unreadable => "Unreadable time",
             Self::ContactUncertain => "No beats, contact uncertain",
             Self::RegularTachycardia => "Regular tachycardia, mechanism not told",
+            Self::AvBlock2To1 => "AV block 2:1",
             Self::IrregularShort => "Irregular stretch, too short for AF",
         }
     }
@@ -137,6 +141,7 @@ impl EventKind {
             Self::Unreadable => "unreadable",
             Self::ContactUncertain => "contact-uncertain",
             Self::RegularTachycardia => "regular-tachycardia",
+            Self::AvBlock2To1 => "av-block-2-to-1",
             Self::IrregularShort => "irregular-short",
         }
     }

@@ -142,6 +142,8 @@ pub struct Found {
     /// Stretches without a beat in which contact is uncertain, in order. No interval reaches across one unless a reader
     /// drops its event.
     pub silences: Vec<Silence>,
+    /// Stretches with two P waves to a beat, sorted and disjoint.
+    pub two_to_one: Vec<Span>,
     /// Beats, sorted by sample.
     pub beats: Vec<FoundBeat>,
     /// Shape groups, largest first; [`FoundBeat::group`] points here.

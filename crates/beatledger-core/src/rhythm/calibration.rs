@@ -89,3 +89,10 @@ pub(super) const AF_CERTAINTY_ECTOPIC: f32 = 0.5;
 /// Certainty of any other episode: eight of eight on MIT-BIH Arrhythmia and CPSC 2021 were true for the most part; by the
 /// rule of succession 0.9.
 pub(super) const AF_CERTAINTY: f32 = 0.9;
+
+// AV block.
+
+/// Certainty of two P waves to a beat: not counted on open recordings, which hold too little of it; doubtful by design.
+pub(super) const TWO_TO_ONE_CERTAINTY: f32 = 0.7;
+/// A slow rate that block covers by this share is explained by it (design choice).
+pub(super) const TWO_TO_ONE_COVERS: f64 = 0.5;

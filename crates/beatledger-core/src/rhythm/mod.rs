@@ -6,6 +6,7 @@
 
 mod calibration;
 pub mod columns;
+mod conduction;
 pub mod dropped_beats;
 mod event;
 pub mod irregular;
@@ -55,6 +56,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     };
     let (mut events, rates) = rayon::join(of_beats, of_rates);
     events.extend(rates);
+    conduction::two_to_one(&columns, &mut events);
     unreadable::stretches(reading, &mut events);
     ventricular_waves::candidates(reading, &mut events);
     events.sort_by_key(|e| (e.span.start, e.kind));

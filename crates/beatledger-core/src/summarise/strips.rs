@@ -95,6 +95,7 @@ fn caption(day: &Day<'_>, event: &Event) -> String {
         | EventKind::AtrialFlutter
         | EventKind::Bradycardia
         | EventKind::Tachycardia
+        | EventKind::AvBlock2To1
         | EventKind::RegularTachycardia => {
             format!("{words} {}{at}", duration_words(day.reading().readable_s(event.span)))
         }

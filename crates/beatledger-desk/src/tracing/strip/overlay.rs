@@ -179,6 +179,7 @@ fn short_words(event: &Event) -> Option<String> {
         EventKind::Bradycardia => "bradycardia",
         EventKind::Tachycardia => "tachycardia",
         EventKind::RegularTachycardia => "regular tachycardia?",
+        EventKind::AvBlock2To1 => "2:1?",
         EventKind::IrregularShort => "irregular",
         EventKind::ContactUncertain => "contact?",
         EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable => {
