@@ -1,6 +1,12 @@
 //! Irregular for another reason: ectopy, blocked beats, breathing. None of it is fibrillation, and true fibrillation is found.
 
-use beatledger_core::model::EventKind;
+use std::sync::Arc;
+
+use beatledger_core::model::{BeatClass, EventKind, FigureId, FigureValue, Progress};
+use beatledger_core::pipeline;
+use beatledger_core::review::{Action, Edit};
+use beatledger_core::session::{Session, Stamp};
+use beatledger_core::settings::Settings;
 use beatledger_testkit::Random;
 
 use super::body::{Body, of};
@@ -147,4 +153,35 @@ fn fibrillation_is_found_and_certain() {
         assert!(seconds > 540.0, "{leads} leads: {seconds}");
         assert!(found.iter().all(|e| e.doubt().is_none()), "{found:?}");
     }
+}
+
+/// What is doubtful and must be read is in no figure until a reader has spoken.
+#[test]
+fn doubtful_fibrillation_counts_once_a_reader_keeps_it_and_not_before() {
+    let body = fibrillation(1, 3);
+    let (recording, settings) = (Arc::new(body.recording()), Settings::default());
+    let mut found = pipeline::find(&recording, &settings, &Progress::default()).unwrap();
+    // A third of its beats as if a pacemaker had begun them.
+    found.beats.iter_mut().step_by(3).for_each(|b| b.class = BeatClass::Q);
+    let mut session = Session::new(recording, settings, Arc::new(found), &[]);
+    let number = |session: &Session, id| session.snapshot().summary.number(id).unwrap();
+    let count =
+        |session: &Session| match &session.snapshot().summary.figure(FigureId::AfEpisodes).unwrap().value {
+            FigureValue::Count(n) => *n,
+            other => panic!("{other:?}"),
+        };
+    let before = session.snapshot();
+    let doubtful: Vec<_> = of(&before, EventKind::AtrialFibrillation).into_iter().cloned().collect();
+    assert!(!doubtful.is_empty() && doubtful.iter().all(|e| e.critical && e.doubt().is_some()));
+    for id in [FigureId::AfMin, FigureId::AfPercent] {
+        assert_eq!(number(&session, id), 0.0, "{id}");
+    }
+    assert_eq!((count(&session), before.unread_critical().len()), (0, doubtful.len()));
+    let stamp = Stamp { reader: "A. Reader".into(), at_utc_ms: 0, utc_offset_min: 0 };
+    for event in &doubtful {
+        let entry = session.entry(Action::Do(Edit::KeepEvent { kind: event.kind, span: event.span }), &stamp);
+        session.push(&entry);
+    }
+    assert!(number(&session, FigureId::AfMin) > 5.0);
+    assert_eq!(count(&session), doubtful.len() as u64);
 }

@@ -17,7 +17,7 @@ pub struct Day<'a> {
     /// Time in atrial fibrillation, and in the flutter that a reader named, that counts, sorted and disjoint, unreadable
     /// holes included.
     pub fibrillation: Vec<Span>,
-    /// One flag a beat: inside `fibrillation`.
+    /// One flag a beat: inside fibrillation, told or doubtful.
     pub in_af: Vec<bool>,
     /// Every rate window.
     pub windows: Vec<Window>,
@@ -28,11 +28,13 @@ impl<'a> Day<'a> {
     pub fn new(reading: &'a Reading<'a>, events: &'a [Event]) -> Self {
         let columns = Columns::new(reading);
         let whole = reading.recording.whole();
-        // What may be fibrillation keeps intervals out of other measures even where it is doubtful.
-        let is_af = |e: &&Event| e.stands() && AF_KINDS.contains(&e.kind);
-        let fibrillation =
-            Span::merged(events.iter().filter(is_af).map(|e| e.span.overlap(whole)).collect(), 0);
-        let in_af = columns.marks(fibrillation.iter().map(|span| reading.beats_in(*span)));
+        let spans = |is: &dyn Fn(&Event) -> bool| {
+            let af = events.iter().filter(|e| AF_KINDS.contains(&e.kind) && is(e));
+            Span::merged(af.map(|e| e.span.overlap(whole)).collect(), 0)
+        };
+        let fibrillation = spans(&Event::counts);
+        // What may be fibrillation is kept out of the measures of other rhythms, and counts as fibrillation only when told.
+        let in_af = columns.marks(spans(&Event::stands).iter().map(|span| reading.beats_in(*span)));
         let windows = windows(&columns, &in_af);
         Self { columns, events, fibrillation, in_af, windows }
     }

@@ -149,7 +149,8 @@ pub fn time_beyond(day: &Day<'_>, beyond: impl Fn(f64) -> bool) -> Beyond {
 /// 60000 / mean RR over the readable intervals inside atrial fibrillation, bpm.
 pub fn fibrillation_bpm(day: &Day<'_>) -> Option<f64> {
     let mut out = Intervals::default();
-    for i in (1..day.columns.len()).filter(|i| day.in_af[*i] && day.in_af[*i - 1] && day.columns.joined(*i)) {
+    let told = day.columns.marks(day.fibrillation.iter().map(|span| day.reading().beats_in(*span)));
+    for i in (1..day.columns.len()).filter(|i| told[*i] && told[*i - 1] && day.columns.joined(*i)) {
         out.add(day.columns.samples[i] - day.columns.samples[i - 1]);
     }
     out.mean_bpm(day)
