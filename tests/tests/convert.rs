@@ -235,6 +235,7 @@ fn planted() -> Recording {
         born: "1931-07-19".into(),
         sex: "F".into(),
         recorder: "Plantedrecorder SN PLANTED4711 Plantedtechnician".into(),
+        remarks: String::new(),
     };
     recording.leads[0].name = "ECG Plantedlead".into();
     recording.leads[1].prefilter = "HP:0.05Hz Plantedfilter".into();

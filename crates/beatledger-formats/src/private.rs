@@ -71,6 +71,7 @@ fn identity(out: &mut Recording, said: &mut Removed) {
         (&who.code, "code of the person"),
         (&who.born, "date of birth"),
         (&who.recorder, "recorder, serial number, technician and remarks"),
+        (&who.remarks, "remarks of the file"),
     ];
     let there = fields.iter().filter(|(value, _)| !value.trim().is_empty());
     said.removed.extend(there.map(|(_, what)| (*what).to_owned()));

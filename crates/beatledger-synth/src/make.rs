@@ -113,6 +113,7 @@ fn recording(request: &Request, plan: &Plan, samples: i64, lines: Vec<Vec<i16>>)
                 request.scenario.name(),
                 request.seed
             ),
+            remarks: String::new(),
         },
         start: Some(START),
         rate,

@@ -135,8 +135,10 @@ pub struct Identity {
     pub born: String,
     /// Sex as text.
     pub sex: String,
-    /// Recorder and other notes as text.
+    /// Recorder as text.
     pub recorder: String,
+    /// Remarks of the file, word by word: they may name age, drugs or a diagnosis, and are never taken for anything else.
+    pub remarks: String,
 }
 
 /// What a diary entry is about.

@@ -73,7 +73,7 @@ fn heads(table: &Table) -> Vec<(&str, &str)> {
             Some((group, true)) if !group.is_empty() => (*group, column.title.as_str()),
             Some((group, false)) if !group.is_empty() => ("", column.title.as_str()),
             // A heading with no group above it takes both lines.
-            _ => column.title.rsplit_once(' ').unwrap_or((&column.title, "")),
+            _ => column.title.split_once(' ').unwrap_or((&column.title, "")),
         })
         .collect()
 }

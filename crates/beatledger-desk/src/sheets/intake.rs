@@ -39,6 +39,7 @@ fn facts(ui: &mut Ui, snapshot: &Snapshot, derived: &Derived) {
             ("Born", or_none(&identity.born)),
             ("Sex", or_none(&identity.sex)),
             ("Recorder", or_none(&identity.recorder)),
+            ("Remarks", or_none(&identity.remarks)),
             ("File", format!("{}, {}", recording.name, recording.format)),
             ("Start", start_words(recording)),
             ("Length", length_words(recording)),

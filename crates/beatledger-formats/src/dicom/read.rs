@@ -236,6 +236,7 @@ fn identity(set: &Set<'_>) -> Identity {
         born: iso.unwrap_or(born),
         sex: set.text(SEX),
         recorder: recorder.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join("; "),
+        ..Identity::default()
     }
 }
 

@@ -33,7 +33,7 @@ pub(super) fn patient_from_plus(field: &str) -> Identity {
     let mut next = || plain(parts.next().unwrap_or("X"));
     let (code, sex, born) = (next(), next(), next());
     let name: Vec<String> = parts.map(plain).filter(|p| !p.is_empty()).collect();
-    Identity { name: name.join(" "), code, born, sex, recorder: String::new() }
+    Identity { name: name.join(" "), code, born, sex, ..Identity::default() }
 }
 
 /// `Startdate dd-MMM-yyyy admincode technician equipment ...` of EDF+.

@@ -38,6 +38,7 @@ pub(super) fn made(samples: usize) -> Recording {
             born: "31-JAN-1960".into(),
             sex: "F".into(),
             recorder: "Recorder 7".into(),
+            remarks: String::new(),
         },
         start: local_time_from_ymd_hms((2020, 10, 24), (9, 30, 15, 500)),
         rate: Rate::whole_hz(250),

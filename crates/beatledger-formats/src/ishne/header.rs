@@ -140,6 +140,7 @@ fn identity(fields: &Fields<'_>) -> Identity {
         born: born.map_or_else(String::new, |_| format!("{year:04}-{month:02}-{day:02}")),
         sex: sex.to_owned(),
         recorder: join(&[fields.text(232, 40), fields.text(274, 80), pacemaker.to_owned()], "; "),
+        ..Identity::default()
     }
 }
 

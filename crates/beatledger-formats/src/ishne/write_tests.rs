@@ -30,6 +30,7 @@ pub(in crate::ishne) fn made(values: Vec<Vec<i32>>) -> Recording {
             born: "1960-01-31".into(),
             sex: "F".into(),
             recorder: "digital".into(),
+            remarks: String::new(),
         },
         start: local_time_from_ymd_hms((2020, 10, 24), (9, 30, 15, 0)),
         rate: Rate::whole_hz(250),

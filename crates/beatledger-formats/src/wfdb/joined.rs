@@ -72,7 +72,7 @@ pub(super) fn read(
         name: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
         format,
         sha256: hex(hash),
-        identity: Identity { recorder: master.info.join("; "), ..Identity::default() },
+        identity: Identity { remarks: master.info.join("; "), ..Identity::default() },
         start,
         rate: rate_of_leads(master.rate, per_frame),
         samples,

@@ -107,7 +107,7 @@ fn assemble(
         name: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
         format: format!("WFDB, {}", formats_in_words(header.signals.iter().map(|s| s.format))),
         sha256,
-        identity: Identity { recorder: header.info.join("; "), ..Identity::default() },
+        identity: Identity { remarks: header.info.join("; "), ..Identity::default() },
         start: header.start,
         rate: rate_of_leads(header.rate, per_frame),
         samples,

@@ -136,6 +136,9 @@ fn identity(snapshot: &Snapshot) -> Vec<(String, String)> {
     put("Born", &id.born);
     put("Sex", &id.sex);
     put("Recorder", &id.recorder);
+    if !id.remarks.trim().is_empty() {
+        put("Remarks of the file", &id.remarks);
+    }
     put("Recording", &recording.name);
     let start = recording.start.map_or_else(
         || "not stated; times count from the start".to_owned(),

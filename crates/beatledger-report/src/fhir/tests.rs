@@ -206,6 +206,7 @@ fn the_patient_is_said_as_far_as_the_recording_says_and_a_dropped_event_is_not()
         born: "31-JAN-1960".into(),
         sex: "F".into(),
         recorder: String::new(),
+        remarks: String::new(),
     };
     snapshot.recording = beatledger_core::model::Recording { identity, ..made::recording() }.into();
     let bundle = bundle(&snapshot, SignState::NotSigned);

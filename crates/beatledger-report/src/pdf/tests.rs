@@ -52,6 +52,7 @@ fn hostile_texts_are_set_and_break_nothing() {
         born: "\u{1b}[2J".into(),
         sex: String::new(),
         recorder: long.clone(),
+        remarks: String::new(),
     };
     recording.name = long.clone();
     recording.leads[0].name = long.clone();
