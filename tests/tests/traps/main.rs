@@ -20,6 +20,9 @@ fn remarks_of_a_header_are_remarks_and_nothing_else() {
     std::fs::write(folder.path().join("r1.dat"), vec![0u8; 500]).unwrap();
     let recording = beatledger_formats::open(&header).unwrap();
     let who = &recording.identity;
-    assert_eq!((who.recorder.as_str(), who.name.as_str(), who.born.as_str(), who.sex.as_str()), ("", "", "", ""));
+    assert_eq!(
+        (who.recorder.as_str(), who.name.as_str(), who.born.as_str(), who.sex.as_str()),
+        ("", "", "", "")
+    );
     assert_eq!(who.remarks, "65 M Digoxin, paced");
 }
