@@ -58,6 +58,7 @@ impl Snapshot {
         fold: Fold,
         kept: Arc<Kept>,
     ) -> Self {
+        use crate::model::EventKind::{AtrialFibrillation, AtrialFlutter, AvBlock2To1};
         let edits = &fold.in_force;
         let (settings, mut orphans) = review::apply_settings(base, edits);
         let unreadable = review::unreadable_in_force(&recording, &found, edits);
@@ -66,7 +67,10 @@ impl Snapshot {
         let reading = Reading::new(&recording, &settings, &beats, &unreadable)
             .with_found(&found)
             .with_silences(&silences)
-            .without_fibrillation(review::no_fibrillation(edits));
+            .with_answers(
+                review::said_not(edits, AtrialFibrillation, &[AtrialFlutter]),
+                review::said_not(edits, AvBlock2To1, &[]),
+            );
         let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
         orphans.extend(lost_beats);
         orphans.extend(lost_events);

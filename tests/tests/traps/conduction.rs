@@ -1,6 +1,12 @@
 //! Two P waves to a beat are no slow sinus rhythm, and a slow sinus rhythm is no block.
 
-use beatledger_core::model::EventKind;
+use std::sync::Arc;
+
+use beatledger_core::model::{EventKind, Progress};
+use beatledger_core::pipeline;
+use beatledger_core::review::{Action, Edit};
+use beatledger_core::session::{Session, Stamp};
+use beatledger_core::settings::Settings;
 
 use super::body::{Body, breathing, of};
 
@@ -26,6 +32,21 @@ fn two_p_waves_to_a_beat_are_told_as_block_and_never_as_a_slow_rate() {
         assert!(of(&day, EventKind::Bradycardia).is_empty(), "{cycle_s} s, {leads} leads");
         assert_eq!(early, 0, "a conducted beat is never early");
     }
+}
+
+#[test]
+fn block_that_is_dropped_is_a_slow_rate_again() {
+    let (recording, settings) = (Arc::new(blocked(1.5, 1, 1).recording()), Settings::default());
+    let found = pipeline::find(&recording, &settings, &Progress::default()).unwrap();
+    let mut session = Session::new(recording, settings, Arc::new(found), &[]);
+    let stamp = Stamp { reader: "A. Reader".into(), at_utc_ms: 0, utc_offset_min: 0 };
+    for event in session.snapshot().events.iter().filter(|e| e.kind == EventKind::AvBlock2To1) {
+        let entry = session.entry(Action::Do(Edit::DropEvent { kind: event.kind, span: event.span }), &stamp);
+        session.push(&entry);
+    }
+    let after = session.snapshot();
+    assert_eq!(of(&after, EventKind::Bradycardia).len(), 1);
+    assert!(after.orphans.is_empty());
 }
 
 #[test]

@@ -10,7 +10,7 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use crate::model::{BeatClass, FoundBeat, Quality, Recording, SecondQuality, Span};
+use crate::model::{BeatClass, FoundBeat, Quality, Recording, Span};
 use crate::statistics;
 use calibration::{
     AFTER_T_S, BEFORE_S, CYCLE_S, FEWEST_CYCLES, HEIGHT_RATIO, LEAST_ALIKE, LEAST_S, P_SHARE, P_SIDE_S,
@@ -47,8 +47,10 @@ fn has_two(recording: &Recording, quality: &Quality, beats: &[FoundBeat], span: 
     else {
         return false;
     };
+    let second = |sample: i64| recording.rate.seconds_from_samples(sample) as usize;
+    let seconds = second(span.start)..=second(span.end - 1);
     let readable: Vec<usize> =
-        (0..recording.leads.len()).filter(|lead| is_readable(recording, quality, *lead, span)).collect();
+        (0..recording.leads.len()).filter(|lead| quality.is_readable(*lead, seconds.clone())).collect();
     let shows = |lead: &&usize| {
         let average = average(recording, **lead, &starts, cycle);
         is_repeated(recording.rate.hz(), &average, cycle, (p, t))
@@ -115,12 +117,4 @@ fn bump(average: &[f64], at: i64, side: i64) -> Option<Vec<f64>> {
     let middle = out[side as usize].abs();
     let highest = out.iter().fold(0.0f64, |m, v| m.max(v.abs()));
     (middle >= highest / 2.0 && highest > 0.0).then_some(out)
-}
-
-fn is_readable(recording: &Recording, quality: &Quality, lead: usize, span: Span) -> bool {
-    let Some(kinds) = quality.leads.get(lead).map(|l| &l.kind) else { return false };
-    let second = |sample: i64| recording.rate.seconds_from_samples(sample) as usize;
-    kinds
-        .get(second(span.start)..second(span.end))
-        .is_some_and(|k| k.iter().copied().all(SecondQuality::is_readable))
 }

@@ -1,6 +1,5 @@
-//! Every tuned number of contact, once. All are design choices, set on made tracings and looked at on MIT-BIH Arrhythmia,
-//! where every long interval is a true one: `cargo test -p beatledger-core contact` and
-//! `beatledger read` on ../shared/data/mitdb.
+//! Every tuned number of contact, once. All are design choices, set on the made tracings of
+//! `cargo test -p beatledger-tests --test traps` so that no score of the open databases got worse.
 
 /// What is lower than this share of the usual beat around it on every lead is noise.
 pub(super) const LEAST_OF_USUAL_HEIGHT: f32 = 0.15;

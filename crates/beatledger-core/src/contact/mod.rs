@@ -2,7 +2,7 @@
 //!
 //! A pause is told only where a beat stands on either side and at least one lead has, between them, the unfiltered character
 //! of the tracing around: as much noise as before and after, no more and no less, and a baseline that goes on moving with
-//! breathing (common practice; `../shared` names none of the figures, which are design choices). Where no lead has it, the
+//! breathing (common practice; the limits are design choices). Where no lead has it, the
 //! silence is told as such and no pause, no interval and no rate is made of it. This stage knows samples, quality and the
 //! places of the beats; no class of any beat.
 
@@ -12,7 +12,7 @@ mod lead;
 
 use rayon::prelude::*;
 
-use crate::model::{ContactDoubt, Quality, Recording, SecondQuality, Silence, Span};
+use crate::model::{ContactDoubt, Quality, Recording, Silence, Span};
 use crate::statistics;
 use calibration::{ALWAYS_S, AROUND_S, FEWEST_BEATS, FEWEST_NOISE, LEAST_OF_USUAL, LEAST_S};
 use lead::Look;
@@ -78,7 +78,8 @@ fn stands_out(beats: &[i64], i: usize) -> bool {
     (beats[i] - beats[i - 1]) as f64 >= LEAST_OF_USUAL * usual
 }
 
-/// Why no lead shows that it was in contact; `None` where one does, or where none can be asked.
+/// Why no lead shows that it was in contact, which includes that none shows a clear beat; `None` where one does, or where too
+/// few beats lie around to compare with.
 fn doubt(recording: &Recording, quality: &Quality, beats: &[i64], i: usize, look: &Look) -> Option<Silence> {
     let between = Span::new(beats[i - 1], beats[i]);
     let around = recording.rate.samples_from_seconds(AROUND_S);
@@ -93,7 +94,8 @@ fn doubt(recording: &Recording, quality: &Quality, beats: &[i64], i: usize, look
     let mut first = None;
     let mut mv = Vec::new();
     for lead in 0..recording.leads.len() {
-        if !is_readable(recording, quality, lead, between) {
+        let second = |sample: i64| recording.rate.seconds_from_samples(sample) as usize;
+        if !quality.is_readable(lead, second(between.start)..=second(between.end)) {
             continue;
         }
         recording.leads[lead].read_mv(whole, &mut mv);
@@ -104,12 +106,4 @@ fn doubt(recording: &Recording, quality: &Quality, beats: &[i64], i: usize, look
         }
     }
     Some(Silence { span: between, reason: first.unwrap_or(ContactDoubt::NoBeatBeside) })
-}
-
-/// True when every second of `span` can be read on this lead.
-fn is_readable(recording: &Recording, quality: &Quality, lead: usize, span: Span) -> bool {
-    let Some(kinds) = quality.leads.get(lead).map(|l| &l.kind) else { return false };
-    let second = |sample: i64| recording.rate.seconds_from_samples(sample) as usize;
-    let seconds = second(span.start)..=second(span.end);
-    kinds.get(seconds).is_none_or(|k| k.iter().copied().all(SecondQuality::is_readable))
 }

@@ -1,5 +1,7 @@
 //! Signal quality: per lead and second, and what could not be read at all.
 
+use std::ops::RangeInclusive;
+
 use serde::{Deserialize, Serialize};
 
 use super::Span;
@@ -44,4 +46,15 @@ pub struct Quality {
     pub leads: Vec<LeadQuality>,
     /// Stretches in which no lead is readable, sorted and disjoint: unreadable time, never asystole.
     pub unreadable: Vec<Span>,
+}
+
+impl Quality {
+    /// True when a lead can be read in all of these seconds, as far as the recording reaches.
+    pub fn is_readable(&self, lead: usize, seconds: RangeInclusive<usize>) -> bool {
+        self.leads.get(lead).is_some_and(|lead| {
+            let count = lead.kind.len();
+            let (from, to) = ((*seconds.start()).min(count), (*seconds.end() + 1).min(count));
+            lead.kind[from.min(to)..to].iter().copied().all(SecondQuality::is_readable)
+        })
+    }
 }

@@ -21,6 +21,8 @@ pub struct Reading<'a> {
     pub found: Option<&'a Found>,
     /// Stretches of which a reader said that they are no fibrillation, sorted and disjoint.
     pub no_fibrillation: Vec<Span>,
+    /// Stretches of which a reader said that they are no AV block, sorted and disjoint.
+    pub no_block: Vec<Span>,
 }
 
 impl<'a> Reading<'a> {
@@ -42,7 +44,16 @@ impl<'a> Reading<'a> {
                 rr_ms[i] = recording.rate.ms_from_samples(between.len()) as f32;
             }
         }
-        Self { recording, settings, beats, unreadable, rr_ms, found: None, no_fibrillation: Vec::new() }
+        Self {
+            recording,
+            settings,
+            beats,
+            unreadable,
+            rr_ms,
+            found: None,
+            no_fibrillation: Vec::new(),
+            no_block: Vec::new(),
+        }
     }
 
     /// The same with what the program found. No interval reaches across ventricular flutter or fibrillation; where
@@ -73,9 +84,9 @@ impl<'a> Reading<'a> {
         reading
     }
 
-    /// The same with the stretches of which a reader said that they are no fibrillation.
-    pub fn without_fibrillation(self, spans: Vec<Span>) -> Self {
-        Self { no_fibrillation: spans, ..self }
+    /// The same with the stretches of which a reader said that they are no fibrillation, and those that are no AV block.
+    pub fn with_answers(self, no_fibrillation: Vec<Span>, no_block: Vec<Span>) -> Self {
+        Self { no_fibrillation, no_block, ..self }
     }
 
     /// The beat after a silence, with another one before it; `None` where a beat stands inside by now.

@@ -73,20 +73,18 @@ fn ventricular_waves_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<Span>
     Span::merged(waves, 0)
 }
 
-/// Stretches of atrial fibrillation that a reader dropped or calls something else: what the beats make there shows.
-pub fn no_fibrillation(edits: &[(u64, Edit)]) -> Vec<Span> {
+/// Stretches of which a reader said that they are not `kind`, nor one of its `kin`: what the beats make there shows.
+pub fn said_not(edits: &[(u64, Edit)], kind: EventKind, kin: &[EventKind]) -> Vec<Span> {
     let mut spans = Vec::new();
     for (_, edit) in edits {
         match edit {
-            Edit::DropEvent { kind: EventKind::AtrialFibrillation, span } => spans.push(*span),
-            Edit::ChangeEvent { kind: EventKind::AtrialFibrillation, span, new_kind, .. }
-                if !matches!(new_kind, EventKind::AtrialFibrillation | EventKind::AtrialFlutter) =>
+            Edit::DropEvent { kind: of, span } if *of == kind => spans.push(*span),
+            Edit::ChangeEvent { kind: of, span, new_kind, .. }
+                if *of == kind && *new_kind != kind && !kin.contains(new_kind) =>
             {
                 spans.push(*span);
             }
-            Edit::KeepEvent { kind: EventKind::AtrialFibrillation, span } => {
-                spans = Span::without(&spans, &[*span]);
-            }
+            Edit::KeepEvent { kind: of, span } if *of == kind => spans = Span::without(&spans, &[*span]),
             _ => {}
         }
     }

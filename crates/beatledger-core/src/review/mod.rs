@@ -10,8 +10,8 @@ mod fold;
 mod tests;
 
 pub use apply::{
-    Orphan, apply_beats, apply_events, apply_settings, found_alike, no_fibrillation, settings_of,
-    silences_in_force, unreadable_in_force,
+    Orphan, apply_beats, apply_events, apply_settings, found_alike, said_not, settings_of, silences_in_force,
+    unreadable_in_force,
 };
 pub use edit::{Action, Edit, Entry, Signature};
 pub use fold::Fold;

@@ -33,8 +33,7 @@ pub(super) const FEWEST_BREATH_BLOCKS: usize = 5;
 /// Over an episode the rate of the sinus node varies by this share at least; the ventricular rate of flutter with fixed
 /// block hardly varies (design choice on common practice).
 pub(super) const LEAST_BREATH: f32 = 0.03;
-/// Mean clearness of P waves from which they are said to show (design choice; the made days of the sinus node lie above
-/// 0.3, tracings of fibrillation below 0.15).
+/// Mean clearness of P waves from which they are said to show (design choice).
 pub(super) const SINUS_P: f32 = 0.2;
 
 // Dropped-beat candidates.

@@ -3,7 +3,7 @@
 use super::calibration::{TWO_TO_ONE_CERTAINTY, TWO_TO_ONE_COVERS};
 use super::columns::Columns;
 use super::event::event_over;
-use crate::model::{Certainty, Event, EventKind};
+use crate::model::{Certainty, Event, EventKind, Span};
 
 /// Appends the stretches, and takes out slow rates that they explain: a rate is no rhythm of the sinus node where every second
 /// P wave is not conducted.
@@ -22,9 +22,11 @@ pub fn two_to_one(columns: &Columns<'_>, events: &mut Vec<Event>) {
         });
         events.push(event);
     }
+    // Where a reader does not agree that it is block, the slow rate is back.
+    let spans = Span::without(spans, &columns.reading.no_block);
     let is_explained = |e: &Event| {
         e.kind == EventKind::Bradycardia
-            && e.span.covered_by(spans) as f64 >= TWO_TO_ONE_COVERS * e.span.len() as f64
+            && e.span.covered_by(&spans) as f64 >= TWO_TO_ONE_COVERS * e.span.len() as f64
     };
     events.retain(|e| !is_explained(e));
 }
