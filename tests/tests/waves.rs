@@ -101,7 +101,7 @@ fn first_hours(mut made: Made, hours: f64) -> Made {
 }
 
 /// At fast rates the next P wave comes before T is over: the end of T is then bounded by it or not told, never the end of
-/// P. Truth is the steepest tangent of T as it was made.
+/// P. Truth is where less than a twentieth of T as it was made is left.
 #[test]
 fn the_end_of_t_at_a_fast_rate_is_that_of_t_or_is_not_told() {
     // The morning of the working day: up the stairs at 123 bpm.
@@ -205,7 +205,7 @@ fn qt_by_hour_is_that_of_the_made_beats() {
             truth.iter().filter(|b| row.span.contains(b.sample) && b.class == BeatClass::N && b.readable);
         let qt: Vec<f64> = normal.map(|b| b.limits.t_off_ms - b.limits.qrs_ms.0).collect();
         let (found, known) = (row.qt_ms.unwrap(), qt.iter().sum::<f64>() / qt.len() as f64);
-        assert!((found - known).abs() < 5.0, "hour {hours}: {found:.1} ms, made with {known:.1} ms");
+        assert!((found - known).abs() < 10.0, "hour {hours}: {found:.1} ms, made with {known:.1} ms");
         hours += 1;
     }
     assert_eq!(hours, 6);

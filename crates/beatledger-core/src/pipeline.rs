@@ -1,6 +1,6 @@
 //! The stages in order, with progress and cancel.
 
-use crate::model::{Found, FoundBeat, Progress, Recording, Span};
+use crate::model::{BeatClass, Found, FoundBeat, Progress, Recording, Span};
 use crate::settings::Settings;
 use crate::{
     classify, condition, conduction, contact, delineate, detect, group, repolarisation, ventricular_waves,
@@ -36,21 +36,26 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     };
     let (averaged, in_average) = delineate::averages(recording, &quality, settings, &labelled);
     progress.enter(4)?;
-    let (member_of, groups) = group::group(recording, settings, &detected.samples, &labels, progress);
-    progress.enter(4)?;
-    let beats: Vec<FoundBeat> = (0..detected.samples.len())
+    let mut beats: Vec<FoundBeat> = (0..detected.samples.len())
         .map(|i| FoundBeat {
             sample: detected.samples[i],
             class: labels.classes[i],
             confidence: labels.confidences[i],
-            group: member_of[i],
+            group: 0,
             waves: waves[i],
             evidence: labels.evidence[i],
         })
         .collect();
-    let two_to_one = conduction::two_to_one(recording, &quality, &beats);
+    let (conduction, on_time) = conduction::conduction(recording, &quality, &beats, &averaged);
+    for i in on_time {
+        (labels.classes[i], labels.confidences[i]) = (BeatClass::N, conduction::ON_TIME_CONFIDENCE);
+        (beats[i].class, beats[i].confidence) = (labels.classes[i], labels.confidences[i]);
+    }
+    let (member_of, groups) = group::group(recording, settings, &detected.samples, &labels, progress);
+    progress.enter(4)?;
+    beats.iter_mut().zip(&member_of).for_each(|(beat, group)| beat.group = *group);
     Some(Found {
-        two_to_one,
+        conduction,
         quality,
         ventricular_waves: waves_without_beats,
         silences,

@@ -58,7 +58,7 @@ impl Snapshot {
         fold: Fold,
         kept: Arc<Kept>,
     ) -> Self {
-        use crate::model::EventKind::{AtrialFibrillation, AtrialFlutter, AvBlock2To1};
+        use crate::model::EventKind::{self, AtrialFibrillation, AtrialFlutter};
         let edits = &fold.in_force;
         let (settings, mut orphans) = review::apply_settings(base, edits);
         let unreadable = review::unreadable_in_force(&recording, &found, edits);
@@ -69,7 +69,14 @@ impl Snapshot {
             .with_silences(&silences)
             .with_answers(
                 review::said_not(edits, AtrialFibrillation, &[AtrialFlutter]),
-                review::said_not(edits, AvBlock2To1, &[]),
+                Span::merged(
+                    EventKind::BLOCKS
+                        .iter()
+                        .flat_map(|k| review::said_not(edits, *k, &EventKind::BLOCKS))
+                        .collect(),
+                    0,
+                ),
+                review::said_not(edits, AtrialFlutter, &[]),
             );
         let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
         orphans.extend(lost_beats);

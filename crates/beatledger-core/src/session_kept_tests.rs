@@ -49,7 +49,7 @@ fn opened() -> Session {
         let window = (beat.sample / 300_000) as u32;
         match averaged.last_mut() {
             Some(last) if last.window == window => last.beats += 1,
-            _ => averaged.push(Averaged { window, beats: 1, waves }),
+            _ => averaged.push(Averaged { window, beats: 1, waves, doubt: None }),
         }
     }
     let st = |b: &FoundBeat| if (30 * MINUTE..33 * MINUTE).contains(&b.sample) { 180i16 } else { 20 };

@@ -9,10 +9,6 @@
 //!
 //! Axes: x to the left, y to the feet, z to the front. Amplitudes in mV on a lead of unit length.
 
-use std::sync::LazyLock;
-
-use crate::maths::exponential;
-
 /// One Gaussian of a wave.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Bump {
@@ -94,20 +90,6 @@ const QRS_FUSION: &[Bump] = &[
 const T_FUSION: &[Bump] =
     &[bump(254.0, 53.0, -0.040, -0.140, 0.210), bump(300.0, 32.0, 0.030, -0.040, 0.140)];
 
-/// All forms, in the order of the enum.
-const FORMS: [Form; 10] = [
-    Form::PSinus,
-    Form::PEctopic,
-    Form::QrsNarrow,
-    Form::QrsVentA,
-    Form::QrsVentB,
-    Form::QrsFusion,
-    Form::TNarrow,
-    Form::TVentA,
-    Form::TVentB,
-    Form::TFusion,
-];
-
 impl Form {
     /// The Gaussians of the wave at one second of RR.
     pub(crate) fn bumps(self) -> &'static [Bump] {
@@ -132,29 +114,6 @@ impl Form {
         let on = bumps.iter().map(|b| b.at_ms - 2.5 * b.sigma_ms).fold(f64::INFINITY, f64::min);
         let off = bumps.iter().map(|b| b.at_ms + 2.5 * b.sigma_ms).fold(f64::NEG_INFINITY, f64::max);
         (on, off)
-    }
-
-    /// Where the steepest tangent of the far limb meets zero, ms.
-    pub(crate) fn tangent_end_ms(self) -> f64 {
-        // Every beat of a day asks; the answer depends on the form alone.
-        static ENDS: LazyLock<[f64; FORMS.len()]> = LazyLock::new(|| FORMS.map(Form::find_tangent_end));
-        ENDS[self as usize]
-    }
-
-    /// The sum of the Gaussians as seen along the largest of them, looked at every half millisecond.
-    fn find_tangent_end(self) -> f64 {
-        let bumps = self.bumps();
-        let size = |b: &Bump| b.xyz.iter().map(|a| a * a).sum::<f64>();
-        let Some(main) = bumps.iter().max_by(|a, b| size(a).total_cmp(&size(b))) else { return 0.0 };
-        let seen = |b: &Bump| b.xyz.iter().zip(main.xyz).map(|(a, m)| a * m).sum::<f64>();
-        let value = |ms: f64| {
-            let part = |b: &Bump| seen(b) * exponential(-((ms - b.at_ms) / b.sigma_ms).powi(2) / 2.0);
-            bumps.iter().map(part).sum::<f64>()
-        };
-        let steps = (0..600).map(|k| main.at_ms + 0.5 * f64::from(k));
-        let fall = |ms: f64| value(ms) - value(ms + 0.5);
-        let steepest = steps.max_by(|a, b| fall(*a).total_cmp(&fall(*b))).unwrap_or(main.at_ms);
-        steepest + 0.25 + (value(steepest) + value(steepest + 0.5)) / 4.0 / fall(steepest).max(1e-9)
     }
 
     /// Width, ms.
@@ -184,13 +143,6 @@ pub(crate) const WAVE_REACH_S: f64 = 1.0;
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn forms_stand_in_the_order_of_the_enum() {
-        for (at, form) in FORMS.into_iter().enumerate() {
-            assert_eq!(form as usize, at);
-        }
-    }
 
     #[test]
     fn conducted_beats_are_narrow_and_ventricular_beats_are_wide() {

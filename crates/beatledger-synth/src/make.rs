@@ -178,7 +178,7 @@ fn limits(placed: &Placed, sample_ms: f64) -> TruthLimits {
     TruthLimits {
         p_ms: placed.p.map(|(at_s, form)| from(1000.0 * at_s - sample_ms, form.limits_ms())),
         qrs_ms: from(at_ms, qrs.limits_ms()),
-        t_off_ms: at_ms + stretch * t.tangent_end_ms(),
+        t_off_ms: at_ms + stretch * t.limits_ms().1,
     }
 }
 

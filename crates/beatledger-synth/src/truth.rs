@@ -51,7 +51,7 @@ pub struct TruthBeat {
 /// Limits of the waves of a beat as they were made, ms from [`TruthBeat::sample`].
 ///
 /// A Gaussian has no end: P and QRS reach 2.5 deviations beyond their outermost Gaussians, where less than 5 % is
-/// left; T ends where the steepest tangent of its far limb meets zero (Lepeschkin and Surawicz 1952).
+/// left.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct TruthLimits {
     /// P that is conducted to this beat: begin and end.

@@ -50,6 +50,12 @@ pub struct Body {
     pub height_mv: f64,
     /// Height of the breathing baseline, mV.
     pub breathing_mv: f64,
+    /// Height of T against the usual.
+    pub t_share: f64,
+    /// Height of a second summit of T, 110 ms after the first, against T.
+    pub t_notch: f64,
+    /// Width of QRS against the usual.
+    pub qrs_width: f64,
     /// Height of the U wave in lead II, mV.
     pub u_wave_mv: f64,
     /// Stretches without contact, s.
@@ -76,6 +82,9 @@ impl Body {
             flutter: None,
             height_mv: 1.0,
             breathing_mv: 0.1,
+            t_share: 1.0,
+            t_notch: 0.0,
+            qrs_width: 1.0,
             u_wave_mv: 0.0,
             losses: Vec::new(),
         }
@@ -106,16 +115,19 @@ impl Body {
             })
             .collect();
         for (k, (at, is_v)) in self.beats.iter().enumerate() {
-            let rr = self.beats.get(k + 1).map_or(0.8, |next| (next.0 - at).clamp(0.3, 1.2));
-            let high = self.height_mv;
+            // T follows the interval before the beat.
+            let before = k.checked_sub(1).and_then(|k| self.beats.get(k));
+            let rr = before.map_or(0.8, |before| (at - before.0).clamp(0.3, 1.2));
+            let (high, wide) = (self.height_mv, self.qrs_width);
             let waves: &[(f64, f64, f64)] = if *is_v {
                 &[(0.0, 1.3 * qrs, 0.034), (0.3, -0.45 * qrs, 0.06)]
             } else {
                 &[
-                    (-0.026, -0.1 * qrs, 0.008),
-                    (0.0, qrs, 0.011),
-                    (0.028, -0.2 * qrs, 0.009),
-                    (0.3 * rr.sqrt(), 0.27 * t, 0.045),
+                    (-0.026 * wide, -0.1 * qrs, 0.008 * wide),
+                    (0.0, qrs, 0.011 * wide),
+                    (0.028 * wide, -0.2 * qrs, 0.009 * wide),
+                    (0.3 * rr.sqrt(), 0.27 * t * self.t_share, 0.045),
+                    (0.3 * rr.sqrt() + 0.11, 0.27 * t * self.t_share * self.t_notch, 0.045),
                 ]
             };
             self.add(&mut mv, at + 0.3 * rr.sqrt() + 0.2, self.u_wave_mv * t, 0.04);

@@ -3,11 +3,13 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+mod block;
 mod body;
 mod conduction;
 mod contact;
 mod dropping;
 mod fibrillation;
+mod qt;
 mod tachycardia;
 
 /// Age, drugs and pacing stand in the remarks of a header: they are remarks, and neither a recorder nor a name, on the page and

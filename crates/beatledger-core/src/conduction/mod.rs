@@ -1,120 +1,97 @@
-//! More P waves than QRS complexes: AV block in which every second P wave is conducted.
+//! Beats to what is known of their conduction from the atria: AV block, block at the exit of the sinus node, atrial flutter.
 //!
-//! The cycles of a window are averaged from before one beat to before the next. Where a wave of the shape and height of the
-//! P wave stands half a cycle after it, past the T wave, there are two P waves to a beat (common practice). What hides in
-//! QRS or T is not told. This stage knows samples, quality, beats and their wave limits.
+//! P waves are looked for between the beats where something speaks for more of them than of QRS complexes: a long interval or
+//! a slow rate (`p_waves`). The intervals are then named from what lies in them (`gaps`), a stretch of atria and ventricles that
+//! go their own ways from both their rhythms (`dissociation`), two P waves to a beat from the averaged cycle (`two_to_one`), and
+//! flutter from the tracing between T and the next complex (`flutter`). What the P waves do not show is not told. This stage knows
+//! samples, quality, beats and their wave limits.
 
 mod calibration;
-
-use std::ops::Range;
+mod dissociation;
+mod first_degree;
+mod flutter;
+mod gaps;
+mod on_time;
+mod p_waves;
+mod tracing;
+mod two_to_one;
 
 use rayon::prelude::*;
 
-use crate::model::{BeatClass, FoundBeat, Quality, Recording, Span};
-use crate::statistics;
-use calibration::{
-    AFTER_T_S, BEFORE_S, CYCLE_S, FEWEST_CYCLES, HEIGHT_RATIO, LEAST_ALIKE, LEAST_S, P_SHARE, P_SIDE_S,
-    PLACE_SHARE, REGULAR, REGULAR_SHARE, WINDOW_S,
-};
+use crate::model::{Averaged, Conducted, Conduction, FoundBeat, Quality, Recording, Span};
+pub use calibration::ON_TIME_CONFIDENCE;
+use calibration::{BESIDE_S, JOIN_S, SEARCH_S};
 
-/// Stretches with two P waves to a beat, sorted and disjoint.
-pub fn two_to_one(recording: &Recording, quality: &Quality, beats: &[FoundBeat]) -> Vec<Span> {
-    let window = recording.rate.samples_from_seconds(WINDOW_S).max(1);
-    let windows: Vec<Span> = (0..recording.samples / window)
+/// What is known of the conduction of `beats`, by start, and the beats that seem early only because a P wave before them was
+/// not conducted: indices, rising.
+pub fn conduction(
+    recording: &Recording,
+    quality: &Quality,
+    beats: &[FoundBeat],
+    averaged: &[Averaged],
+) -> (Vec<Conducted>, Vec<usize>) {
+    let named = |span: &Span, finding| Conducted { span: *span, finding, count: 0 };
+    let flutter = flutter::flutter(recording, quality, beats);
+    let two: Vec<Span> = Span::without(&two_to_one::two_to_one(recording, quality, beats), &flutter);
+    let (mut out, on_time) = between_beats(recording, quality, beats);
+    let in_flutter = |span: Span| 2 * span.covered_by(&flutter) >= span.len();
+    out.retain(|c| !in_flutter(c.span) && 2 * c.span.covered_by(&two) < c.span.len());
+    let taken = Span::merged(out.iter().map(|c| c.span).chain(flutter.iter().copied()).collect(), 0);
+    let first = first_degree::first_degree(recording, averaged);
+    out.extend(Span::without(&first, &taken).iter().map(|s| named(s, Conduction::FirstDegree)));
+    out.extend(two.iter().map(|s| named(s, Conduction::TwoToOne)));
+    out.extend(flutter.iter().map(|s| named(s, Conduction::Flutter)));
+    out.sort_by_key(|c| (c.span.start, c.finding));
+    (out, on_time)
+}
+
+/// What P waves between the beats show, window by window, and the beats that are not early; like findings that are near are one
+/// stretch.
+fn between_beats(
+    recording: &Recording,
+    quality: &Quality,
+    beats: &[FoundBeat],
+) -> (Vec<Conducted>, Vec<usize>) {
+    let length = recording.rate.samples_from_seconds(SEARCH_S).max(1);
+    let found: Vec<(Vec<Conducted>, Vec<usize>)> = (0..recording.samples.div_euclid(length) + 1)
         .into_par_iter()
-        .map(|w| Span::new(w * window, (w + 1) * window))
-        .filter(|span| has_two(recording, quality, beats, *span))
+        .filter_map(|w| {
+            let span = Span::new(w * length, (w + 1) * length);
+            let p = p_waves::PWaves::of(recording, quality, beats, span)?;
+            Some(match dissociation::complete(&p, beats, span) {
+                Some(complete) => (vec![complete], on_time::escapes(beats, span)),
+                None => (gaps::named(&p, beats, span), on_time::on_time(&p, beats, span)),
+            })
+        })
         .collect();
-    let mut out = Span::merged(windows, 0);
-    out.retain(|s| recording.rate.seconds_from_samples(s.len()) >= LEAST_S);
+    let (found, on_time): (Vec<_>, Vec<_>) = found.into_iter().unzip();
+    let found = joined(found.concat(), recording.rate.samples_from_seconds(JOIN_S));
+    let mut on_time = on_time.concat();
+    let beside = recording.rate.samples_from_seconds(BESIDE_S);
+    let blocks: Vec<Span> = found.iter().filter(|c| is_block(c.finding)).map(|c| c.span).collect();
+    let blocks = Span::merged(blocks.iter().map(|s| s.widened(beside, recording.whole())).collect(), 0);
+    on_time.retain(|i| blocks.iter().any(|s| s.contains(beats[*i].sample)));
+    (found, on_time)
+}
+
+/// True where P waves that come on time are not conducted.
+fn is_block(finding: Conduction) -> bool {
+    use Conduction::{Advanced, Complete, ExitBlock, MobitzOne, MobitzTwo, NotTold, TwoToOne};
+    matches!(finding, Advanced | Complete | ExitBlock | MobitzOne | MobitzTwo | NotTold | TwoToOne)
+}
+
+/// Findings of one kind that follow within `near` samples as one.
+fn joined(mut found: Vec<Conducted>, near: i64) -> Vec<Conducted> {
+    found.sort_by_key(|c| (c.finding, c.span.start));
+    let mut out: Vec<Conducted> = Vec::new();
+    for next in found {
+        match out.last_mut() {
+            Some(last) if last.finding == next.finding && next.span.start - last.span.end <= near => {
+                last.span.end = last.span.end.max(next.span.end);
+                last.count += next.count;
+            }
+            _ => out.push(next),
+        }
+    }
     out
-}
-
-/// True when the averaged cycle of a window shows two P waves on most leads.
-fn has_two(recording: &Recording, quality: &Quality, beats: &[FoundBeat], span: Span) -> bool {
-    let at = |sample: i64| beats.partition_point(|b| b.sample < sample);
-    let inside = at(span.start)..at(span.end);
-    let Some((cycle, starts)) = cycles(recording, beats, inside.clone()) else { return false };
-    let peaks = |of: &dyn Fn(&FoundBeat) -> Option<i16>| -> Vec<f64> {
-        beats[inside.clone()].iter().filter_map(of).map(f64::from).collect()
-    };
-    let mut p_peaks = peaks(&|b| b.waves.p_peak);
-    if (p_peaks.len() as f64) < P_SHARE * inside.len() as f64 {
-        return false;
-    }
-    let (Some(p), Some(t)) =
-        (statistics::median(&mut p_peaks), statistics::median(&mut peaks(&|b| b.waves.t_peak)))
-    else {
-        return false;
-    };
-    let second = |sample: i64| recording.rate.seconds_from_samples(sample) as usize;
-    let seconds = second(span.start)..=second(span.end - 1);
-    let readable: Vec<usize> =
-        (0..recording.leads.len()).filter(|lead| quality.is_readable(*lead, seconds.clone())).collect();
-    let shows = |lead: &&usize| {
-        let average = average(recording, **lead, &starts, cycle);
-        is_repeated(recording.rate.hz(), &average, cycle, (p, t))
-    };
-    // On a single lead of several a U wave may look like a P wave.
-    2 * readable.iter().filter(shows).count() > readable.len()
-}
-
-/// Usual length of the cycles of a window and the beats that begin one of about this length; `None` where they differ, are
-/// too few, or may not hold two P waves.
-fn cycles(recording: &Recording, beats: &[FoundBeat], inside: Range<usize>) -> Option<(i64, Vec<i64>)> {
-    let length = |i: usize| (beats[i + 1].sample - beats[i].sample) as f64;
-    let all: Vec<usize> = inside.filter(|i| i + 1 < beats.len()).collect();
-    let usual = statistics::median(&mut all.iter().map(|i| length(*i)).collect::<Vec<f64>>())?;
-    let is_normal = |i: usize| beats[i].class == BeatClass::N || beats[i].class == BeatClass::S;
-    let is_usual =
-        |i: &usize| (length(*i) - usual).abs() <= REGULAR * usual && is_normal(*i) && is_normal(*i + 1);
-    let starts: Vec<i64> = all.iter().filter(|i| is_usual(i)).map(|i| beats[*i].sample).collect();
-    let seconds = usual / recording.rate.hz();
-    let is_told = (CYCLE_S.0..=CYCLE_S.1).contains(&seconds)
-        && starts.len() >= FEWEST_CYCLES
-        && starts.len() as f64 >= REGULAR_SHARE * all.len() as f64;
-    is_told.then_some((usual.round() as i64, starts))
-}
-
-/// Mean of the tracing from before each start to before the next one, mV.
-fn average(recording: &Recording, lead: usize, starts: &[i64], cycle: i64) -> Vec<f64> {
-    let before = recording.rate.samples_from_seconds(BEFORE_S);
-    let mut sum = vec![0.0; cycle.max(1) as usize];
-    let mut mv = Vec::new();
-    for start in starts {
-        recording.leads[lead].read_mv(Span::new(start - before, start - before + cycle), &mut mv);
-        let level = mv.first().copied().unwrap_or(0.0);
-        sum.iter_mut().zip(&mv).for_each(|(to, v)| *to += f64::from(v - level));
-    }
-    sum.iter_mut().for_each(|v| *v /= starts.len().max(1) as f64);
-    sum
-}
-
-/// True when a wave like the P wave, whose peak lies `p` from the beat, stands half a cycle after it and past T.
-fn is_repeated(hz: f64, average: &[f64], cycle: i64, (p, t): (f64, f64)) -> bool {
-    let samples = |seconds: f64| (seconds * hz).round() as i64;
-    let (origin, side) = (samples(BEFORE_S), samples(P_SIDE_S).max(1));
-    let first = origin + p.round() as i64;
-    let Some(wave) = bump(average, first, side) else { return false };
-    let middle = first + cycle / 2;
-    let reach = (PLACE_SHARE * cycle as f64).round() as i64;
-    let after_t = origin + t.round() as i64 + samples(AFTER_T_S);
-    let candidates = (middle - reach..=middle + reach).filter(|at| at - side >= after_t);
-    candidates.filter_map(|at| bump(average, at, side)).any(|other| {
-        let dot: f64 = wave.iter().zip(&other).map(|(a, b)| a * b).sum();
-        let [own, its] = [&wave, &other].map(|w| w.iter().map(|v| v * v).sum::<f64>().sqrt());
-        let ratio = its / own.max(f64::MIN_POSITIVE);
-        dot >= LEAST_ALIKE * own * its && (HEIGHT_RATIO.0..=HEIGHT_RATIO.1).contains(&ratio)
-    })
-}
-
-/// A stretch around `at` less the line between its ends; `None` where it leaves the cycle or does not rise in its middle.
-fn bump(average: &[f64], at: i64, side: i64) -> Option<Vec<f64>> {
-    let values = average.get(usize::try_from(at - side).ok()?..usize::try_from(at + side + 1).ok()?)?;
-    let (from, to) = (values[0], values[values.len() - 1]);
-    let step = (to - from) / (values.len() - 1) as f64;
-    let out: Vec<f64> = values.iter().enumerate().map(|(i, v)| v - from - step * i as f64).collect();
-    let middle = out[side as usize].abs();
-    let highest = out.iter().fold(0.0f64, |m, v| m.max(v.abs()));
-    (middle >= highest / 2.0 && highest > 0.0).then_some(out)
 }

@@ -5,12 +5,13 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::agreement::end_of_t;
 use super::calibration::{FARTHEST_NEIGHBOUR_S, FEWEST_AVERAGED};
 use super::lead_order;
 use super::limits::limits_of;
 use super::window::Window;
 use crate::condition::raw::read_bridged;
-use crate::model::{Averaged, BeatClass, Evidence, Quality, Recording, SecondQuality, Span, Waves};
+use crate::model::{Averaged, BeatClass, Evidence, QtDoubt, Quality, Recording, SecondQuality, Span, Waves};
 use crate::settings::Settings;
 
 /// Beats with what was found of them, one entry a beat.
@@ -43,8 +44,9 @@ pub fn averages(
     }
     let of_window = |(window, part): &(i64, Range<usize>)| {
         let fit: Vec<usize> = part.clone().filter(|i| takes_part(recording, settings, beats, *i)).collect();
-        let (waves, taken) = average(recording, quality, &order, beats, &fit)?;
-        Some((Averaged { window: u32::try_from(*window).ok()?, beats: taken.len() as u32, waves }, taken))
+        let (waves, doubt, taken) = average(recording, quality, &order, beats, &fit)?;
+        let window = u32::try_from(*window).ok()?;
+        Some((Averaged { window, beats: taken.len() as u32, waves, doubt }, taken))
     };
     let found: Vec<(Averaged, Vec<usize>)> = parts.par_iter().filter_map(of_window).collect();
     let mut in_average = vec![false; beats.samples.len()];
@@ -68,7 +70,7 @@ fn takes_part(recording: &Recording, settings: &Settings, beats: &Labelled<'_>, 
     after - at <= apart && at - before <= apart && beats.waves[i].qrs_samples().is_some_and(is_narrow)
 }
 
-/// Limits of the mean of `fit`, and the beats that took part: those in seconds of good signal on the lead that shows P
+/// Limits of the mean of `fit`, why its end of T is not believed, and the beats that took part: those in seconds of good signal on the lead that shows P
 /// and T best; the other leads help to tell QRS.
 fn average(
     recording: &Recording,
@@ -76,7 +78,7 @@ fn average(
     order: &[usize],
     beats: &Labelled<'_>,
     fit: &[usize],
-) -> Option<(Waves, Vec<usize>)> {
+) -> Option<(Waves, Option<QtDoubt>, Vec<usize>)> {
     let on_lead = |lead: usize| -> Vec<usize> {
         let kinds = quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
         let second = |i: usize| recording.rate.seconds_from_samples(beats.samples[i]).max(0.0) as usize;
@@ -100,7 +102,10 @@ fn average(
     let after = mean_of(&|i| beats.samples[i + 1] - beats.samples[i]);
     let mut window = Window::default();
     window.take(recording.rate, &means, before, after);
-    Some((limits_of(&window), taken))
+    let mut waves = limits_of(&window);
+    let (t_off, doubt) = end_of_t(recording.rate, &means, before, after);
+    waves.t_off = t_off;
+    Some((waves, doubt, taken))
 }
 
 /// Mean waveform of the beats `taken` on a lead, each against its own value at the beat, mV.

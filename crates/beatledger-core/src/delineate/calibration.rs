@@ -82,6 +82,8 @@ pub(super) const T_LIMB_MS: f64 = 180.0;
 pub(super) const T_BEFORE_BEAT_S: f64 = 0.06;
 /// The slope of the far limb is taken between places this far to either side, ms.
 pub(super) const T_SLOPE_MS: f64 = 8.0;
+/// A wave after T is looked for where at least this much lies before the next P wave, ms.
+pub(super) const WAVE_AFTER_ROOM_MS: f64 = 60.0;
 /// The tangent is followed for at most this long, ms.
 pub(super) const T_TANGENT_MS: f64 = 160.0;
 
@@ -121,3 +123,26 @@ pub(super) const NEXT_P_EARLIEST_MS: f64 = 310.0;
 pub(super) const FEWEST_AVERAGED: usize = 5;
 /// Beats further from a neighbour than this take no part, s.
 pub(super) const FARTHEST_NEIGHBOUR_S: f64 = 2.0;
+
+// Whether the QT of an averaged beat is believed: set on made tracings and on the marks of a cardiologist in the QT Database
+// (`cargo test -p beatledger-tests --test traps qt`).
+
+/// A lead with a T wave lower than this share of its QRS complex has no say about its end: T is flat (common practice: a tenth of
+/// R; here of the whole complex).
+pub(super) const TOLD_T_OF_QRS: f32 = 0.08;
+/// Nor has one whose T wave is lower than this share of the highest.
+pub(super) const TOLD_T_SHARE: f32 = 0.2;
+/// The leads agree where their ends of T lie within this, ms.
+pub(super) const LEADS_AGREE_MS: f64 = 32.0;
+/// And their tangents within this, ms.
+pub(super) const TANGENTS_AGREE_MS: f64 = 40.0;
+/// The two ways agree on a lead within this, ms.
+pub(super) const WAYS_AGREE_MS: f64 = 55.0;
+/// A wave after T higher than this share of T leaves open which of them ends QT.
+pub(super) const SECOND_WAVE_SHARE: f32 = 0.3;
+/// The far limb of a single T wave lasts no longer than this, ms; beyond it hides a notch or a second wave.
+pub(super) const ONE_WAVE_LIMB_MS: f64 = 145.0;
+/// The ST segment is looked at this long after the end of the complex, ms.
+pub(super) const ST_AFTER_J_MS: f64 = 60.0;
+/// Where the ST segment there is higher than this share of T, with the same sign, T is not told from it.
+pub(super) const ST_SHARE_OF_T: f32 = 0.8;

@@ -2,10 +2,11 @@
 //!
 //! QRS limits come from the speed of change of all readable leads together (spatial velocity, as in
 //! multi-lead vectorcardiographic delineation): a complex begins and ends where the speed falls to a small
-//! share of its peak (`qrs`). The end of T is where the steepest tangent of its far limb meets the level before the
-//! QRS complex (Lepeschkin and Surawicz 1952; `t_wave`). P is the most prominent deflection before the QRS complex
+//! share of its peak (`qrs`). The end of T is where a trapezium under its far limb is largest (`t_wave`); that
+//! of an averaged beat is believed where leads and methods agree (`agreement`). P is the most prominent deflection before the QRS complex
 //! (`p_wave`). Knows the samples, their quality and the places of the beats; no class of any beat.
 
+mod agreement;
 mod average;
 mod calibration;
 mod lead_order;

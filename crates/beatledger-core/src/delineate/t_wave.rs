@@ -1,11 +1,11 @@
-//! The T wave: its peak, and its end where the tangent of its far limb meets the level before the QRS complex.
+//! The T wave: its peak, and its end.
 
 use std::ops::Range;
 
 use super::calibration::{
     FIRST_WAVE_SHARE, LEAST_P_MV, LEAST_T_MV, MERGED_SHARE, NEXT_P_EARLIEST_MS, NEXT_P_LATEST_MS,
-    NOISE_FACTOR, T_BEFORE_BEAT_S, T_LEAST_REACH_S, T_LIMB_MS, T_LONGEST_RR_S, T_PEAK_AFTER_MS, T_ROOM_MS,
-    T_SHARE_OF_RR, T_SLOPE_MS, T_TANGENT_MS,
+    NOISE_FACTOR, SMOOTH_MS, T_BEFORE_BEAT_S, T_LEAST_REACH_S, T_LIMB_MS, T_LONGEST_RR_S, T_PEAK_AFTER_MS,
+    T_ROOM_MS, T_SHARE_OF_RR, T_SLOPE_MS, T_TANGENT_MS, WAVE_AFTER_ROOM_MS,
 };
 use super::level::level_before;
 use super::qrs::Limits;
@@ -49,31 +49,64 @@ pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<TWave> {
     Some(TWave { peak, off: t_end(w, level, peak) })
 }
 
-/// Where the steepest tangent of the far limb of T meets `level`, or the valley before the next P wave where that comes
-/// first (Lepeschkin and Surawicz 1952, there for U); `None` where too much of T is left in that valley.
+/// Where T ends, or the valley before the next P wave where that comes first; `None` where too much of T is left in that
+/// valley. Beyond the steepest place of the far limb, the end is where the trapezium between that place and a level place
+/// after T has the largest area (Zhang et al. 2006, from memory): it lies within a few milliseconds of what cardiologists
+/// mark (QT Database), where a tangent ends T a wave's foot too early.
 fn t_end(w: &Window, level: f32, peak: usize) -> Option<usize> {
     let smooth = &w.smooth_mv;
-    let last = (peak + w.samples(T_LIMB_MS))
-        .min(smooth.len() - 2)
-        .min(w.beat + (w.after - T_BEFORE_BEAT_S * w.rate_hz).max(1.0) as usize);
+    let (last, over) = far_limb(w, level, peak);
     let height = smooth[peak] - level;
     let sign = height.signum();
-    let over = valley(w, level, height, peak..last);
     let rest = over.map_or(0.0, |low| sign * (smooth[low] - level));
     if rest > MERGED_SHARE * height.abs() {
         return None;
     }
+    let steepest = steepest(w, sign, peak, last)?.0;
+    let area = |i: usize| sign * (smooth[steepest] - smooth[i]) * (2 * last - i - steepest) as f32;
+    (steepest..last).max_by(|a, b| area(*a).total_cmp(&area(*b)))
+}
+
+/// Where the steepest tangent of the far limb of T meets `level` (Lepeschkin and Surawicz 1952, there for U): a second
+/// opinion, which differs much where a limb is no simple one.
+pub(super) fn tangent_end(w: &Window, level: f32, peak: usize) -> Option<usize> {
+    let (last, _) = far_limb(w, level, peak);
+    let sign = (w.smooth_mv[peak] - level).signum();
+    let (steepest, slope) = steepest(w, sign, peak, last)?;
+    let to_level = (sign * (w.smooth_mv[steepest] - level) / slope).max(0.0) as usize;
+    Some((steepest + to_level.min(w.samples(T_TANGENT_MS))).min(last))
+}
+
+/// How far the far limb of a wave that peaks at `peak` may reach, and the valley before the next P wave, where one ends it.
+fn far_limb(w: &Window, level: f32, peak: usize) -> (usize, Option<usize>) {
+    let last = (peak + w.samples(T_LIMB_MS))
+        .min(w.smooth_mv.len() - 2)
+        .min(w.beat + (w.after - T_BEFORE_BEAT_S * w.rate_hz).max(1.0) as usize);
+    let over = valley(w, level, w.smooth_mv[peak] - level, peak..last);
+    (over.unwrap_or(last), over)
+}
+
+/// The steepest fall between `peak` and `last`, and its slope, which is above 0, mV a sample.
+fn steepest(w: &Window, sign: f32, peak: usize, last: usize) -> Option<(usize, f32)> {
+    let smooth = &w.smooth_mv;
     let k = w.samples(T_SLOPE_MS).max(1);
     let fall = |i: usize| sign * (smooth[i - k] - smooth[(i + k).min(smooth.len() - 1)]) / (2 * k) as f32;
-    let limb = peak + 1..over.unwrap_or(last);
-    let steepest = limb.max_by(|a, b| fall(*a).total_cmp(&fall(*b)))?;
-    let slope = fall(steepest);
-    if slope <= 0.0 {
-        return None;
+    let at = (peak + 1..last).max_by(|a, b| fall(*a).total_cmp(&fall(*b)))?;
+    Some((at, fall(at))).filter(|(_, slope)| *slope > 0.0)
+}
+
+/// Height of the largest wave between the end of T and where the next P wave may begin, mV: how far the tracing leaves the
+/// chord between the two.
+pub(super) fn wave_after(w: &Window, off: usize) -> f32 {
+    let smooth = &w.smooth_mv;
+    let next_p = w.beat as f64 + w.after - w.samples(NEXT_P_EARLIEST_MS) as f64;
+    let end = (next_p.max(0.0) as usize).min(smooth.len() - w.samples(SMOOTH_MS) - 1);
+    if end < off + w.samples(WAVE_AFTER_ROOM_MS) {
+        return 0.0;
     }
-    let to_level = sign * (smooth[steepest] - level) / slope;
-    let off = steepest + (to_level.max(0.0) as usize).min(w.samples(T_TANGENT_MS));
-    Some(over.map_or(off, |low| off.min(low)))
+    let step = (smooth[end] - smooth[off]) / (end - off) as f32;
+    let chord = |i: usize| smooth[off] + step * (i - off) as f32;
+    (off..end).map(|i| (smooth[i] - chord(i)).abs()).fold(0.0, f32::max)
 }
 
 /// The lowest place of `inside` before a rise of the sign of `height` that may be the next P wave; `None` without one.

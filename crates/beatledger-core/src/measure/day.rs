@@ -4,7 +4,7 @@ use crate::model::{Event, EventKind, Reading, Span};
 use crate::rhythm::columns::Columns;
 use crate::rhythm::rate::{Window, windows};
 
-/// Rhythms that are neither sinus nor ectopy: fibrillation as found or said, flutter as said.
+/// Rhythms of the atria that are neither sinus rhythm nor ectopy.
 pub const AF_KINDS: [EventKind; 2] = [EventKind::AtrialFibrillation, EventKind::AtrialFlutter];
 
 /// A day ready to be measured.
@@ -14,11 +14,13 @@ pub struct Day<'a> {
     pub columns: Columns<'a>,
     /// All events, dropped ones included.
     pub events: &'a [Event],
-    /// Time in atrial fibrillation, and in the flutter that a reader named, that counts, sorted and disjoint, unreadable
-    /// holes included.
+    /// Time in atrial fibrillation or flutter that counts, sorted and disjoint, unreadable holes included.
     pub fibrillation: Vec<Span>,
     /// One flag a beat: inside fibrillation, told or doubtful.
     pub in_af: Vec<bool>,
+    /// One flag a beat: beside a P wave that may not be conducted, told or doubtful; its intervals are not those of the
+    /// sinus node.
+    pub in_block: Vec<bool>,
     /// Every rate window.
     pub windows: Vec<Window>,
 }
@@ -28,15 +30,19 @@ impl<'a> Day<'a> {
     pub fn new(reading: &'a Reading<'a>, events: &'a [Event]) -> Self {
         let columns = Columns::new(reading);
         let whole = reading.recording.whole();
-        let spans = |is: &dyn Fn(&Event) -> bool| {
-            let af = events.iter().filter(|e| AF_KINDS.contains(&e.kind) && is(e));
-            Span::merged(af.map(|e| e.span.overlap(whole)).collect(), 0)
+        let spans = |kinds: &[EventKind], is: &dyn Fn(&Event) -> bool| {
+            let of_kinds = events.iter().filter(|e| kinds.contains(&e.kind) && is(e));
+            Span::merged(of_kinds.map(|e| e.span.overlap(whole)).collect(), 0)
         };
-        let fibrillation = spans(&Event::counts);
+        let marks = |spans: Vec<Span>| columns.marks(spans.iter().map(|span| reading.beats_in(*span)));
+        let fibrillation = spans(&AF_KINDS, &Event::counts);
         // What may be fibrillation is kept out of the measures of other rhythms, and counts as fibrillation only when told.
-        let in_af = columns.marks(spans(&Event::stands).iter().map(|span| reading.beats_in(*span)));
+        let in_af = marks(spans(&AF_KINDS, &Event::stands));
+        let blocked =
+            [&EventKind::BLOCKS[..], &[EventKind::ExitBlock, EventKind::BlockedAtrialEctopy]].concat();
+        let in_block = marks(spans(&blocked, &Event::stands));
         let windows = windows(&columns, &in_af);
-        Self { columns, events, fibrillation, in_af, windows }
+        Self { columns, events, fibrillation, in_af, in_block, windows }
     }
 
     /// What is read.

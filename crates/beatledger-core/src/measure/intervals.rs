@@ -2,15 +2,26 @@
 //! beats.
 //!
 //! Only N beats outside atrial fibrillation, with a narrow QRS, readable on both sides and of fair signal, take
-//! part; a window with fewer than `qt_min_beats` of them gives no value.
+//! part; a window with fewer than `qt_min_beats` of them gives no value. A window whose end of T is not believed
+//! ([`QtDoubt`]), or whose QT for the rate lies outside what is told unconfirmed, gives its reason instead.
 
 use super::Day;
 use super::found::FoundAt;
 use super::rate::nights;
-use crate::model::{Averaged, BeatClass, QtRow, Span};
+use crate::model::{Averaged, BeatClass, QtDoubt, QtRow, Span};
 
 /// QT intervals outside these limits are limits gone astray, ms (design rule).
 const QT_MS: std::ops::RangeInclusive<f64> = 200.0..=650.0;
+/// QT for the rate by Fridericia outside these limits is not told unless a reader has measured it, ms (design rule).
+const TOLD_QTC_MS: std::ops::RangeInclusive<f64> = 320.0..=600.0;
+/// QT is told where at least this share of the windows that hold an averaged beat is believed (design choice).
+const BELIEVED_SHARE: f64 = 0.5;
+/// Where more N beats than this are wide, QT is not that of a narrow QRS, %.
+const MOST_WIDE_PERCENT: f64 = 50.0;
+/// Where more beats than this are paced or cannot be classified, what is left is no rhythm to measure QT in, % (design choice).
+const MOST_PACED_PERCENT: f64 = 50.0;
+const WIDE_QRS: &str = "the dominant QRS is wide";
+const PACED: &str = "most beats are paced or cannot be classified";
 /// Why there is no QT.
 pub const NO_QT: &str = "no five minutes hold enough narrow normal beats of fair signal with a T end, outside atrial fibrillation";
 
@@ -49,11 +60,36 @@ pub struct QtWindow {
     pub rr_s: f64,
 }
 
+/// Why a window with an averaged beat gives no QT.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum QtWithheld {
+    /// Its end of T is not believed.
+    Doubt(QtDoubt),
+    /// Its QT for the rate is one that nobody has measured by hand.
+    OutOfRange,
+}
+
+impl QtWithheld {
+    /// The reason in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Doubt(doubt) => doubt.words(),
+            Self::OutOfRange => {
+                "QT for the rate by Fridericia lies outside 320 to 600 ms; measure it on the tracing"
+            }
+        }
+    }
+}
+
 /// Intervals of a day.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Intervals {
     /// Windows with enough beats, in order.
     pub windows: Vec<QtWindow>,
+    /// Windows with enough beats whose QT is withheld, in order, and why.
+    pub withheld: Vec<(Span, QtWithheld)>,
+    /// Why QT is told of no window, where that is no matter of a window.
+    pub no_qt: Option<&'static str>,
     /// Beats with a QT, wherever they lie.
     pub qt_beats: usize,
     /// Beats that could have one and have none, as the next P wave begins before T is over.
@@ -78,6 +114,32 @@ pub enum Part {
 }
 
 impl Intervals {
+    /// Why QT is withheld; `None` where it is told: enough of the windows that could tell it are believed.
+    pub fn why_no_qt(&self) -> Option<String> {
+        if let Some(why) = self.no_qt {
+            return Some(why.to_owned());
+        }
+        let all = self.windows.len() + self.withheld.len();
+        if all == 0 {
+            return Some(NO_QT.to_owned());
+        }
+        let believed = self.windows.len() as f64 >= BELIEVED_SHARE * all as f64;
+        (!believed).then(|| {
+            let count = |why: QtWithheld| self.withheld.iter().filter(|(_, w)| *w == why).count();
+            let most = self.withheld.iter().map(|(_, why)| *why).max_by_key(|why| (count(*why), *why));
+            let words = most.map_or(NO_QT, QtWithheld::words);
+            format!("{words}, in {} of {all} windows of five minutes", most.map_or(0, count))
+        })
+    }
+
+    fn take(&mut self, window: Option<Result<QtWindow, (Span, QtWithheld)>>) {
+        match window {
+            Some(Ok(window)) => self.windows.push(window),
+            Some(Err(withheld)) => self.withheld.push(withheld),
+            None => {}
+        }
+    }
+
     /// Mean of `of` over the windows of a part; `None` without any.
     pub fn mean(&self, part: Part, of: impl Fn(&QtWindow) -> f64) -> Option<f64> {
         let belongs = |w: &&QtWindow| match part {
@@ -101,13 +163,16 @@ pub fn by_hour(found: &Intervals, hours: &[Span]) -> Vec<QtRow> {
     let row = |span: &Span| {
         let of_hour: Vec<QtWindow> =
             found.windows.iter().filter(|w| span.contains(w.span.start)).copied().collect();
-        let part = Intervals { windows: of_hour, ..Intervals::default() };
-        let mean = |of: fn(&QtWindow) -> f64| part.mean(Part::All, of);
+        let withheld =
+            found.withheld.iter().filter(|(place, _)| span.contains(place.start)).copied().collect();
+        let part = Intervals { windows: of_hour, withheld, no_qt: found.no_qt, ..Intervals::default() };
+        let why = part.why_no_qt();
+        let mean = |of: fn(&QtWindow) -> f64| part.mean(Part::All, of).filter(|_| why.is_none());
         QtRow {
             span: *span,
             windows: part.windows.len() as u32,
             beats: part.windows.iter().map(|w| w.beats as u32).sum(),
-            withheld: part.windows.is_empty().then(|| NO_QT.to_owned()),
+            withheld: why.clone(),
             qt_ms: mean(|w| w.qt_ms),
             rr_ms: mean(|w| 1000.0 * w.rr_s),
             qtc_bazett_ms: mean(|w| bazett_ms(w.qt_ms, w.rr_s)),
@@ -149,9 +214,13 @@ struct Standing {
     rr: Sum,
 }
 
-/// The averaged beat of a window with the intervals of the beats that stand; `None` where too few of them do, or it
-/// has no end of T.
-fn qt_window(day: &Day<'_>, standing: &Standing, nights: &[Span]) -> Option<QtWindow> {
+/// The averaged beat of a window with the intervals of the beats that stand, or why it gives no QT; `None` where too few
+/// beats stand.
+fn qt_window(
+    day: &Day<'_>,
+    standing: &Standing,
+    nights: &[Span],
+) -> Option<Result<QtWindow, (Span, QtWithheld)>> {
     let reading = day.reading();
     let rate = reading.recording.rate;
     let averaged = &reading.found?.averaged;
@@ -162,13 +231,20 @@ fn qt_window(day: &Day<'_>, standing: &Standing, nights: &[Span]) -> Option<QtWi
         return None;
     }
     let rr_ms = standing.rr.mean(reading.settings.qt_min_beats as usize)?;
-    let qt_ms =
-        averaged.waves.qt_samples().map(|s| rate.ms_from_samples(s)).filter(|ms| QT_MS.contains(ms))?;
     let length = rate.samples_from_seconds(Averaged::WINDOW_S).max(1);
     let start = standing.window * length;
     let span = Span::new(start, start + length).overlap(reading.recording.whole());
+    if let Some(doubt) = averaged.doubt {
+        return Some(Err((span, QtWithheld::Doubt(doubt))));
+    }
+    let qt_ms =
+        averaged.waves.qt_samples().map(|s| rate.ms_from_samples(s)).filter(|ms| QT_MS.contains(ms))?;
+    let rr_s = rr_ms / 1000.0;
+    if !TOLD_QTC_MS.contains(&fridericia_ms(qt_ms, rr_s)) {
+        return Some(Err((span, QtWithheld::OutOfRange)));
+    }
     let night = nights.iter().any(|n| n.contains(span.start));
-    Some(QtWindow { span, night, beats: standing.rr.count, qt_ms, rr_s: rr_ms / 1000.0 })
+    Some(Ok(QtWindow { span, night, beats: standing.rr.count, qt_ms, rr_s }))
 }
 
 /// Measures PR, QRS and QT.
@@ -205,15 +281,21 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
         out.qt_beats += usize::from(ms(beat.waves.qt_samples()).is_some_and(|ms| QT_MS.contains(&ms)));
         let of_beat = beat.sample.div_euclid(per_window);
         if of_beat != standing.window {
-            out.windows.extend(qt_window(day, &standing, &nights));
+            out.take(qt_window(day, &standing, &nights));
             standing = Standing { window: of_beat, ..Standing::default() };
         }
         if found_at.get(i).is_some_and(|found| in_average.get(found) == Some(&true)) {
             standing.rr.add(f64::from(day.columns.rr_ms[i]));
         }
     }
-    out.windows.extend(qt_window(day, &standing, &nights));
+    out.take(qt_window(day, &standing, &nights));
     (out.pr_ms, out.qrs_ms, out.wide_percent) = (pr.mean(least), qrs.mean(least), wide.mean(least));
+    let paced = day.columns.classes.iter().filter(|c| **c == BeatClass::Q).count() as f64;
+    out.no_qt = if out.wide_percent.is_some_and(|wide| wide > MOST_WIDE_PERCENT) {
+        Some(WIDE_QRS)
+    } else {
+        (100.0 * paced > MOST_PACED_PERCENT * day.columns.len() as f64).then_some(PACED)
+    };
     out
 }
 

@@ -324,16 +324,33 @@ fn the_rhythm_around_a_symptom_is_told_in_shares_of_its_readable_time() {
     let words = |day: &Made, events: &[Event]| {
         with_day(day, events, |d| symptoms::symptoms(d, &diary).rows[0].rhythm.clone())
     };
-    assert_eq!(words(&day, &[said(AF, 480_000, 540_000)]), "sinus rhythm 75 %, atrial fibrillation 25 %");
-    assert_eq!(words(&day, &[said(AF, 480_000, 660_000)]), "atrial fibrillation 75 %, sinus rhythm 25 %");
+    assert_eq!(
+        words(&day, &[said(AF, 480_000, 540_000)]),
+        "no other rhythm told 75 %, atrial fibrillation 25 %"
+    );
+    assert_eq!(
+        words(&day, &[said(AF, 480_000, 660_000)]),
+        "atrial fibrillation 75 %, no other rhythm told 25 %"
+    );
     assert_eq!(words(&day, &[said(AF, 0, 900_000)]), "atrial fibrillation");
     let flutter = said(EventKind::AtrialFlutter, 480_000, 540_000);
-    assert_eq!(words(&day, std::slice::from_ref(&flutter)), "sinus rhythm 75 %, atrial flutter 25 %");
+    assert_eq!(words(&day, std::slice::from_ref(&flutter)), "no other rhythm told 75 %, atrial flutter 25 %");
     let both = [flutter, said(AF, 600_000, 720_000)];
-    assert_eq!(words(&day, &both), "atrial fibrillation or flutter 75 %, sinus rhythm 25 %");
+    assert_eq!(
+        words(&day, &both),
+        "atrial fibrillation 50 %, no other rhythm told 25 %, atrial flutter 25 %"
+    );
+    let mut with_p = sinus(&[800; 1500]);
+    with_p.beats.iter_mut().for_each(|b| b.evidence.p_before = Some(0.8));
+    assert_eq!(words(&with_p, &[said(AF, 480_000, 540_000)]), "sinus rhythm 75 %, atrial fibrillation 25 %");
+    let vf = said(EventKind::VentricularFibrillation, 590_000, 614_000);
+    assert_eq!(words(&with_p, &[vf]), "sinus rhythm 90 %, VF/VFL candidate 10 %");
     // Half of the window cannot be read; of the rest one half is fibrillation.
     let hole = day.with_hole(480_000, 600_000);
-    assert_eq!(words(&hole, &[said(AF, 480_000, 660_000)]), "atrial fibrillation 50 %, sinus rhythm 50 %");
+    assert_eq!(
+        words(&hole, &[said(AF, 480_000, 660_000)]),
+        "no other rhythm told 50 %, atrial fibrillation 50 %"
+    );
 }
 
 /// More than a year after the first is no recording; a beat at the same microsecond is no new beat.

@@ -1,44 +1,45 @@
 //! Diary entries laid beside what happened around them.
 
-use super::{Day, burden};
-use crate::model::{DiaryEntry, DiaryKind, EventKind, Span, SymptomRow, Symptoms};
+use super::Day;
+use crate::model::{BeatClass, DiaryEntry, DiaryKind, Event, EventKind, Span, SymptomRow, Symptoms};
+use crate::rhythm::SINUS_P;
 
-/// Kinds of event that are a finding when they lie beside a symptom: every kind but the extremes of the day, which
-/// always exist, and unreadable time.
-const FINDINGS: [EventKind; 20] = [
+/// Rhythms that are told by name around a symptom, the most consequential first.
+const RHYTHMS: [EventKind; 12] = [
     EventKind::VentricularFibrillation,
     EventKind::VentricularTachycardia,
-    EventKind::IdioventricularRun,
-    EventKind::VentricularCouplet,
-    EventKind::VentricularBigeminy,
-    EventKind::VentricularTrigeminy,
-    EventKind::SupraventricularRun,
-    EventKind::SupraventricularCouplet,
-    EventKind::SupraventricularBigeminy,
-    EventKind::SupraventricularTrigeminy,
+    EventKind::AvBlock3,
+    EventKind::AvBlockAdvanced,
     EventKind::AtrialFibrillation,
     EventKind::AtrialFlutter,
-    EventKind::Pause,
-    EventKind::ContactUncertain,
     EventKind::AvBlock2To1,
-    EventKind::DroppedBeatCandidate,
-    EventKind::IrregularShort,
-    EventKind::Bradycardia,
-    EventKind::Tachycardia,
+    EventKind::AvBlockMobitz2,
+    EventKind::AvBlockMobitz1,
+    EventKind::ConductionNotTold,
     EventKind::RegularTachycardia,
+    EventKind::IdioventricularRun,
 ];
 /// Where less of a window could be read than this and nothing was found, nothing can be said (design rule), %.
 const LEAST_READABLE_PERCENT: f64 = 50.0;
 
 /// Lays the entries of `diary` beside the findings; symptoms and presses of the button are told apart by what was found.
 pub fn symptoms(day: &Day<'_>, diary: &[DiaryEntry]) -> Symptoms {
-    let findings = day.events_of(&FINDINGS);
+    // Every kind is a finding when it lies beside a symptom, but the extremes of the day, which always exist, and unreadable time.
+    let is_finding = |i: &u32| {
+        let event = &day.events[*i as usize];
+        event.stands() && !event.kind.is_landmark()
+    };
+    let findings: Vec<u32> = (0..day.events.len() as u32).filter(is_finding).collect();
     let entries = diary.iter().enumerate();
     let rows: Vec<SymptomRow> = entries.map(|(i, e)| row(day, i as u32, e, &findings)).collect();
     let mut out = Symptoms::default();
     for (i, row) in rows.iter().enumerate().filter(|(_, row)| row.is_symptom) {
-        let list = if !row.findings.is_empty() {
+        let counts = |i: &u32| day.events[*i as usize].counts();
+        let list = if row.findings.iter().any(counts) {
             &mut out.with_finding
+        } else if !row.findings.is_empty() {
+            // What may be a finding is neither one nor none before a reader has spoken.
+            &mut out.unreadable
         } else if row.readable_percent >= LEAST_READABLE_PERCENT {
             &mut out.without_finding
         } else {
@@ -48,7 +49,8 @@ pub fn symptoms(day: &Day<'_>, diary: &[DiaryEntry]) -> Symptoms {
     }
     let symptoms = || rows.iter().filter(|row| row.is_symptom);
     let beside = |i: &u32| symptoms().any(|row| row.window.touches(day.events[*i as usize].span));
-    out.silent_findings = findings.iter().copied().filter(|i| !beside(i)).collect();
+    let counts = |i: &u32| day.events[*i as usize].counts();
+    out.silent_findings = findings.iter().copied().filter(|i| counts(i) && !beside(i)).collect();
     out.rows = rows;
     out
 }
@@ -84,24 +86,70 @@ fn row(day: &Day<'_>, diary: u32, entry: &DiaryEntry, findings: &[u32]) -> Sympt
     }
 }
 
-/// The rhythm of a window in words, with shares of its readable time where there are two.
+/// The rhythm of a window in words, most of the time first, with shares of its readable time where there are two. A sinus rhythm
+/// is told where P waves show before its beats.
 fn rhythm(day: &Day<'_>, window: Span, readable: i64) -> String {
     if readable <= 0 {
         return "not readable".to_owned();
     }
-    let in_af = burden::fibrillation_samples(day, window);
-    let af_percent = (100.0 * in_af as f64 / readable as f64).round();
-    let told = |kind| day.events_of(&[kind]).iter().any(|i| day.events[*i as usize].span.touches(window));
-    let words = match (told(EventKind::AtrialFibrillation), told(EventKind::AtrialFlutter)) {
-        (true, true) => "atrial fibrillation or flutter",
-        (false, true) => "atrial flutter",
-        _ => "atrial fibrillation",
-    };
-    match af_percent as i64 {
-        0 => "sinus rhythm".to_owned(),
-        100.. => words.to_owned(),
-        af @ 50.. => format!("{words} {af} %, sinus rhythm {} %", 100 - af),
-        af => format!("sinus rhythm {} %, {words} {af} %", 100 - af),
+    let reading = day.reading();
+    let mut left = vec![window];
+    let mut told: Vec<(String, i64)> = Vec::new();
+    for kind in RHYTHMS {
+        let here = |e: &&Event| e.kind == kind && e.stands() && e.span.touches(window);
+        let (sure, doubtful): (Vec<&Event>, Vec<&Event>) =
+            day.events.iter().filter(here).partition(|e| e.doubt().is_none());
+        for (events, word) in [(sure, ""), (doubtful, " (doubtful)")] {
+            let spans = Span::merged(events.iter().map(|e| e.span).collect(), 0);
+            let before: i64 = left.iter().map(|s| reading.readable_samples(*s)).sum();
+            left = Span::without(&left, &spans);
+            let after: i64 = left.iter().map(|s| reading.readable_samples(*s)).sum();
+            if before > after {
+                told.push((format!("{}{word}", inside_a_sentence(kind.words())), before - after));
+            }
+        }
+    }
+    let rest: i64 = left.iter().map(|s| reading.readable_samples(*s)).sum();
+    if rest > 0 {
+        told.push((rest_words(day, &left).to_owned(), rest));
+    }
+    told.sort_by_key(|(_, samples)| std::cmp::Reverse(*samples));
+    let percent = |samples: i64| (100.0 * samples as f64 / readable as f64).round() as i64;
+    told.retain(|(_, samples)| percent(*samples) > 0);
+    match &told[..] {
+        [(words, _)] => words.clone(),
+        all => all.iter().map(|(w, s)| format!("{w} {} %", percent(*s))).collect::<Vec<_>>().join(", "),
+    }
+}
+
+/// What the beats of stretches without a named rhythm are.
+fn rest_words(day: &Day<'_>, stretches: &[Span]) -> &'static str {
+    let (mut p, mut looked_at, mut paced, mut beats) = (0.0, 0u32, 0u32, 0u32);
+    for i in stretches.iter().flat_map(|s| day.reading().beats_in(*s)) {
+        beats += 1;
+        paced += u32::from(day.columns.classes[i] == BeatClass::Q);
+        if day.columns.classes[i] == BeatClass::N && day.columns.p_before[i].is_finite() {
+            p += day.columns.p_before[i];
+            looked_at += 1;
+        }
+    }
+    if 2 * paced > beats {
+        "paced or not classified"
+    } else if looked_at > 0 && p >= SINUS_P * looked_at as f32 {
+        "sinus rhythm"
+    } else {
+        "no other rhythm told"
+    }
+}
+
+/// A heading as it stands inside a sentence; what begins with capitals keeps them.
+fn inside_a_sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().chain(words.chars().skip(1)).collect()
+        }
+        _ => words.to_owned(),
     }
 }
 
@@ -142,14 +190,14 @@ mod tests {
         let walk = &found.rows[2];
         assert_eq!(
             (walk.is_symptom, walk.mean_bpm, walk.rhythm.as_str()),
-            (false, Some(75.0), "sinus rhythm")
+            (false, Some(75.0), "no other rhythm told")
         );
         assert!(walk.findings.is_empty() && walk.window == Span::new(680_000, 920_001));
         let kinds = |list: &[u32]| list.iter().map(|i| events[*i as usize].kind).collect::<Vec<_>>();
         assert_eq!(kinds(&found.rows[1].findings), [EventKind::Pause]);
         assert_eq!(kinds(&found.silent_findings), [EventKind::VentricularCouplet]);
         let row = &found.rows[0];
-        assert_eq!((row.s_beats, row.v_beats, row.rhythm.as_str()), (1, 0, "sinus rhythm"));
+        assert_eq!((row.s_beats, row.v_beats, row.rhythm.as_str()), (1, 0, "no other rhythm told"));
         assert_eq!((row.mean_bpm, row.min_bpm, row.max_bpm), (Some(75.0), Some(75.0), Some(75.0)));
         assert_eq!(row.window, Span::new(0, 220_001));
         assert_eq!(found.rows[4].rhythm, "not readable");

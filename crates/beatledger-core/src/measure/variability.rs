@@ -1,6 +1,7 @@
 //! Heart-rate variability in the time domain (Task Force 1996, Circulation 93:1043).
 //!
-//! Only intervals between two N beats outside atrial fibrillation and unreadable time are normal to normal;
+//! Only intervals between two N beats outside atrial fibrillation, unreadable time and beats that may not be conducted are normal
+//! to normal;
 //! of these, intervals outside `nn_min_ms` to `nn_max_ms` and those further than `nn_jump_percent` from the mean
 //! of the (up to) five before are left out (filter of the heart-rate-turbulence method, Schmidt 1999).
 //! Intervals are dropped and never interpolated; differences are taken between neighbours only.
@@ -49,7 +50,7 @@ pub struct Variability {
 /// Chooses the NN intervals of a day.
 pub fn nn_intervals(day: &Day<'_>) -> Vec<Nn> {
     let (columns, settings) = (&day.columns, day.reading().settings);
-    let is_n = |i: usize| columns.classes[i] == BeatClass::N && !day.in_af[i];
+    let is_n = |i: usize| columns.classes[i] == BeatClass::N && !day.in_af[i] && !day.in_block[i];
     let rate = day.reading().recording.rate;
     let per_segment = rate.samples_from_seconds(SEGMENT_S).max(1);
     let mut out = Vec::with_capacity(columns.len());

@@ -3,7 +3,7 @@
 use super::intervals::{Intervals, Part, by_hour, fridericia_ms, intervals};
 use super::limits_tests::{dropped, said};
 use super::*;
-use crate::model::{BeatClass, Event, EventKind, Found, Span, Waves};
+use crate::model::{BeatClass, Event, EventKind, Found, QtDoubt, Span, Waves};
 use crate::rhythm::testing::{Made, made, sinus};
 
 /// `rr` between N beats of fair signal with a PR of 150, a QRS of 90 and a QT of 400 ms.
@@ -40,14 +40,40 @@ fn starts(found: &Intervals) -> Vec<i64> {
     found.windows.iter().map(|w| w.span.start).collect()
 }
 
-/// Beats every 10 s: 30 of them in five minutes. The first has no interval before it, the last none behind it.
+/// Beats every second: 300 of them in five minutes. The first has no interval before it, the last none behind it.
 #[test]
-fn a_window_of_thirty_beats_has_a_qt_and_one_of_twenty_nine_has_none() {
-    let mut slow = day(&[10_000; 95]);
-    assert_eq!(starts(&of(&slow)), [300_000, 600_000]);
-    assert_eq!(of(&slow).windows[0].beats, 30);
-    slow.settings.qt_min_beats = 29.0;
-    assert_eq!(starts(&of(&slow)), [0, 300_000, 600_000]);
+fn a_window_with_as_many_beats_as_asked_has_a_qt_and_one_with_one_less_has_none() {
+    let mut steady = day(&[1000; 950]);
+    steady.settings.qt_min_beats = 300.0;
+    assert_eq!(starts(&of(&steady)), [300_000, 600_000]);
+    assert_eq!(of(&steady).windows[0].beats, 300);
+    steady.settings.qt_min_beats = 299.0;
+    assert_eq!(starts(&of(&steady)), [0, 300_000, 600_000]);
+}
+
+/// 400 ms at 75 bpm are 431 ms by Fridericia; at 190 bpm they would be 587, at 210 bpm 607, and at 27 bpm 306.
+#[test]
+fn a_qt_for_the_rate_outside_320_to_600_ms_is_withheld_with_its_reason() {
+    for (rr_ms, told) in [(800, true), (316, true), (286, false), (2200, false)] {
+        let found = of(&day(&vec![rr_ms; 400_000 / rr_ms as usize]));
+        assert_eq!(found.windows.is_empty(), !told, "{rr_ms} ms");
+        assert_eq!(found.why_no_qt().is_some_and(|why| why.contains("320 to 600")), !told, "{rr_ms} ms");
+    }
+}
+
+/// Two windows of four are enough, one is not; the reason that most of the others share is told.
+#[test]
+fn qt_is_told_where_half_of_the_averaged_beats_are_believed() {
+    let day = day(&[800; 1499]);
+    let why = |doubts: [Option<QtDoubt>; 4]| {
+        let mut found = found(&day);
+        found.averaged.iter_mut().zip(doubts).for_each(|(a, doubt)| a.doubt = doubt);
+        with(&day, &found, &[]).why_no_qt()
+    };
+    let (two, merged) = (Some(QtDoubt::TwoWaves), Some(QtDoubt::MergesWithP));
+    assert_eq!(why([two, None, None, merged]), None);
+    let reason = why([two, merged, None, merged]).unwrap();
+    assert_eq!(reason, "the next P wave begins before T is over, in 2 of 4 windows of five minutes");
 }
 
 /// PR and QRS need as many beats as QT of a window; quality at the limit and QRS of 120 ms: fair, and wide.

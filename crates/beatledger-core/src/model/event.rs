@@ -4,151 +4,126 @@ use serde::{Deserialize, Serialize};
 
 use super::{Origin, Span};
 
-/// Kinds of event. Definitions and their sources stand with each detector in `rhythm`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub enum EventKind {
+macro_rules! event_kinds {
+    ($( $(#[$doc:meta])* $kind:ident = $words:literal, $key:literal, $mark:literal; )*) => {
+        /// Kinds of event, most consequential first. Definitions and their sources stand with each detector in `rhythm`.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+        pub enum EventKind { $( $(#[$doc])* $kind, )* }
+
+        impl EventKind {
+            /// All kinds, most consequential first.
+            pub const ALL: [EventKind; [$( $words ),*].len()] = [ $( Self::$kind, )* ];
+
+            /// The kind in words, as a heading.
+            pub fn words(self) -> &'static str {
+                match self { $( Self::$kind => $words, )* }
+            }
+
+            /// Stable name for files: kebab-case of the kind.
+            pub fn key(self) -> &'static str {
+                match self { $( Self::$kind => $key, )* }
+            }
+
+            /// The kind in the short words of the trade, for the tracing; empty for what is shown there in another way.
+            pub fn mark(self) -> &'static str {
+                match self { $( Self::$kind => $mark, )* }
+            }
+        }
+    };
+}
+
+event_kinds! {
     /// Waves without beats: ventricular flutter or fibrillation, for a reader to confirm.
-    VentricularFibrillation,
+    VentricularFibrillation = "VF/VFL candidate", "ventricular-fibrillation", "VF/VFL?";
     /// Three or more ventricular beats above the run rate: ventricular tachycardia.
-    VentricularTachycardia,
-    /// Three or more ventricular beats at or below the run rate: idioventricular run.
-    IdioventricularRun,
-    /// Two ventricular beats in a row.
-    VentricularCouplet,
-    /// Every second beat ventricular.
-    VentricularBigeminy,
-    /// Every third beat ventricular.
-    VentricularTrigeminy,
-    /// Three or more supraventricular ectopic beats in a row.
-    SupraventricularRun,
-    /// Two supraventricular ectopic beats in a row.
-    SupraventricularCouplet,
-    /// Every second beat supraventricular.
-    SupraventricularBigeminy,
-    /// Every third beat supraventricular.
-    SupraventricularTrigeminy,
-    /// Atrial fibrillation.
-    AtrialFibrillation,
-    /// Atrial flutter: only a reader says so.
-    AtrialFlutter,
+    VentricularTachycardia = "Ventricular tachycardia", "ventricular-tachycardia", "VT";
     /// An RR interval at or above the pause limit.
-    Pause,
-    /// A long interval that may hide a beat that was not conducted.
-    DroppedBeatCandidate,
-    /// Slow sinus rate held for the minimum time.
-    Bradycardia,
-    /// Fast sinus rate held for the minimum time.
-    Tachycardia,
-    /// The slowest window of the day.
-    SlowestRate,
-    /// The fastest window of the day.
-    FastestRate,
-    /// The longest RR interval of the day.
-    LongestRr,
-    /// No lead can be read.
-    Unreadable,
+    Pause = "Pause", "pause", "pause";
+    /// Atria and ventricles beat independently: complete AV block.
+    AvBlock3 = "AV block, third degree", "av-block-3", "AV block 3?";
+    /// Two P waves or more in a row are not conducted.
+    AvBlockAdvanced = "AV block, advanced", "av-block-advanced", "adv. block?";
     /// No beat for a while, and the tracing is not that of an electrode in contact: no pause is told.
-    ContactUncertain,
-    /// Fast and regular, with nothing that shows that it comes from the sinus node.
-    RegularTachycardia,
-    /// Irregular as fibrillation is, and too short to be called so.
-    IrregularShort,
+    ContactUncertain = "No beats, contact uncertain", "contact-uncertain", "contact?";
+    /// Atrial fibrillation.
+    AtrialFibrillation = "Atrial fibrillation", "atrial-fibrillation", "AF";
+    /// Atrial flutter.
+    AtrialFlutter = "Atrial flutter", "atrial-flutter", "AFL";
     /// Two P waves to a beat, of which one is conducted.
-    AvBlock2To1,
+    AvBlock2To1 = "AV block 2:1", "av-block-2-to-1", "2:1?";
+    /// A P wave is not conducted, with the same PR before and after.
+    AvBlockMobitz2 = "AV block, Mobitz II", "av-block-mobitz-2", "Mobitz II?";
+    /// A P wave is not conducted after PR became longer.
+    AvBlockMobitz1 = "AV block, Mobitz I", "av-block-mobitz-1", "Mobitz I?";
+    /// More P waves than QRS complexes, of a kind that does not show.
+    ConductionNotTold = "P waves not conducted, conduction not told", "conduction-not-told", "P > QRS?";
+    /// Fast and regular, with nothing that shows that it comes from the sinus node.
+    RegularTachycardia = "Regular tachycardia, mechanism not told", "regular-tachycardia", "regular tachycardia?";
+    /// Three or more ventricular beats at or below the run rate: idioventricular run.
+    IdioventricularRun = "Idioventricular run", "idioventricular-run", "idioventricular run";
+    /// Three or more supraventricular ectopic beats in a row.
+    SupraventricularRun = "Supraventricular run", "supraventricular-run", "S run";
+    /// An ST level away from its stable reference for as long as asked.
+    StChange = "ST change", "st-change", "ST";
+    /// QRS and ST change at the same instant: a position or axis change.
+    PositionChange = "Position or axis change", "position-change", "position";
+    /// P, QRS and T of a lead turn over at one instant.
+    PolarityChange = "Polarity change", "polarity-change", "polarity";
+    /// No P wave, and an interval that is a multiple of the usual one.
+    ExitBlock = "Sinus exit block", "exit-block", "exit block?";
+    /// An early P wave that is not conducted.
+    BlockedAtrialEctopy = "Blocked atrial ectopic beats", "blocked-atrial-ectopy", "blocked P";
+    /// A long interval that may hide a beat that was not conducted.
+    DroppedBeatCandidate = "Dropped-beat candidate", "dropped-beat-candidate", "dropped beat?";
+    /// Two ventricular beats in a row.
+    VentricularCouplet = "Ventricular couplet", "ventricular-couplet", "V couplet";
+    /// Every second beat ventricular.
+    VentricularBigeminy = "Ventricular bigeminy", "ventricular-bigeminy", "V bigeminy";
+    /// Every third beat ventricular.
+    VentricularTrigeminy = "Ventricular trigeminy", "ventricular-trigeminy", "V trigeminy";
+    /// Two supraventricular ectopic beats in a row.
+    SupraventricularCouplet = "Supraventricular couplet", "supraventricular-couplet", "S couplet";
+    /// Every second beat supraventricular.
+    SupraventricularBigeminy = "Supraventricular bigeminy", "supraventricular-bigeminy", "S bigeminy";
+    /// Every third beat supraventricular.
+    SupraventricularTrigeminy = "Supraventricular trigeminy", "supraventricular-trigeminy", "S trigeminy";
+    /// Irregular as fibrillation is, and too short to be called so.
+    IrregularShort = "Irregular stretch, too short for AF", "irregular-short", "irregular";
+    /// Every P wave is conducted, with a long PR.
+    AvBlock1 = "AV block, first degree", "av-block-1", "PR long";
+    /// Slow rate held for the minimum time.
+    Bradycardia = "Bradycardia", "bradycardia", "bradycardia";
+    /// Fast sinus rate held for the minimum time.
+    Tachycardia = "Tachycardia", "tachycardia", "tachycardia";
+    /// The longest RR interval of the day.
+    LongestRr = "Longest RR", "longest-rr", "";
+    /// The slowest window of the day.
+    SlowestRate = "Slowest rate", "slowest-rate", "";
+    /// The fastest window of the day.
+    FastestRate = "Fastest rate", "fastest-rate", "";
+    /// No lead can be read.
+    Unreadable = "Unreadable time", "unreadable", "";
 }
 
 impl EventKind {
-    /// All kinds, most consequential first.
-    pub const ALL: [EventKind; 24] = [
-        Self::VentricularFibrillation,
-        Self::VentricularTachycardia,
-        Self::Pause,
-        Self::ContactUncertain,
-        Self::AtrialFibrillation,
-        Self::AtrialFlutter,
+    /// AV block of any kind but the first degree, and what is not told among it: more P waves than QRS complexes.
+    pub const BLOCKS: [EventKind; 6] = [
+        Self::AvBlock3,
+        Self::AvBlockAdvanced,
         Self::AvBlock2To1,
-        Self::RegularTachycardia,
-        Self::IdioventricularRun,
-        Self::SupraventricularRun,
-        Self::DroppedBeatCandidate,
-        Self::VentricularCouplet,
-        Self::VentricularBigeminy,
-        Self::VentricularTrigeminy,
-        Self::SupraventricularCouplet,
-        Self::SupraventricularBigeminy,
-        Self::SupraventricularTrigeminy,
-        Self::IrregularShort,
-        Self::Bradycardia,
-        Self::Tachycardia,
-        Self::LongestRr,
-        Self::SlowestRate,
-        Self::FastestRate,
-        Self::Unreadable,
+        Self::AvBlockMobitz2,
+        Self::AvBlockMobitz1,
+        Self::ConductionNotTold,
     ];
-
-    /// The kind in words, as a heading.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::VentricularFibrillation => "VF/VFL candidate",
-            Self::VentricularTachycardia => "Ventricular tachycardia",
-            Self::IdioventricularRun => "Idioventricular run",
-            Self::VentricularCouplet => "Ventricular couplet",
-            Self::VentricularBigeminy => "Ventricular bigeminy",
-            Self::VentricularTrigeminy => "Ventricular trigeminy",
-            Self::SupraventricularRun => "Supraventricular run",
-            Self::SupraventricularCouplet => "Supraventricular couplet",
-            Self::SupraventricularBigeminy => "Supraventricular bigeminy",
-            Self::SupraventricularTrigeminy => "Supraventricular trigeminy",
-            Self::AtrialFibrillation => "Atrial fibrillation",
-            Self::AtrialFlutter => "Atrial flutter",
-            Self::Pause => "Pause",
-            Self::DroppedBeatCandidate => "Dropped-beat candidate",
-            Self::Bradycardia => "Bradycardia",
-            Self::Tachycardia => "Tachycardia",
-            Self::SlowestRate => "Slowest rate",
-            Self::FastestRate => "Fastest rate",
-            Self::LongestRr => "Longest RR",
-            Self::Unreadable => "Unreadable time",
-            Self::ContactUncertain => "No beats, contact uncertain",
-            Self::RegularTachycardia => "Regular tachycardia, mechanism not told",
-            Self::AvBlock2To1 => "AV block 2:1",
-            Self::IrregularShort => "Irregular stretch, too short for AF",
-        }
-    }
-
-    /// Stable name for files: kebab-case of the kind.
-    pub fn key(self) -> &'static str {
-        match self {
-            Self::VentricularFibrillation => "ventricular-fibrillation",
-            Self::VentricularTachycardia => "ventricular-tachycardia",
-            Self::IdioventricularRun => "idioventricular-run",
-            Self::VentricularCouplet => "ventricular-couplet",
-            Self::VentricularBigeminy => "ventricular-bigeminy",
-            Self::VentricularTrigeminy => "ventricular-trigeminy",
-            Self::SupraventricularRun => "supraventricular-run",
-            Self::SupraventricularCouplet => "supraventricular-couplet",
-            Self::SupraventricularBigeminy => "supraventricular-bigeminy",
-            Self::SupraventricularTrigeminy => "supraventricular-trigeminy",
-            Self::AtrialFibrillation => "atrial-fibrillation",
-            Self::AtrialFlutter => "atrial-flutter",
-            Self::Pause => "pause",
-            Self::DroppedBeatCandidate => "dropped-beat-candidate",
-            Self::Bradycardia => "bradycardia",
-            Self::Tachycardia => "tachycardia",
-            Self::SlowestRate => "slowest-rate",
-            Self::FastestRate => "fastest-rate",
-            Self::LongestRr => "longest-rr",
-            Self::Unreadable => "unreadable",
-            Self::ContactUncertain => "contact-uncertain",
-            Self::RegularTachycardia => "regular-tachycardia",
-            Self::AvBlock2To1 => "av-block-2-to-1",
-            Self::IrregularShort => "irregular-short",
-        }
-    }
 
     /// The kind of a file name.
     pub fn from_key(key: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|k| k.key() == key)
+        Self::ALL.iter().copied().find(|k| k.key() == key)
+    }
+
+    /// True for what is found in every recording: the extremes of the day and unreadable time.
+    pub fn is_landmark(self) -> bool {
+        matches!(self, Self::LongestRr | Self::SlowestRate | Self::FastestRate | Self::Unreadable)
     }
 }
 

@@ -328,7 +328,7 @@ figures! {
         VfLongestS "vf_longest_s" "Longest VF/VFL candidate" "s" 0 &[], Full Day
             "The longest of these stretches (common practice).";
         AfEpisodes "af_episodes" "Episodes of AF or flutter" "" 0 keys![af_min_s], First Times
-            "Stretches of irregular RR intervals without P waves of the minimum readable time or more (30 s, ESC 2016, second hand), and the atrial flutter that a reader named: the program does not tell flutter.";
+            "Stretches of irregular RR intervals without P waves of the minimum readable time or more (30 s, ESC 2016, second hand), and atrial flutter; what must be read and is doubtful counts once a reader keeps it.";
         AfMin "af_min" "Time in AF or flutter" "min" 1 keys![af_min_s], First Times
             "Readable time inside these episodes (common practice).";
         AfPercent "af_percent" "AF/flutter burden" "%" 1 keys![af_min_s], First Times
@@ -338,7 +338,7 @@ figures! {
         AfMeanBpm "af_mean_bpm" "Mean rate in AF or flutter" "bpm" 0 keys![af_min_s], Full Day
             "60000 / mean RR over the readable intervals inside these episodes (common practice).";
         FlutterMin "flutter_min" "Time in atrial flutter" "min" 1 &[], Full Day
-            "Readable time inside the atrial flutter that a reader named; the program does not tell flutter (design rule).";
+            "Readable time inside atrial flutter: waves of one rate of 200 to 350 a minute between the beats (common practice); doubtful flutter counts once a reader keeps it.";
         DroppedCandidates "dropped_candidates" "Dropped-beat candidates" "" 0 keys![dropped_low_ratio, dropped_high_ratio, pause_ms], First Day
             "Intervals of about two local medians that are no pause, in sinus rhythm and not after ectopy (design rule); candidates, not block.";
     }
@@ -478,7 +478,7 @@ figures! {
         QtMergedPercent "qt_merged_percent" "T runs into the next P" "%" 1 QT, Full Day
             "Narrow N beats outside atrial fibrillation whose T is not over when the next P begins, as a share of those in which T was found; their QT is withheld (design rule: more than a fifth of T is left in the valley between T and P).";
         QtMs "qt_ms" "QT" "ms" 0 QT, First Day
-            "Mean QT of the averaged beats of five minutes, T end by the tangent of its far limb, or at the valley before the next P where that comes first (Lepeschkin and Surawicz 1952).";
+            "Mean QT of the averaged beats of five minutes, T end where a trapezium under its far limb is largest, or at the valley before the next P where that comes first (Zhang et al. 2006, from memory); withheld where leads or methods do not agree.";
         QtWakingMs "qt_waking_ms" "QT, waking hours" "ms" 0 QT_CLOCK, Full Day
             "Mean QT of the windows that begin outside the night hours (hours are a setting).";
         QtNightMs "qt_night_ms" "QT, night" "ms" 0 QT_CLOCK, Full Day

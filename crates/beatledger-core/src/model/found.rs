@@ -67,6 +67,39 @@ pub struct Averaged {
     pub beats: u32,
     /// Its wave limits, relative to the beats.
     pub waves: Waves,
+    /// Why its QT is not believed; `None` where it is.
+    pub doubt: Option<QtDoubt>,
+}
+
+/// Why the QT of an averaged beat is not believed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum QtDoubt {
+    /// No lead shows a T wave that stands out.
+    FlatT,
+    /// The next P wave begins before T is over.
+    MergesWithP,
+    /// A second wave follows T: a U wave, or the second summit of a notched T.
+    TwoWaves,
+    /// The leads do not agree where T ends.
+    LeadsDisagree,
+    /// Two ways of telling the end of T do not agree.
+    WaysDisagree,
+    /// The ST segment is as high as T.
+    StPassesForT,
+}
+
+impl QtDoubt {
+    /// The reason in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FlatT => "no lead shows a T wave that stands out",
+            Self::MergesWithP => "the next P wave begins before T is over",
+            Self::TwoWaves => "a second wave follows T, a U wave or a notch",
+            Self::LeadsDisagree => "the leads do not agree where T ends",
+            Self::WaysDisagree => "two ways of telling the end of T do not agree",
+            Self::StPassesForT => "the ST segment is as high as the T wave",
+        }
+    }
 }
 
 impl Averaged {
@@ -131,6 +164,42 @@ pub struct Silence {
     pub reason: ContactDoubt,
 }
 
+/// What P waves, or flutter waves, say of conduction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Conduction {
+    /// Waves of flutter.
+    Flutter,
+    /// Atria and ventricles go their own ways.
+    Complete,
+    /// Two P waves or more in a row were not conducted.
+    Advanced,
+    /// Two P waves to a beat.
+    TwoToOne,
+    /// A P wave was not conducted, without a longer PR before it.
+    MobitzTwo,
+    /// A P wave was not conducted, after longer PR.
+    MobitzOne,
+    /// A P wave was not conducted, and which kind of block it is does not show.
+    NotTold,
+    /// A P wave that came early was not conducted.
+    BlockedEctopy,
+    /// No P wave, and the interval is a multiple of the usual one.
+    ExitBlock,
+    /// A long PR.
+    FirstDegree,
+}
+
+/// A stretch with such a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Conducted {
+    /// Where it is.
+    pub span: Span,
+    /// What it is.
+    pub finding: Conduction,
+    /// How many P waves were not conducted, or cycles left out; 0 where they were not counted.
+    pub count: u32,
+}
+
 /// What the program found.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Found {
@@ -142,8 +211,8 @@ pub struct Found {
     /// Stretches without a beat in which contact is uncertain, in order. No interval reaches across one unless a reader
     /// drops its event.
     pub silences: Vec<Silence>,
-    /// Stretches with two P waves to a beat, sorted and disjoint.
-    pub two_to_one: Vec<Span>,
+    /// What P waves say of conduction, by start; findings of different kinds may overlap.
+    pub conduction: Vec<Conducted>,
     /// Beats, sorted by sample.
     pub beats: Vec<FoundBeat>,
     /// Shape groups, largest first; [`FoundBeat::group`] points here.

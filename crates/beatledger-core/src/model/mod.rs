@@ -23,7 +23,10 @@ pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Certainty, Event, EventKind, EventState};
 pub use figure::{Basis, Figure, FigureValue, Proof};
 pub use figures::{FIGURES, Family, FigureId, FigureRow, Needs, SHORT_NAMES, Shown};
-pub use found::{AlternansFound, Averaged, ContactDoubt, Found, Group, Repolarisation, Silence, Timing};
+pub use found::{
+    AlternansFound, Averaged, Conducted, Conduction, ContactDoubt, Found, Group, QtDoubt, Repolarisation,
+    Silence, Timing,
+};
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,
     StCourse, StEpisode, StLead, StPoint, SymptomRow, Symptoms,

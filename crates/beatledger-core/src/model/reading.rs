@@ -23,6 +23,8 @@ pub struct Reading<'a> {
     pub no_fibrillation: Vec<Span>,
     /// Stretches of which a reader said that they are no AV block, sorted and disjoint.
     pub no_block: Vec<Span>,
+    /// Stretches of which a reader said that they are no flutter, sorted and disjoint.
+    pub no_flutter: Vec<Span>,
 }
 
 impl<'a> Reading<'a> {
@@ -53,6 +55,7 @@ impl<'a> Reading<'a> {
             found: None,
             no_fibrillation: Vec::new(),
             no_block: Vec::new(),
+            no_flutter: Vec::new(),
         }
     }
 
@@ -84,9 +87,14 @@ impl<'a> Reading<'a> {
         reading
     }
 
-    /// The same with the stretches of which a reader said that they are no fibrillation, and those that are no AV block.
-    pub fn with_answers(self, no_fibrillation: Vec<Span>, no_block: Vec<Span>) -> Self {
-        Self { no_fibrillation, no_block, ..self }
+    /// The same with the stretches of which a reader said that they are no fibrillation, no AV block and no flutter.
+    pub fn with_answers(
+        self,
+        no_fibrillation: Vec<Span>,
+        no_block: Vec<Span>,
+        no_flutter: Vec<Span>,
+    ) -> Self {
+        Self { no_fibrillation, no_block, no_flutter, ..self }
     }
 
     /// The beat after a silence, with another one before it; `None` where a beat stands inside by now.

@@ -24,13 +24,16 @@ mod limits_tests;
 #[cfg(test)]
 pub(crate) mod testing;
 
+pub use calibration::SINUS_P;
+
 use crate::model::{Event, EventKind, Reading};
 use columns::Columns;
 
 /// Finds the events of a day, sorted by start.
 pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let columns = Columns::new(reading);
-    let fibrillation = irregular::fibrillation(&columns);
+    let mut fibrillation = irregular::fibrillation(&columns);
+    fibrillation.retain(|e| !conduction::is_explained(&columns, e));
     let is_af = |e: &&Event| {
         e.kind == EventKind::AtrialFibrillation
             && 2 * e.span.covered_by(&reading.no_fibrillation) < e.span.len()
@@ -56,7 +59,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     };
     let (mut events, rates) = rayon::join(of_beats, of_rates);
     events.extend(rates);
-    conduction::two_to_one(&columns, &mut events);
+    conduction::conduction(&columns, &in_af, &mut events);
     unreadable::stretches(reading, &mut events);
     ventricular_waves::candidates(reading, &mut events);
     events.sort_by_key(|e| (e.span.start, e.kind));

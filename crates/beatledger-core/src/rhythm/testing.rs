@@ -87,7 +87,7 @@ impl Made {
         for window in self.beats.iter().map(|b| (b.sample / 300_000) as u32) {
             match averaged.last_mut() {
                 Some(last) if last.window == window => last.beats += 1,
-                _ => averaged.push(Averaged { window, beats: 1, waves }),
+                _ => averaged.push(Averaged { window, beats: 1, waves, doubt: None }),
             }
         }
         let beats: Vec<FoundBeat> = self.beats.iter().map(found).collect();

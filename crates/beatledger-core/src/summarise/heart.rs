@@ -192,11 +192,12 @@ pub fn intervals_of(day: &Day<'_>, found: &Intervals, conduction: &[ConductionRo
     let merged = (with_t > 0).then(|| 100.0 * found.merged_beats as f64 / with_t as f64);
     list.number(FigureId::QtMergedPercent, merged, NO_QT, proof(), None);
     let has_start = day.reading().recording.start.is_some();
+    let why = found.why_no_qt();
     let mut number = |id, part, of: fn(&QtWindow) -> f64| {
-        let value = found.mean(part, of).filter(|_| part == Part::All || has_start);
-        let reason = match (part, has_start) {
-            (Part::All, _) => NO_QT,
-            (_, false) => "the recording has no start time",
+        let value = found.mean(part, of).filter(|_| (part == Part::All || has_start) && why.is_none());
+        let reason = match (&why, part, has_start) {
+            (Some(why), ..) => why.as_str(),
+            (None, Part::Waking | Part::Night, false) => "the recording has no start time",
             _ => "no QT in these hours",
         };
         list.number(id, value, reason, proof(), None);
@@ -211,8 +212,9 @@ pub fn intervals_of(day: &Day<'_>, found: &Intervals, conduction: &[ConductionRo
     number(FigureId::QtcHodgesMs, Part::All, |w| hodges_ms(w.qt_ms, w.rr_s));
     number(FigureId::QtcFridericiaWakingMs, Part::Waking, fridericia);
     number(FigureId::QtcFridericiaNightMs, Part::Night, fridericia);
-    let longest = found.longest();
+    let longest = found.longest().filter(|_| why.is_none());
     let place = longest.map(|w| w.span);
     let value = longest.map(fridericia);
-    list.number(FigureId::QtcFridericiaMaxMs, value, NO_QT, by_span(place), place);
+    let reason = why.as_deref().unwrap_or(NO_QT);
+    list.number(FigureId::QtcFridericiaMaxMs, value, reason, by_span(place), place);
 }

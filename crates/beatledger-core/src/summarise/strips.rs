@@ -95,11 +95,16 @@ fn caption(day: &Day<'_>, event: &Event) -> String {
         | EventKind::AtrialFlutter
         | EventKind::Bradycardia
         | EventKind::Tachycardia
+        | EventKind::AvBlock1
         | EventKind::AvBlock2To1
+        | EventKind::AvBlock3
         | EventKind::RegularTachycardia => {
             format!("{words} {}{at}", duration_words(day.reading().readable_s(event.span)))
         }
-        EventKind::ContactUncertain => words.to_owned(),
+        EventKind::ContactUncertain
+        | EventKind::StChange
+        | EventKind::PositionChange
+        | EventKind::PolarityChange => words.to_owned(),
         EventKind::Unreadable => format!("{words} {}", duration_words(day.reading().readable_s(event.span))),
         _ => format!("{words}, {beats} beats{at}"),
     };

@@ -124,7 +124,7 @@ fn a_diary_entry_shows_rate_and_rhythm_around_it() {
     let text = report(&snapshot, SignState::NotSigned).to_text();
     assert!(
         text.contains(
-            "1 | 23:59:02 | skipped a beat (symptom) | sinus rhythm | 75 / 75 / 75 | 1 | 0 | 93 | none"
+            "1 | 23:59:02 | skipped a beat (symptom) | no other rhythm told | 75 / 75 / 75 | 1 | 0 | 93 | none"
         ),
         "{text}"
     );

@@ -1,7 +1,7 @@
 //! What is drawn over the picture of the rows: clock and change marks in the margin, class letters, events,
 //! the lens bracket, the place.
 
-use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Span};
+use beatledger_core::model::{BeatClass, Event, EventState, Span};
 use beatledger_core::review::Edit;
 use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
@@ -161,31 +161,10 @@ fn letters(painter: &Painter, view: &ViewContext<'_>, page: &Page) {
 
 /// The kind of an event in the short words of the trade; `None` for what is shown in another way.
 fn short_words(event: &Event) -> Option<String> {
-    let words = match event.kind {
-        EventKind::VentricularFibrillation => "VF/VFL?",
-        EventKind::VentricularTachycardia => "VT",
-        EventKind::IdioventricularRun => "idioventricular run",
-        EventKind::VentricularCouplet => "V couplet",
-        EventKind::VentricularBigeminy => "V bigeminy",
-        EventKind::VentricularTrigeminy => "V trigeminy",
-        EventKind::SupraventricularRun => "S run",
-        EventKind::SupraventricularCouplet => "S couplet",
-        EventKind::SupraventricularBigeminy => "S bigeminy",
-        EventKind::SupraventricularTrigeminy => "S trigeminy",
-        EventKind::AtrialFibrillation => "AF",
-        EventKind::AtrialFlutter => "AFL",
-        EventKind::Pause => "pause",
-        EventKind::DroppedBeatCandidate => "dropped beat?",
-        EventKind::Bradycardia => "bradycardia",
-        EventKind::Tachycardia => "tachycardia",
-        EventKind::RegularTachycardia => "regular tachycardia?",
-        EventKind::AvBlock2To1 => "2:1?",
-        EventKind::IrregularShort => "irregular",
-        EventKind::ContactUncertain => "contact?",
-        EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable => {
-            return None;
-        }
-    };
+    let words = event.kind.mark();
+    if words.is_empty() {
+        return None;
+    }
     Some(match event.state {
         EventState::Dropped => format!("{words} (dropped)"),
         EventState::Changed => format!("{words} (changed)"),
