@@ -92,7 +92,8 @@ fn figures_print_with_their_decimals_units_and_reasons() {
     let recording = made::recording();
     let text = |id: FigureId, value| {
         let basis = beatledger_core::model::Basis::default();
-        let figure = Figure { id, name: id.row().name, value, proof: Proof::Whole, place: None, basis };
+        let figure =
+            Figure { id, name: id.row().name, value, proof: Proof::Whole, place: None, basis, doubt: None };
         figure_text(&figure, &recording)
     };
     assert_eq!(text(FigureId::BeatsTotal, FigureValue::Count(104_233)), "104\u{a0}233");

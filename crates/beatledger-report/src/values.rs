@@ -72,9 +72,38 @@ pub fn figure_text(figure: &Figure, recording: &Recording) -> String {
     figure_words(figure, recording, Reason::Said)
 }
 
-/// The value of a figure in print with its unit: the one wording for window, report and terminal.
+/// The value of a figure in print with its unit and what is doubtful about it: the one wording for window, report and terminal.
 /// Hours and long minutes stay readable.
 pub fn figure_words(figure: &Figure, recording: &Recording, reason: Reason) -> String {
+    let value = value_words(figure, recording, reason);
+    match doubt_words(figure) {
+        Some(doubt) if reason == Reason::Said => format!("{value} ({doubt})"),
+        Some(_) if figure.doubt.as_ref().is_some_and(|d| d.doubtful > 0) => format!("{value} (?)"),
+        _ => value,
+    }
+}
+
+/// What is doubtful about a figure, such as `of them 12 doubtful (380 to 410)`; `None` where nothing is.
+pub fn doubt_words(figure: &Figure) -> Option<String> {
+    let doubt = figure.doubt.as_ref()?;
+    let number = |x: f64| match figure.value {
+        FigureValue::Count(_) => grouped(x.round().max(0.0) as u64),
+        _ => format!("{x:.*}", usize::from(figure.decimals())),
+    };
+    let doubtful = match figure.value {
+        FigureValue::Count(_) if doubt.doubtful > 0 => {
+            Some(format!("of them {} doubtful", grouped(doubt.doubtful)))
+        }
+        _ => None,
+    };
+    let range = doubt.range.map(|(low, high)| format!("{} to {}", number(low), number(high)));
+    let reason = Some(doubt.reason.clone()).filter(|r| !r.is_empty());
+    let words: Vec<String> = doubtful.into_iter().chain(range).chain(reason).collect();
+    (!words.is_empty()).then(|| words.join(", "))
+}
+
+/// The value of a figure in print with its unit, without what is doubtful about it.
+pub fn value_words(figure: &Figure, recording: &Recording, reason: Reason) -> String {
     let number = |text: String| match figure.unit() {
         "" => text,
         unit => format!("{text}\u{00a0}{unit}"),

@@ -5,6 +5,7 @@
 pub mod alternans;
 pub mod burden;
 pub mod conduction;
+pub mod count_range;
 pub mod day;
 pub mod ectopy;
 pub mod found;

@@ -45,6 +45,29 @@ impl FigureValue {
     pub const AWAITED: &'static str = "being worked out";
 }
 
+/// What is not certain about a figure that is told.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Doubt {
+    /// How many of a count are doubtful.
+    pub doubtful: u64,
+    /// The value lies between these with a chance of 95 %, in the unit of the figure; `None` where it is known.
+    pub range: Option<(f64, f64)>,
+    /// What else makes it doubtful, in words; empty when nothing does.
+    pub reason: String,
+}
+
+impl Doubt {
+    /// The same for a figure that is this many times the count.
+    pub fn times(&self, factor: f64) -> Self {
+        Self { range: self.range.map(|(low, high)| (factor * low, factor * high)), ..self.clone() }
+    }
+
+    /// True when nothing is in doubt.
+    pub fn is_none(&self) -> bool {
+        self.doubtful == 0 && self.range.is_none() && self.reason.is_empty()
+    }
+}
+
 /// The share of the data that a figure rests on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Basis {
@@ -69,6 +92,8 @@ pub struct Figure {
     pub place: Option<Span>,
     /// The share of the data that it rests on.
     pub basis: Basis,
+    /// What is not certain about it; `None` where it is told without doubt, or not told.
+    pub doubt: Option<Doubt>,
 }
 
 impl Figure {

@@ -21,7 +21,7 @@ mod warning;
 
 pub use beat::{Beat, BeatClass, Evidence, FoundBeat, Origin, Waves};
 pub use event::{Certainty, Event, EventKind, EventState};
-pub use figure::{Basis, Figure, FigureValue, Proof};
+pub use figure::{Basis, Doubt, Figure, FigureValue, Proof};
 pub use figures::{FIGURES, Family, FigureId, FigureRow, Needs, SHORT_NAMES, Shown};
 pub use found::{
     AlternansFound, Averaged, Conducted, Conduction, ContactDoubt, Found, Group, QtDoubt, Repolarisation,

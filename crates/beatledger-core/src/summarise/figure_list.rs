@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::measure::Day;
-use crate::model::{Basis, EventKind, Figure, FigureId, FigureValue, Proof, SHORT_NAMES, Span};
+use crate::model::{Basis, Doubt, Event, EventKind, Figure, FigureId, FigureValue, Proof, SHORT_NAMES, Span};
 
 /// Figures so far.
 #[derive(Debug, Default)]
@@ -33,7 +33,14 @@ impl FigureList {
     pub fn put(&mut self, id: FigureId, value: FigureValue, proof: Proof, place: Option<Span>) {
         let short = SHORT_NAMES.iter().find(|(short, _)| self.short && *short == id);
         let name = short.map_or(id.row().name, |(_, name)| name);
-        self.figures.push(Figure { id, name, value, proof, place, basis: self.basis });
+        self.figures.push(Figure { id, name, value, proof, place, basis: self.basis, doubt: None });
+    }
+
+    /// Says what is not certain about the figure that was added last.
+    pub fn doubt(&mut self, doubt: Option<Doubt>) {
+        if let Some(last) = self.figures.last_mut().filter(|f| f.number().is_some()) {
+            last.doubt = doubt.filter(|d| !d.is_none());
+        }
     }
 
     /// Adds a count.
@@ -61,12 +68,25 @@ impl FigureList {
     pub fn events(&mut self, id: FigureId, day: &Day<'_>, kind: EventKind) {
         let found = day.events_of(&[kind]);
         self.count(id, found.len() as u64, Proof::Kind(kind), first_place(day, &found));
+        self.doubt(Some(doubt_of(day, &[kind], &found)));
     }
 
     /// All figures, in the order in which they were added.
     pub fn into_figures(self) -> Vec<Figure> {
         self.figures
     }
+}
+
+/// What is not certain about the number of `counted` events of `kinds`.
+pub fn doubt_of(day: &Day<'_>, kinds: &[EventKind], counted: &[u32]) -> Doubt {
+    let doubtful = counted.iter().filter(|i| day.events[**i as usize].doubt().is_some()).count() as u64;
+    let waits = |e: &&Event| kinds.contains(&e.kind) && e.stands() && !e.counts();
+    let reason = match day.events.iter().filter(waits).count() {
+        0 => String::new(),
+        1 => "1 more is doubtful and must be read".to_owned(),
+        n => format!("{n} more are doubtful and must be read"),
+    };
+    Doubt { doubtful, range: None, reason }
 }
 
 /// Place of the first of these events.

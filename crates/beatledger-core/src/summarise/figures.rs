@@ -1,14 +1,14 @@
 //! Values, proofs and places of all figures, a function a family, in the order of the catalogue.
 
-use super::figure_list::{FigureList, by_events, by_span, first_place, singles};
+use super::figure_list::{FigureList, by_events, by_span, doubt_of, first_place, singles};
 use super::rates::{proof_at, rates_of, readable_time};
 use super::reasons::NO_BEATS;
 use super::rows::Rows;
 use super::{heart, timing, waves};
 use crate::measure::day::AF_KINDS;
 use crate::measure::ectopy::{Ectopy, fastest_run, longest_run};
-use crate::measure::{Day, burden, rate};
-use crate::model::{BeatClass, Event, EventKind, Figure, FigureId, Proof, RrCause, Span};
+use crate::measure::{Day, burden, count_range, rate};
+use crate::model::{BeatClass, Doubt, Event, EventKind, Figure, FigureId, Proof, RrCause, Span};
 
 const V_RUNS: [EventKind; 2] = [EventKind::VentricularTachycardia, EventKind::IdioventricularRun];
 
@@ -53,15 +53,24 @@ pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
     all
 }
 
-fn class(day: &Day<'_>, ectopic: &Ectopy, id: FigureId, class: BeatClass, list: &mut FigureList) {
+fn class(
+    day: &Day<'_>,
+    ectopic: &Ectopy,
+    id: FigureId,
+    class: BeatClass,
+    doubt: Option<Doubt>,
+    list: &mut FigureList,
+) {
     let first = day.columns.classes.iter().position(|c| *c == class);
     list.count(id, ectopic.of(class), Proof::Class(class), first.map(|i| day.span_of_beats(i, i)));
+    list.doubt(doubt);
 }
 
-fn percent(ectopic: &Ectopy, id: FigureId, class: BeatClass, list: &mut FigureList) {
+fn percent(ectopic: &Ectopy, id: FigureId, class: BeatClass, doubt: &Option<Doubt>, list: &mut FigureList) {
     let total = ectopic.total();
     let share = (total > 0).then(|| 100.0 * ectopic.of(class) as f64 / total as f64);
     list.number(id, share, "no beats", Proof::Class(class), None);
+    list.doubt(doubt.as_ref().map(|d| d.times(100.0 / total as f64)));
 }
 
 /// Longest and fastest of `runs`.
@@ -85,9 +94,17 @@ fn run_extremes(
 }
 
 /// Beats of a class per readable hour.
-fn per_hour(ectopic: &Ectopy, id: FigureId, class: BeatClass, hours: f64, list: &mut FigureList) {
+fn per_hour(
+    ectopic: &Ectopy,
+    id: FigureId,
+    class: BeatClass,
+    hours: f64,
+    doubt: &Option<Doubt>,
+    list: &mut FigureList,
+) {
     let rate = (hours > 0.0).then(|| ectopic.of(class) as f64 / hours);
     list.number(id, rate, "no readable time", Proof::Class(class), None);
+    list.doubt(doubt.as_ref().map(|d| d.times(1.0 / hours)));
 }
 
 /// Ectopic beats inside the counting events of `kind`.
@@ -109,9 +126,10 @@ fn beats_inside(
 }
 
 fn ventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, list: &mut FigureList) {
-    class(day, ectopic, FigureId::VBeats, BeatClass::V, list);
-    percent(ectopic, FigureId::VPercent, BeatClass::V, list);
-    per_hour(ectopic, FigureId::VPerHour, BeatClass::V, hours, list);
+    let doubt = count_range::of_class(day, BeatClass::V);
+    class(day, ectopic, FigureId::VBeats, BeatClass::V, doubt.clone(), list);
+    percent(ectopic, FigureId::VPercent, BeatClass::V, &doubt, list);
+    per_hour(ectopic, FigureId::VPerHour, BeatClass::V, hours, &doubt, list);
     singles(day, FigureId::VSingles, &ectopic.v_singles, list);
     list.events(FigureId::VCouplets, day, EventKind::VentricularCouplet);
     let runs = day.events_of(&V_RUNS);
@@ -123,13 +141,14 @@ fn ventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, list: &mut FigureLis
     let is_v = |i: usize| day.columns.is_ventricular(i);
     beats_inside(day, FigureId::VBigeminyBeats, EventKind::VentricularBigeminy, is_v, list);
     beats_inside(day, FigureId::VTrigeminyBeats, EventKind::VentricularTrigeminy, is_v, list);
-    class(day, ectopic, FigureId::FBeats, BeatClass::F, list);
+    class(day, ectopic, FigureId::FBeats, BeatClass::F, None, list);
 }
 
 fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, list: &mut FigureList) {
-    class(day, ectopic, FigureId::SBeats, BeatClass::S, list);
-    percent(ectopic, FigureId::SPercent, BeatClass::S, list);
-    per_hour(ectopic, FigureId::SPerHour, BeatClass::S, hours, list);
+    let doubt = count_range::of_class(day, BeatClass::S);
+    class(day, ectopic, FigureId::SBeats, BeatClass::S, doubt.clone(), list);
+    percent(ectopic, FigureId::SPercent, BeatClass::S, &doubt, list);
+    per_hour(ectopic, FigureId::SPerHour, BeatClass::S, hours, &doubt, list);
     singles(day, FigureId::SSingles, &ectopic.s_singles, list);
     list.events(FigureId::SCouplets, day, EventKind::SupraventricularCouplet);
     list.events(FigureId::SRuns, day, EventKind::SupraventricularRun);
@@ -145,7 +164,7 @@ fn supraventricular(day: &Day<'_>, ectopic: &Ectopy, hours: f64, list: &mut Figu
     let is_s = |i: usize| day.columns.classes[i] == BeatClass::S;
     beats_inside(day, FigureId::SBigeminyBeats, EventKind::SupraventricularBigeminy, is_s, list);
     beats_inside(day, FigureId::STrigeminyBeats, EventKind::SupraventricularTrigeminy, is_s, list);
-    class(day, ectopic, FigureId::QBeats, BeatClass::Q, list);
+    class(day, ectopic, FigureId::QBeats, BeatClass::Q, None, list);
 }
 
 fn rhythm(day: &Day<'_>, readable_samples: i64, list: &mut FigureList) {
@@ -153,6 +172,7 @@ fn rhythm(day: &Day<'_>, readable_samples: i64, list: &mut FigureList) {
     ventricular_waves(day, list);
     let events = day.events_of(&AF_KINDS);
     list.count(FigureId::AfEpisodes, events.len() as u64, by_events(&events), first_place(day, &events));
+    list.doubt(Some(doubt_of(day, &AF_KINDS, &events)));
     let rate = day.reading().recording.rate;
     let in_af = burden::fibrillation_samples(day, day.reading().recording.whole());
     let minutes = |samples: i64| rate.seconds_from_samples(samples) / 60.0;

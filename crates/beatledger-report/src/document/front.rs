@@ -9,7 +9,10 @@ use super::context::{ReportContext, SignOff, SignState};
 use super::reader::reader_share;
 use super::reader::{is_landmark, provenance};
 use super::tree::{Block, Column, KeyFigure, Row, Section, Style, Table, TableSize, Turn};
-use crate::values::{date_text, duration_text, figure_text, grouped, place_text, short_number};
+use crate::values::{
+    Reason, date_text, doubt_words, duration_text, figure_text, grouped, place_text, short_number,
+    value_words,
+};
 
 /// Keys of the main figures, in order, and their plain names.
 const MAIN: [(FigureId, &str); 12] = [
@@ -163,6 +166,9 @@ fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
         .filter_map(|(id, name)| {
             let figure = snapshot.summary.figure(*id)?;
             let mut note = provenance(figure, snapshot);
+            if let Some(doubt) = doubt_words(figure) {
+                note = format!("{doubt}; {note}");
+            }
             let (value, unit) = match &figure.value {
                 FigureValue::NotComputable(reason) => {
                     note = format!("not computable: {reason}");
@@ -174,10 +180,13 @@ fn key_figures(snapshot: &Snapshot) -> Vec<KeyFigure> {
                 FigureValue::Number(x) if *id == FigureId::LongestRrMs && x.is_finite() => {
                     (format!("{:.2}", x / 1000.0), "s".to_owned())
                 }
-                _ => match figure_text(figure, &snapshot.recording).rsplit_once('\u{a0}') {
-                    Some((value, unit)) => (value.to_owned(), unit.to_owned()),
-                    None => (figure_text(figure, &snapshot.recording), String::new()),
-                },
+                _ => {
+                    let words = value_words(figure, &snapshot.recording, Reason::Said);
+                    match words.rsplit_once('\u{a0}') {
+                        Some((value, unit)) => (value.to_owned(), unit.to_owned()),
+                        None => (words, String::new()),
+                    }
+                }
             };
             if let Some(place) = figure
                 .place

@@ -9,7 +9,7 @@ use super::codes::{concept, of_figure, own_concept, quantity, words};
 use super::time::period;
 use super::types::{Annotation, CodeableConcept, Component, Observation, Value};
 use crate::document::said;
-use crate::values::{clock_ms, place_text, short_number};
+use crate::values::{clock_ms, doubt_words, place_text, short_number};
 
 /// Most events of one kind; the note of each says so when there are more.
 pub const MOST_PER_KIND: usize = 50;
@@ -42,6 +42,7 @@ pub fn figure(snapshot: &Snapshot, figure: &Figure, links: &Links) -> Observatio
     if let Some(place) = figure.place {
         note.push(format!("First at {} (recorder's clock)", place_text(recording, place.start)));
     }
+    note.extend(doubt_words(figure).map(|doubt| format!("With a chance of 95 %: {doubt}")));
     if let Some(percent) = figure.basis.percent.filter(|x| x.is_finite()) {
         note.push(format!("Rests on {percent:.1} % {}", figure.basis.of));
     }

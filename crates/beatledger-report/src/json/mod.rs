@@ -10,7 +10,9 @@ use beatledger_core::session::Snapshot;
 use beatledger_core::settings::TABLE;
 use serde::Serialize;
 
-pub use parts::{AboutPart, DiaryPart, EventPart, FigurePart, OrphanPart, RatePart, RecordingPart};
+pub use parts::{
+    AboutPart, DiaryPart, DoubtPart, EventPart, FigurePart, OrphanPart, RatePart, RecordingPart,
+};
 
 use crate::ReportError;
 use crate::document::CAUTIONS;
@@ -135,6 +137,11 @@ fn figure_part(figure: &Figure) -> FigurePart {
         basis_of: figure.basis.of.to_owned(),
         place_sample: figure.place.map(|p| [p.start, p.end]),
         reason,
+        doubt: figure.doubt.as_ref().map(|d| DoubtPart {
+            doubtful: d.doubtful,
+            range: d.range.map(|(low, high)| [low, high]),
+            reason: d.reason.clone(),
+        }),
         settings: figure.settings().iter().map(|s| (*s).to_owned()).collect(),
         definition: figure.definition().to_owned(),
     }

@@ -54,10 +54,24 @@ pub struct FigurePart {
     /// Why there is no value.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+    /// What is not certain about it; absent where nothing is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub doubt: Option<DoubtPart>,
     /// Keys of the settings that decide it.
     pub settings: Vec<String>,
     /// Definition.
     pub definition: String,
+}
+
+/// What is not certain about a figure.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DoubtPart {
+    /// How many of a count are doubtful.
+    pub doubtful: u64,
+    /// The value lies between these with a chance of 95 %; null where it is known.
+    pub range: Option<[f64; 2]>,
+    /// What else makes it doubtful; empty when nothing does.
+    pub reason: String,
 }
 
 /// What a table is.

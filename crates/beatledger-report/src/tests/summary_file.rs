@@ -1,8 +1,8 @@
 //! Fields of summary.json and columns of the lists, from rows made by hand in which no two values are alike.
 
 use beatledger_core::model::{
-    Basis, DiaryEntry, DiaryKind, Enough, FigureValue, HourRow, LeadTime, LongestRr, PauseTier, RrCause,
-    Span, Summary, SymptomRow, Symptoms,
+    Basis, DiaryEntry, DiaryKind, Doubt, Enough, FigureValue, HourRow, LeadTime, LongestRr, PauseTier,
+    RrCause, Span, Summary, SymptomRow, Symptoms,
 };
 use beatledger_core::session::Snapshot;
 use serde_json::{Value, json};
@@ -46,6 +46,8 @@ fn a_figure_carries_value_decimals_unit_basis_place_reason_and_settings() {
             let figure = s.figures.iter_mut().find(|f| f.key() == key).unwrap();
             (figure.value, figure.place) = (value, place);
             figure.basis = Basis { percent: Some(94.25), of: "of recorded time readable" };
+            let doubt = Doubt { doubtful: 12, range: Some((104_100.0, 104_400.0)), reason: String::new() };
+            figure.doubt = (key == "v_beats").then_some(doubt);
         };
         figure(s, "longest_rr_ms", FigureValue::Number(3_416.25), Some(LATE));
         figure(s, "v_beats", FigureValue::Count(104_233), None);
@@ -58,8 +60,9 @@ fn a_figure_carries_value_decimals_unit_basis_place_reason_and_settings() {
     // Definitions and settings as the table of figures has them.
     let longest = "The longest interval between two beats inside readable time (common practice).";
     let v_beats = "Beats of class V (ANSI/AAMI EC57).";
-    let qt = "Mean QT of the averaged beats of five minutes, T end by the tangent of its far limb, or at the valley before \
-              the next P where that comes first (Lepeschkin and Surawicz 1952).";
+    let qt = "Mean QT of the averaged beats of five minutes, T end where a trapezium under its far limb is largest, or at the \
+              valley before the next P where that comes first (Zhang et al. 2006, from memory); withheld where leads or methods \
+              do not agree.";
     assert_eq!(
         figure("longest_rr_ms"),
         json!({"key": "longest_rr_ms", "family": "Pauses", "name": "Longest RR interval", "value": 3416.25, "decimals": 0,
@@ -70,7 +73,7 @@ fn a_figure_carries_value_decimals_unit_basis_place_reason_and_settings() {
         figure("v_beats"),
         json!({"key": "v_beats", "family": "Ectopy", "name": "Ventricular ectopic beats", "value": 104_233, "decimals": null,
                "unit": "", "basis_percent": 94.25, "basis_of": of, "place_sample": null, "settings": ["prematurity_percent", "wide_qrs_ms"],
-               "definition": v_beats})
+               "doubt": {"doubtful": 12, "range": [104_100.0, 104_400.0], "reason": ""}, "definition": v_beats})
     );
     assert_eq!(
         figure("qt_ms"),

@@ -1,7 +1,7 @@
 //! Numbers, times and key figures in print, at the places where rounding and carrying go wrong.
 
 use beatledger_core::model::{
-    BeatClass, Event, EventKind, EventState, Figure, FigureId, FigureValue, Proof, Span, Summary,
+    BeatClass, Doubt, Event, EventKind, EventState, Figure, FigureId, FigureValue, Proof, Span, Summary,
 };
 use beatledger_core::session::Snapshot;
 
@@ -109,6 +109,8 @@ fn the_main_figures_stand_in_plain_units_with_place_and_reason() {
         let mut put = |key: &str, value, place| {
             let figure = figure(s, key);
             (figure.value, figure.place, figure.proof) = (value, place, Proof::Whole);
+            let doubt = Doubt { doubtful: 3, range: Some((30.0, 44.0)), reason: String::new() };
+            figure.doubt = (key == "v_beats").then_some(doubt);
         };
         put("readable_h", FigureValue::Number(23.4), None);
         put("beats_total", FigureValue::Count(104_233), Some(late));
@@ -126,7 +128,7 @@ fn the_main_figures_stand_in_plain_units_with_place_and_reason() {
     let text = text(&snapshot);
     let expected = "\nReadable time: 23 h 24 min (computed)\nBeats: 104 233 (computed)\nMean rate: 73 bpm (computed)\n\
                     Slowest rate: 41 bpm (at 00:00:30, computed)\nFastest rate: 140 bpm (at 23:59:00, computed)\n\
-                    Longest RR interval: 3.42 s (at 00:00:30, computed)\nVentricular beats (V): 38 (computed)\n\
+                    Longest RR interval: 3.42 s (at 00:00:30, computed)\nVentricular beats (V): 38 (of them 3 doubtful, 30 to 44; computed)\n\
                     Ventricular burden: 0.04 % (computed)\n\
                     Supraventricular beats (S): – (not computable: no P wave can be seen)\n\
                     Ventricular tachycardia: 2 (computed)\nAtrial fibrillation: 4.4 % (computed)\nPauses: 0 (computed)\n";
@@ -173,15 +175,15 @@ fn a_count_of_beats_says_how_many_a_reader_changed_into_or_out_of_the_class() {
         line.split_once('(').unwrap().1.to_owned()
     };
     let relabel = |beats: &[i64], class| Edit::Relabel { beats: beats.to_vec(), class };
-    assert!(behind(&[], "Supraventricular beats (S): ").ends_with("(found by program)"));
+    assert!(behind(&[], "Supraventricular beats (S): ").ends_with("found by program)"));
     let into = relabel(&[300, 500, 700], BeatClass::S);
     assert!(
         behind(std::slice::from_ref(&into), "Supraventricular beats (S): ")
-            .ends_with("(3 beats changed by reader)")
+            .ends_with("3 beats changed by reader)")
     );
-    assert!(behind(&[into], "Ventricular beats (V): ").ends_with("(found by program)"));
+    assert!(behind(&[into], "Ventricular beats (V): ").ends_with("found by program)"));
     let out_of = relabel(&[made::V_AT], BeatClass::N);
-    assert!(behind(&[out_of], "Ventricular beats (V): ").ends_with("(1 beat changed by reader)"));
+    assert!(behind(&[out_of], "Ventricular beats (V): ").ends_with("1 beat changed by reader)"));
 }
 
 #[test]
