@@ -6,7 +6,7 @@ use crate::model::{Beat, DiaryEntry, Event, EventState, Found, Reading, Recordin
 use crate::review::{self, Action, Edit, Entry, Fold, Orphan};
 use crate::settings::Settings;
 use crate::summarise::Kept;
-use crate::{rhythm, summarise};
+use crate::{measure, rhythm, summarise};
 
 /// Everything as it stands now. Views read it and never change it.
 #[derive(Clone, Debug)]
@@ -78,7 +78,11 @@ impl Snapshot {
                 ),
                 review::said_not(edits, AtrialFlutter, &[]),
             );
-        let (events, lost_events) = review::apply_events(rhythm::events(&reading), &beats, edits);
+        let mut found_events = rhythm::events(&reading);
+        let of_st = measure::st::events(&reading, &found_events);
+        found_events.extend(of_st);
+        found_events.sort_by_key(|e| (e.span.start, e.kind));
+        let (events, lost_events) = review::apply_events(found_events, &beats, edits);
         orphans.extend(lost_beats);
         orphans.extend(lost_events);
         let diary = diary_in_force(&recording, edits);

@@ -66,6 +66,7 @@ fn opened() -> Session {
         quality: Quality { leads: vec![quality(0..0), quality(540..600)], unreadable: vec![unreadable] },
         repolarisation: Repolarisation {
             st_uv: vec![st.clone(), st],
+            qrs_uv: vec![],
             alternans: vec![alternans.clone(), alternans],
         },
         in_average: vec![true; beats.len()],

@@ -29,10 +29,11 @@ pub(crate) fn is_ecg_name(name: &str) -> bool {
     NAMES.contains(&word.as_str()) || is_chest_lead(&word)
 }
 
-/// V1..V9, V3R.., and the bipolar chest leads that ambulatory recorders use (MV1, CM5, CC5, CS3 ...).
+/// V1..V9, V3R.., the bipolar chest leads that ambulatory recorders use (MV1, CM5, CC5, CS3 ...), and D1.. (European ST-T
+/// Database).
 fn is_chest_lead(word: &str) -> bool {
     let bare = word.strip_suffix('R').unwrap_or(word);
-    ["MV", "MODV", "MCL", "CM", "CC", "CS", "CB", "V"].iter().any(|prefix| {
+    ["MV", "MODV", "MCL", "CM", "CC", "CS", "CB", "V", "D"].iter().any(|prefix| {
         bare.strip_prefix(prefix).is_some_and(|n| n.len() == 1 && n.chars().all(|c| ('1'..='9').contains(&c)))
     })
 }
@@ -98,6 +99,12 @@ mod tests {
     fn named_leads_win_over_other_voltages() {
         let signals = [("MLII", "mV", 360), ("RESP", "mV", 360), ("V5", "mV", 360), ("ABP", "mmHg", 360)];
         assert_eq!(chosen(&signals), [true, false, true, false]);
+    }
+
+    /// The European ST-T Database names limb leads so; half of its tracing must not be lost.
+    #[test]
+    fn a_lead_named_d3_is_one_beside_a_chest_lead() {
+        assert_eq!(chosen(&[("D3", "mV", 250), ("V4", "mV", 250)]), [true, true]);
     }
 
     #[test]

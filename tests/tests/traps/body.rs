@@ -54,6 +54,10 @@ pub struct Body {
     pub t_share: f64,
     /// Height of a second summit of T, 110 ms after the first, against T.
     pub t_notch: f64,
+    /// Changes of ST: from and to, s, height in lead II, mV, and how long they take to come and go, s.
+    pub st: Vec<(f64, f64, f64, f64)>,
+    /// Changes of position: from and to, s, and what QRS and T are multiplied by; ST moves with it by this much, mV.
+    pub positions: Vec<(f64, f64, f64, f64)>,
     /// Width of QRS against the usual.
     pub qrs_width: f64,
     /// Height of the U wave in lead II, mV.
@@ -84,6 +88,8 @@ impl Body {
             breathing_mv: 0.1,
             t_share: 1.0,
             t_notch: 0.0,
+            st: Vec::new(),
+            positions: Vec::new(),
             qrs_width: 1.0,
             u_wave_mv: 0.0,
             losses: Vec::new(),
@@ -118,7 +124,19 @@ impl Body {
             // T follows the interval before the beat.
             let before = k.checked_sub(1).and_then(|k| self.beats.get(k));
             let rr = before.map_or(0.8, |before| (at - before.0).clamp(0.3, 1.2));
-            let (high, wide) = (self.height_mv, self.qrs_width);
+            let (mut high, wide) = (self.height_mv, self.qrs_width);
+            let mut st = 0.0;
+            for (from, to, height, slow) in &self.st {
+                st += height * ((at - from) / slow).min((to - at) / slow).clamp(0.0, 1.0);
+            }
+            for (_, _, factor, height) in self.positions.iter().filter(|p| (p.0..p.1).contains(at)) {
+                high *= factor;
+                st += height;
+            }
+            // A plateau from the end of QRS to T.
+            for k in 0..8 {
+                self.add(&mut mv, at + 0.06 + 0.02 * f64::from(k), 0.42 * st * t, 0.02);
+            }
             let waves: &[(f64, f64, f64)] = if *is_v {
                 &[(0.0, 1.3 * qrs, 0.034), (0.3, -0.45 * qrs, 0.06)]
             } else {

@@ -10,6 +10,7 @@ mod contact;
 mod dropping;
 mod fibrillation;
 mod qt;
+mod st;
 mod tachycardia;
 
 /// Age, drugs and pacing stand in the remarks of a header: they are remarks, and neither a recorder nor a name, on the page and

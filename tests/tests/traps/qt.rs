@@ -44,7 +44,7 @@ fn day_of(recording: beatledger_core::model::Recording) -> Snapshot {
 }
 
 /// Every excerpt of the QT Database (Laguna 1997): where QT is told, the five minutes that hold the marked beats are within the
-/// tolerance of the cardiologist's mean, and so is the figure of the excerpt. It is told of two excerpts in three.
+/// tolerance of the cardiologist's mean, and so is the figure of the excerpt. It is told of half of the excerpts or more.
 #[test]
 fn qt_is_withheld_or_within_30_ms_of_the_cardiologist() {
     let Some(data) = beatledger_testkit::data("QT on the QT Database") else { return };
@@ -75,7 +75,7 @@ fn qt_is_withheld_or_within_30_ms_of_the_cardiologist() {
     let mean = errors.iter().sum::<f64>() / n;
     let sd = (errors.iter().map(|e| (e - mean).powi(2)).sum::<f64>() / n).sqrt();
     println!("QT told of {told} of {all} excerpts; error {mean:.1} +/- {sd:.1} ms over {n} windows");
-    assert!(3 * told >= 2 * all, "told of {told} of {all}");
+    assert!(2 * told >= all, "told of {told} of {all}");
 }
 
 /// QT for the rate of a made tracing, and where the summary says it.

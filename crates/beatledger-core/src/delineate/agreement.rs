@@ -44,38 +44,44 @@ pub(super) fn end_of_t(
         turned.rotate_left(1);
     }
     let highest = leads.iter().map(|l| l.height_mv).fold(0.0, f32::max);
-    leads.retain(|l| l.height_mv >= (TOLD_T_OF_QRS * l.qrs_mv).max(TOLD_T_SHARE * highest));
+    leads.retain(|l| l.height_mv >= TOLD_T_SHARE * highest);
+    // A flat wave tells no end, and is still heard where it speaks against the others.
+    let heard: Vec<f64> = leads.iter().filter_map(|l| l.ends_ms).map(|ends| ends.0).collect();
+    leads.retain(|l| l.height_mv >= TOLD_T_OF_QRS * l.qrs_mv);
     if leads.is_empty() {
         return (None, Some(QtDoubt::FlatT));
     }
     let ends: Vec<(f64, f64)> = leads.iter().filter_map(|l| l.ends_ms).collect();
     let mean_ms = ends.iter().map(|e| e.0).sum::<f64>() / ends.len().max(1) as f64;
     let off = (!ends.is_empty()).then(|| (mean_ms * rate.hz() / crate::model::MS_PER_SECOND).round() as i16);
-    (off, doubt(&leads, &ends))
+    (off, doubt(&leads, &ends, &heard))
 }
 
-fn doubt(leads: &[OnLead], ends: &[(f64, f64)]) -> Option<QtDoubt> {
-    let apart = |of: fn(&(f64, f64)) -> f64| {
-        let (low, high) =
-            ends.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
+fn doubt(leads: &[OnLead], ends: &[(f64, f64)], heard: &[f64]) -> Option<QtDoubt> {
+    let apart = |of: &mut dyn Iterator<Item = f64>| {
+        let (low, high) = of.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
         high - low
     };
+    let disagree = apart(&mut heard.iter().copied()) > LEADS_AGREE_MS
+        || apart(&mut ends.iter().map(|e| e.1)) > TANGENTS_AGREE_MS;
     if ends.len() < leads.len() {
         Some(QtDoubt::MergesWithP)
-    } else if leads
-        .iter()
-        .any(|l| l.second_mv > SECOND_WAVE_SHARE * l.height_mv || l.limb_ms > ONE_WAVE_LIMB_MS)
-    {
+    } else if leads.iter().any(has_second_wave) {
         Some(QtDoubt::TwoWaves)
     } else if leads.iter().any(|l| l.st_mv > ST_SHARE_OF_T * l.height_mv) {
         Some(QtDoubt::StPassesForT)
-    } else if apart(|e| e.0) > LEADS_AGREE_MS || apart(|e| e.1) > TANGENTS_AGREE_MS {
+    } else if disagree {
         Some(QtDoubt::LeadsDisagree)
     } else if ends.iter().any(|e| (e.0 - e.1).abs() > WAYS_AGREE_MS) {
         Some(QtDoubt::WaysDisagree)
     } else {
         None
     }
+}
+
+/// True where a second wave or a tail follows T on a lead.
+fn has_second_wave(lead: &OnLead) -> bool {
+    lead.second_mv > SECOND_WAVE_SHARE * lead.height_mv || lead.limb_ms > ONE_WAVE_LIMB_MS
 }
 
 /// What the first lead of the window says; `None` where it shows no complex or no T wave.

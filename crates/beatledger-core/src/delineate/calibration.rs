@@ -130,8 +130,8 @@ pub(super) const FARTHEST_NEIGHBOUR_S: f64 = 2.0;
 /// A lead with a T wave lower than this share of its QRS complex has no say about its end: T is flat (common practice: a tenth of
 /// R; here of the whole complex).
 pub(super) const TOLD_T_OF_QRS: f32 = 0.08;
-/// Nor has one whose T wave is lower than this share of the highest.
-pub(super) const TOLD_T_SHARE: f32 = 0.2;
+/// A lead whose T wave is lower than this share of the highest is not heard at all.
+pub(super) const TOLD_T_SHARE: f32 = 0.17;
 /// The leads agree where their ends of T lie within this, ms.
 pub(super) const LEADS_AGREE_MS: f64 = 32.0;
 /// And their tangents within this, ms.

@@ -3,9 +3,9 @@
 use std::ops::Range;
 
 use super::calibration::{
-    FIRST_WAVE_SHARE, LEAST_P_MV, LEAST_T_MV, MERGED_SHARE, NEXT_P_EARLIEST_MS, NEXT_P_LATEST_MS,
-    NOISE_FACTOR, SMOOTH_MS, T_BEFORE_BEAT_S, T_LEAST_REACH_S, T_LIMB_MS, T_LONGEST_RR_S, T_PEAK_AFTER_MS,
-    T_ROOM_MS, T_SHARE_OF_RR, T_SLOPE_MS, T_TANGENT_MS, WAVE_AFTER_ROOM_MS,
+    FIRST_WAVE_SHARE, LEAST_P_MV, MERGED_SHARE, NEXT_P_EARLIEST_MS, NEXT_P_LATEST_MS, NOISE_FACTOR,
+    SMOOTH_MS, T_BEFORE_BEAT_S, T_LEAST_REACH_S, T_LIMB_MS, T_LONGEST_RR_S, T_PEAK_AFTER_MS, T_ROOM_MS,
+    T_SHARE_OF_RR, T_SLOPE_MS, T_TANGENT_MS, WAVE_AFTER_ROOM_MS,
 };
 use super::level::level_before;
 use super::qrs::Limits;
@@ -43,7 +43,7 @@ pub(super) fn t_wave(w: &Window, qrs: Limits) -> Option<TWave> {
     let before =
         valley(w, level, smooth[peak] - level, from + 1..peak).and_then(|low| highest(from + 1..low));
     let peak = before.filter(|first| height(*first) >= FIRST_WAVE_SHARE * height(peak)).unwrap_or(peak);
-    if height(peak) < LEAST_T_MV.max(NOISE_FACTOR * w.noise_mv) {
+    if height(peak) < w.least_t_mv.max(NOISE_FACTOR * w.noise_mv) {
         return None;
     }
     Some(TWave { peak, off: t_end(w, level, peak) })

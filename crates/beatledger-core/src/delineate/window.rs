@@ -1,6 +1,6 @@
 //! The samples around one beat on its leads, ready for measuring.
 
-use super::calibration::{AFTER_S, ASSUMED_RR_S, BEFORE_S, SMOOTH_MS, SPEED_S};
+use super::calibration::{AFTER_S, ASSUMED_RR_S, BEFORE_S, LEAST_T_MV, SMOOTH_MS, SPEED_S};
 use crate::condition::raw::read_bridged;
 use crate::model::{MS_PER_SECOND, Rate, Recording, Span};
 
@@ -21,6 +21,8 @@ pub(super) struct Window {
     pub smooth_mv: Vec<f32>,
     /// Size of the noise on the best lead, mV.
     pub noise_mv: f32,
+    /// A T wave is at least this high, mV; of an averaged beat noise alone decides.
+    pub least_t_mv: f32,
     /// Speed of change of all leads together, mV per sample.
     pub speed: Vec<f32>,
     raw: Vec<f32>,
@@ -50,6 +52,7 @@ impl Window {
     pub fn take(&mut self, rate: Rate, leads: &[Vec<f32>], before: f64, after: f64) {
         let (behind, ahead) = Self::reach(rate);
         self.begin(rate, (behind, ahead), before, after);
+        self.least_t_mv = 0.0;
         for (place, lead) in leads.iter().enumerate() {
             self.raw.clear();
             self.raw.extend(lead);
@@ -74,6 +77,7 @@ impl Window {
         let (behind, ahead) = Self::reach(rate);
         let span = Span::new(sample - behind, sample + ahead);
         self.begin(rate, (behind, ahead), before, after);
+        self.least_t_mv = LEAST_T_MV;
         for (place, lead) in leads.iter().enumerate() {
             let Some(scale) = recording.leads.get(*lead).map(|l| (1.0 / l.adc_per_mv) as f32) else {
                 continue;

@@ -110,8 +110,11 @@ mod tests {
             scatter_uv,
             beats: 18,
         };
-        let repolarisation =
-            Repolarisation { st_uv: vec![vec![]], alternans: vec![(2..20).map(window).collect()] };
+        let repolarisation = Repolarisation {
+            st_uv: vec![vec![]],
+            qrs_uv: vec![],
+            alternans: vec![(2..20).map(window).collect()],
+        };
         let found = Found { repolarisation, ..Found::default() };
         let reading = day.reading().with_found(&found);
         let laid = Day::new(&reading, events);
@@ -164,7 +167,7 @@ mod tests {
         let kind: Vec<SecondQuality> = (0..300).map(kind).collect();
         let lead = crate::model::LeadQuality { kind, score: vec![] };
         let found = Found {
-            repolarisation: Repolarisation { st_uv: vec![], alternans },
+            repolarisation: Repolarisation { st_uv: vec![], qrs_uv: vec![], alternans },
             quality: crate::model::Quality { leads: vec![lead.clone(), lead], unreadable: vec![] },
             ..Found::default()
         };

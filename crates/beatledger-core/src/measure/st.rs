@@ -1,9 +1,11 @@
 //! The course of ST on each lead, and changes of it that are held.
 //!
 //! The level of a window of 15 s is the median over its narrow N beats of fair signal, in seconds of good quality on
-//! that lead; a window whose beats lie so far apart that the median is uncertain has none. A change is a level `st_change_mv` or further from the median of the day for `st_hold_s` or more, and as
-//! long from the next (the 1 x 1 x 1 rule, from memory). The reference is the median of the day, a design choice: the
-//! European ST-T Database takes the first 30 s. A change of position imitates a change of ST, so no cause is named.
+//! that lead; a window whose beats lie so far apart that the median is uncertain has none. A change is a level `st_change_mv`
+//! or further from the reference for `st_hold_s` or more, and as long from the next (the 1 x 1 x 1 rule, from memory). The
+//! reference is the level of the first five minutes in which it is stable (the European ST-T Database takes the first 30 s): a
+//! change that fills most of the day stays one. A change of position imitates a change of ST: what begins at the instant at
+//! which QRS changes is called one of position or axis, and no cause of any other is named.
 //! The sign is that of the lead in the file, whatever way up it is drawn.
 
 use rayon::prelude::*;
@@ -11,7 +13,11 @@ use rayon::prelude::*;
 use super::Day;
 use super::conduction::takes_part;
 use super::found::FoundAt;
-use crate::model::{Lead, Repolarisation, SecondQuality, Span, StCourse, StEpisode, StLead, StPoint, Unit};
+use crate::model::{
+    Certainty, Event, EventKind, EventState, Lead, Origin, Reading, Repolarisation, SecondQuality, Span,
+    StCourse, StEpisode, StLead, StPoint, UV_PER_MV, Unit,
+};
+use crate::statistics;
 
 /// Length of a window, s.
 const WINDOW_S: f64 = 15.0;
@@ -19,23 +25,81 @@ const WINDOW_S: f64 = 15.0;
 const FEWEST: usize = 5;
 /// A course needs this many windows: five minutes.
 const FEWEST_WINDOWS: usize = 20;
+/// The level is stable where the middle four fifths of five minutes lie within this, mV (design choice: half of the smallest
+/// change).
+const STABLE_MV: f32 = 0.05;
+/// QRS has changed where its height on a lead differs by this share (design choice).
+const QRS_CHANGE: f32 = 0.15;
+/// A height below this is none to take a share of, mV.
+const LEAST_QRS_MV: f32 = 0.2;
+/// So many windows before and after the begin of a change tell whether QRS changed there: a minute.
+const BESIDE: usize = 4;
+/// This share of a change of position is there within so many windows.
+const SUDDEN_SHARE: f32 = 0.6;
+/// The windows of a sudden change: from the one before its begin to this many after it.
+const SUDDEN_WINDOWS: usize = 2;
+
+/// The course of a lead in the making.
+struct Made {
+    points: Vec<StPoint>,
+    /// Median height of QRS in each window, mV; NaN where it was not measured.
+    qrs_mv: Vec<f32>,
+}
 
 /// ST of every lead; empty where nothing was measured.
 pub fn leads(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<StLead> {
     let Some(found) = day.reading().found else { return Vec::new() };
     let usable = usable_beats(day, found_at);
-    let of_lead = |(lead, known): (usize, &Lead)| {
-        let measured = || {
-            let levels = found.repolarisation.st_uv.get(lead).ok_or("ST was not measured on this lead")?;
-            allowed(day, known)?;
-            let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
-            let points = points(day, &usable, levels, kinds);
-            course(day, points).ok_or("fewer than 5 minutes hold enough narrow normal beats of good signal")
-        };
-        let course = measured().map_err(str::to_owned);
-        StLead { lead, name: known.name.clone(), course }
+    let of_lead = |(lead, known): (usize, &Lead)| -> Result<Made, &'static str> {
+        let levels = found.repolarisation.st_uv.get(lead).ok_or("ST was not measured on this lead")?;
+        allowed(day, known)?;
+        let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
+        let heights = found.repolarisation.qrs_uv.get(lead).map_or(&[][..], |h| h);
+        let made = points(day, &usable, (levels, heights), kinds);
+        let enough = made.points.len() >= FEWEST_WINDOWS;
+        enough.then_some(made).ok_or("fewer than 5 minutes hold enough narrow normal beats of good signal")
     };
-    day.reading().recording.leads.par_iter().enumerate().map(of_lead).collect()
+    let made: Vec<_> = day.reading().recording.leads.par_iter().enumerate().map(of_lead).collect();
+    let told: Vec<&Made> = made.iter().filter_map(|m| m.as_ref().ok()).collect();
+    let lead = |(lead, known): (usize, &Lead)| StLead {
+        lead,
+        name: known.name.clone(),
+        course: match &made[lead] {
+            Ok(made) => course(day, made, &told).ok_or_else(|| "ST was not measured on this lead".to_owned()),
+            Err(why) => Err((*why).to_owned()),
+        },
+    };
+    day.reading().recording.leads.iter().enumerate().map(lead).collect()
+}
+
+/// Changes of ST that are held, and changes of position, as events: to be looked at before signing.
+pub fn events(reading: &Reading<'_>, others: &[Event]) -> Vec<Event> {
+    let day = Day::new(reading, others);
+    let mut out = Vec::new();
+    for lead in leads(&day, &FoundAt::new(&day)) {
+        let Ok(course) = lead.course else { continue };
+        let since = reading.recording.clock(course.reference_place.start);
+        let mut add = |kind, episode: &StEpisode| {
+            let beats = reading.beats_in(episode.span);
+            out.push(Event {
+                kind,
+                span: episode.span,
+                beats: (beats.start as u32, beats.end as u32),
+                rate_bpm: day.columns.mean_bpm(beats).map(|bpm| bpm as f32),
+                state: EventState::Unread,
+                origin: Origin::Found,
+                critical: kind == EventKind::StChange,
+                note: format!(
+                    "{}: {:+.2} mV at most, against the five minutes from {since}",
+                    lead.name, episode.extreme_mv
+                ),
+                certainty: Certainty::sure(),
+            });
+        };
+        course.episodes.iter().for_each(|e| add(EventKind::StChange, e));
+        course.positions.iter().for_each(|e| add(EventKind::PositionChange, e));
+    }
+    out
 }
 
 /// Whether the recorder passed what ST needs; the reason where not.
@@ -98,29 +162,39 @@ fn usable_beats(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<Usable> {
     usable
 }
 
-fn points(day: &Day<'_>, usable: &[Usable], levels_uv: &[i16], kinds: &[SecondQuality]) -> Vec<StPoint> {
+fn points(
+    day: &Day<'_>,
+    usable: &[Usable],
+    (levels_uv, heights_uv): (&[i16], &[i16]),
+    kinds: &[SecondQuality],
+) -> Made {
     let length = day.reading().recording.rate.samples_from_seconds(WINDOW_S).max(1);
     // A quality that is not known is not held against a lead.
-    let is_good = |beat: &Usable| kinds.is_empty() || kinds.get(beat.second) == Some(&SecondQuality::Good);
+    let is_good = |beat: &&Usable| kinds.is_empty() || kinds.get(beat.second) == Some(&SecondQuality::Good);
     let most_uv = 1000.0 * day.reading().settings.st_uncertain_mv;
-    let mut points = Vec::new();
+    let mut made = Made { points: Vec::new(), qrs_mv: Vec::new() };
     let mut levels: Vec<i16> = Vec::with_capacity(64);
-    for window in usable.chunk_by(|a, b| a.window == b.window) {
-        let known =
-            |beat: &Usable| levels_uv.get(beat.found).copied().filter(|l| *l != Repolarisation::NO_LEVEL);
+    let mut collect = |of: &[i16], window: &[Usable]| -> Vec<i16> {
+        let known = |beat: &Usable| of.get(beat.found).copied().filter(|l| *l != Repolarisation::NO_LEVEL);
         levels.clear();
-        levels.extend(window.iter().filter(|beat| is_good(beat)).filter_map(known));
+        levels.extend(window.iter().filter(is_good).filter_map(known));
+        levels.clone()
+    };
+    for window in usable.chunk_by(|a, b| a.window == b.window) {
+        let mut levels = collect(levels_uv, window);
         if levels.len() < FEWEST {
             continue;
         }
         let (level_uv, uncertain_uv) = median(&mut levels);
         if uncertain_uv <= most_uv {
             let beats = levels.len().min(usize::from(u16::MAX)) as u16;
-            let level_mv = f32::from(level_uv) / 1000.0;
-            points.push(StPoint { start: window[0].window * length, level_mv, beats });
+            let level_mv = f32::from(level_uv) / UV_PER_MV as f32;
+            made.points.push(StPoint { start: window[0].window * length, level_mv, beats });
+            let height = statistics::upper_median(&mut collect(heights_uv, window));
+            made.qrs_mv.push(height.map_or(f32::NAN, |h| f32::from(h) / UV_PER_MV as f32));
         }
     }
-    points
+    made
 }
 
 /// Median of `levels`, which are not empty, and its standard error: 1.2533 standard deviations over the root of their
@@ -133,32 +207,76 @@ fn median(levels: &mut [i16]) -> (i16, f64) {
     (median, 1.2533 * 1.4826 * apart / (levels.len() as f64).sqrt())
 }
 
-/// The course of the points; `None` when there are too few.
-fn course(day: &Day<'_>, points: Vec<StPoint>) -> Option<StCourse> {
-    if points.len() < FEWEST_WINDOWS {
-        return None;
-    }
+/// The course of a lead; `all` are the leads that have one.
+fn course(day: &Day<'_>, made: &Made, all: &[&Made]) -> Option<StCourse> {
+    let points = &made.points;
     let (rate, whole) = (day.reading().recording.rate, day.reading().recording.whole());
     let length = rate.samples_from_seconds(WINDOW_S).max(1);
     let span = |p: &StPoint| Span::new(p.start, p.start + length).overlap(whole);
-    let mut levels: Vec<f32> = points.iter().map(|p| p.level_mv).collect();
-    let middle = levels.len() / 2;
-    let reference_mv = *levels.select_nth_unstable_by(middle, f32::total_cmp).1;
+    let (stable, reference_mv) = reference(points)?;
     let lowest = points.iter().min_by(|a, b| a.level_mv.total_cmp(&b.level_mv))?;
     let highest = points.iter().rev().max_by(|a, b| a.level_mv.total_cmp(&b.level_mv))?;
     let covered: i64 = points.iter().map(|p| day.reading().readable_samples(span(p))).sum();
     let readable = day.reading().readable_samples(whole);
+    let is_position =
+        |e: &StEpisode| is_sudden(points, e) && all.iter().any(|lead| qrs_changes(lead, e.span.start));
+    let (positions, episodes) =
+        episodes(day, points, reference_mv, length).into_iter().partition(|e| is_position(e));
     Some(StCourse {
         reference_mv,
+        reference_place: Span::new(points[stable.start].start, points[stable.end - 1].start + length)
+            .overlap(whole),
         lowest: (lowest.level_mv, span(lowest)),
         highest: (highest.level_mv, span(highest)),
-        episodes: episodes(day, &points, reference_mv, length),
+        episodes,
+        positions,
         readable_percent: 100.0 * covered as f64 / readable.max(1) as f64,
-        points,
+        points: points.clone(),
     })
 }
 
-/// Changes that are held, of one sign each. Windows without a level end nothing unless they last as long as a change.
+/// The first five minutes of points whose level is stable, else the most stable ones, and their median level, mV.
+fn reference(points: &[StPoint]) -> Option<(std::ops::Range<usize>, f32)> {
+    let spread = |window: &[StPoint]| {
+        let of = |share| statistics::quantile(window.iter().map(|p| p.level_mv), share).unwrap_or(0.0);
+        of(0.9) - of(0.1)
+    };
+    let spreads: Vec<f32> = points.windows(FEWEST_WINDOWS).map(spread).collect();
+    let least = || spreads.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).map(|(at, _)| at);
+    let at = spreads.iter().position(|s| *s <= STABLE_MV).or_else(least)?;
+    let stable = at..at + FEWEST_WINDOWS;
+    let mut levels: Vec<f32> = points[stable.clone()].iter().map(|p| p.level_mv).collect();
+    Some((stable, statistics::upper_median(&mut levels)?))
+}
+
+/// True where most of a change is there at once.
+fn is_sudden(points: &[StPoint], episode: &StEpisode) -> bool {
+    let first = points.partition_point(|p| p.start < episode.span.start);
+    let after = points.get(first + SUDDEN_WINDOWS).or(points.last()).map_or(0.0, |p| p.level_mv);
+    first.checked_sub(1).is_some_and(|before| {
+        (after - points[before].level_mv).abs() >= SUDDEN_SHARE * episode.extreme_mv.abs()
+    })
+}
+
+/// True where the height of QRS on a lead is another after a place than before it.
+fn qrs_changes(lead: &Made, at: i64) -> bool {
+    let first = lead.points.partition_point(|p| p.start < at);
+    let median = |part: &[f32]| {
+        let mut known: Vec<f32> = part.iter().copied().filter(|h| h.is_finite()).collect();
+        statistics::upper_median(&mut known)
+    };
+    let before = median(&lead.qrs_mv[first.saturating_sub(BESIDE)..first]);
+    let after =
+        median(&lead.qrs_mv[(first + 1).min(lead.qrs_mv.len())..(first + 1 + BESIDE).min(lead.qrs_mv.len())]);
+    before.zip(after).is_some_and(|(before, after)| {
+        let larger = before.abs().max(after.abs());
+        larger >= LEAST_QRS_MV && (before - after).abs() >= QRS_CHANGE * larger
+    })
+}
+
+/// Changes that are held, of one sign each: from where the level is half of the limit away to where it is so no more, and beyond
+/// the limit for half of the time in one piece (European ST-T Database annotation rule, from memory). Windows without a level
+/// end nothing unless they last as long as a change.
 fn episodes(day: &Day<'_>, points: &[StPoint], reference_mv: f32, length: i64) -> Vec<StEpisode> {
     let settings = day.reading().settings;
     let (hold, whole) = (
@@ -167,16 +285,23 @@ fn episodes(day: &Day<'_>, points: &[StPoint], reference_mv: f32, length: i64) -
     );
     let away = |p: &StPoint| p.level_mv - reference_mv;
     // Levels are whole microvolts; half of one keeps the limit itself inside.
-    let sign = |p: &StPoint| match away(p) {
-        x if f64::from(x.abs()) + 5e-4 < settings.st_change_mv => 0,
-        x => x.signum() as i32,
+    let is_beyond = |p: &StPoint, limit_mv: f64| f64::from(away(p).abs()) + 5e-4 >= limit_mv;
+    let sign = |p: &StPoint| match is_beyond(p, settings.st_change_mv / 2.0) {
+        false => 0,
+        true => away(p).signum() as i32,
+    };
+    let is_held = |part: &[StPoint]| {
+        let runs =
+            part.chunk_by(|a, b| is_beyond(a, settings.st_change_mv) == is_beyond(b, settings.st_change_mv));
+        runs.filter(|run| is_beyond(&run[0], settings.st_change_mv))
+            .any(|run| 2 * (run[run.len() - 1].start + length - run[0].start) >= hold)
     };
     let mut found: Vec<(i32, StEpisode)> = Vec::new();
     let follows = |a: &StPoint, b: &StPoint| sign(a) == sign(b) && b.start - (a.start + length) < hold;
     for part in points.chunk_by(follows) {
         let (first, last) = (&part[0], &part[part.len() - 1]);
         let span = Span::new(first.start, last.start + length).overlap(whole);
-        if sign(first) == 0 || span.len() < hold {
+        if sign(first) == 0 || span.len() < hold || !is_held(part) {
             continue;
         }
         let Some(far) = part.iter().rev().max_by(|a, b| away(a).abs().total_cmp(&away(b).abs())) else {

@@ -14,7 +14,7 @@ fn day(level: impl Fn(i64) -> i16, prefilter: &str) -> (Made, Found) {
     day.recording.leads[0].prefilter = prefilter.to_owned();
     let beats = day.beats.iter().map(|b| FoundAtTest::beat(b.sample)).collect();
     let st_uv = vec![(0..2400).map(level).collect()];
-    let repolarisation = Repolarisation { st_uv, alternans: vec![] };
+    let repolarisation = Repolarisation { st_uv, qrs_uv: vec![], alternans: vec![] };
     (day, Found { beats, repolarisation, ..Found::default() })
 }
 

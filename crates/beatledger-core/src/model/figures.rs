@@ -502,7 +502,7 @@ figures! {
         StLeads "st_leads" "Leads with ST" "" 0 ST, Full Day
             "Leads whose recorder passed low enough frequencies and that hold five minutes of clean narrow normal beats (0.05 Hz when ST is claimed, IEC 60601-2-47, from memory).";
         StChanges "st_changes" "ST changes" "" 0 ST, First Day
-            "Stretches in which the ST level of a lead is off its median of the day by the set limit for the set time (0.1 mV for 1 min, 1 min apart, from memory); a change of position imitates a change of ST.";
+            "Stretches in which the ST level of a lead is off that of its first five stable minutes by the set limit for the set time (0.1 mV for 1 min, 1 min apart, from memory), and QRS does not change where it begins.";
         StLargestMv "st_largest_mv" "Largest ST change" "mV" 2 ST, Full Day
             "The greatest deviation in an ST change, negative for a fall (European ST-T Database: 0.1 mV and more); a change of position imitates a change of ST.";
         TwaUv "twa_uv" "T-wave alternans" "µV" 0 TWA, Full Day

@@ -49,6 +49,9 @@ impl Group {
 pub struct Repolarisation {
     /// Per lead, one per found beat: ST level against the PQ level, uV; [`Repolarisation::NO_LEVEL`] where it could not be measured.
     pub st_uv: Vec<Vec<i16>>,
+    /// Per lead, one per found beat: level at the beat itself against the PQ level, uV; [`Repolarisation::NO_LEVEL`] where it
+    /// could not be measured. Empty where it was not.
+    pub qrs_uv: Vec<Vec<i16>>,
     /// Per lead: windows of alternans in order, whatever stands in them.
     pub alternans: Vec<Vec<AlternansFound>>,
 }
@@ -94,7 +97,7 @@ impl QtDoubt {
         match self {
             Self::FlatT => "no lead shows a T wave that stands out",
             Self::MergesWithP => "the next P wave begins before T is over",
-            Self::TwoWaves => "a second wave follows T, a U wave or a notch",
+            Self::TwoWaves => "a second wave or a tail follows T",
             Self::LeadsDisagree => "the leads do not agree where T ends",
             Self::WaysDisagree => "two ways of telling the end of T do not agree",
             Self::StPassesForT => "the ST segment is as high as the T wave",

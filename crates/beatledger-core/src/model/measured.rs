@@ -171,8 +171,10 @@ pub struct StEpisode {
 /// The course of ST on one lead.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StCourse {
-    /// Reference level: median of the windows of the day, mV.
+    /// Reference level: median of the windows of a stable stretch, mV.
     pub reference_mv: f32,
+    /// That stretch: the first five minutes in which the level is stable.
+    pub reference_place: Span,
     /// Lowest level and its window.
     pub lowest: (f32, Span),
     /// Highest level and its window.
@@ -181,6 +183,8 @@ pub struct StCourse {
     pub points: Vec<StPoint>,
     /// Changes held long enough, in order.
     pub episodes: Vec<StEpisode>,
+    /// Changes that begin at the instant at which QRS changes too: of position or axis, in order.
+    pub positions: Vec<StEpisode>,
     /// Share of the readable time of the recording whose windows have a level, %.
     pub readable_percent: f64,
 }

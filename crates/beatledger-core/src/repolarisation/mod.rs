@@ -30,25 +30,30 @@ pub fn repolarisation(
     let parts = stretches(recording, samples);
     let of_lead = |lead: usize| {
         if progress.is_cancelled() {
-            return (Vec::new(), Vec::new());
+            return (Vec::new(), (Vec::new(), Vec::new()));
         }
-        let measured: Vec<(Vec<i16>, Shapes)> = parts
+        let measured: Vec<(Vec<i16>, Vec<i16>, Shapes)> = parts
             .par_iter()
             .map(|part| {
                 let trace = Trace::read(recording, lead, samples, part);
-                (st::levels_uv(&beats, &trace, part), alternans::shapes(&beats, &trace, part))
+                (
+                    st::levels_uv(&beats, &trace, part),
+                    st::heights_uv(&beats, &trace, part),
+                    alternans::shapes(&beats, &trace, part),
+                )
             })
             .collect();
-        let mut st_uv = Vec::with_capacity(samples.len());
+        let (mut st_uv, mut qrs_uv) = (Vec::with_capacity(samples.len()), Vec::with_capacity(samples.len()));
         let mut shapes = Shapes::default();
-        for (st, part) in measured {
+        for (st, qrs, part) in measured {
             st_uv.extend(st);
+            qrs_uv.extend(qrs);
             shapes.append(part);
         }
-        (st_uv, alternans::windows(&beats, &shapes))
+        (st_uv, (qrs_uv, alternans::windows(&beats, &shapes)))
     };
-    let (st_uv, alternans) = (0..recording.leads.len()).into_par_iter().map(of_lead).unzip();
-    Repolarisation { st_uv, alternans }
+    let (st_uv, (qrs_uv, alternans)) = (0..recording.leads.len()).into_par_iter().map(of_lead).unzip();
+    Repolarisation { st_uv, qrs_uv, alternans }
 }
 
 #[cfg(test)]

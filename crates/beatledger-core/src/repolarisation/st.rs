@@ -13,6 +13,16 @@ pub(super) fn levels_uv(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -
     part.clone().map(|i| level_uv(beats, trace, i).unwrap_or(Repolarisation::NO_LEVEL)).collect()
 }
 
+/// Level at each beat of `part` itself, uV: the height of its complex.
+pub(super) fn heights_uv(beats: &Beats<'_>, trace: &Trace, part: &Range<usize>) -> Vec<i16> {
+    let height = |i: usize| {
+        let at = beats.samples[i];
+        let level = trace.around_uv(at)? - trace.before_qrs_uv(at + i64::from(beats.waves[i].qrs_on?))?;
+        (level.abs() < f64::from(i16::MAX)).then_some(level.round() as i16)
+    };
+    part.clone().map(|i| height(i).unwrap_or(Repolarisation::NO_LEVEL)).collect()
+}
+
 fn level_uv(beats: &Beats<'_>, trace: &Trace, i: usize) -> Option<i16> {
     let (at, waves, settings) = (beats.samples[i], &beats.waves[i], beats.settings);
     let (on, off) = (i64::from(waves.qrs_on?), i64::from(waves.qrs_off?));

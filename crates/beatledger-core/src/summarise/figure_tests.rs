@@ -336,6 +336,7 @@ fn st_and_alternans_tell_their_largest_values() {
     };
     found.repolarisation = Repolarisation {
         st_uv: vec![(0..1500).map(level).collect()],
+        qrs_uv: vec![],
         alternans: vec![(2..90).map(window).collect()],
     };
     let told = with(&day, Some(&found), &[], &[]);

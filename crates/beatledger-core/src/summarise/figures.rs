@@ -41,7 +41,7 @@ pub fn figures(day: &Day<'_>, ectopic: &Ectopy, rows: &Rows) -> Vec<Figure> {
         heart::variability_of(day, &rows.normal, list);
         rest_on_time(list);
         heart::intervals_of(day, &rows.intervals, &rows.conduction, list);
-        waves::st_of(rows, list);
+        waves::st_of(day, rows, list);
         waves::alternans_of(rows, list);
         rest_on_time(list);
         waves::symptoms_of(rows, list);

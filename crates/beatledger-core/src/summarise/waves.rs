@@ -4,15 +4,19 @@ use std::sync::Arc;
 
 use super::figure_list::{FigureList, by_events, by_span};
 use super::rows::Rows;
-use crate::model::{FigureId, Proof, Span};
+use crate::measure::Day;
+use crate::model::{EventKind, FigureId, Proof, Span, StEpisode};
 
 /// ST over all leads.
-pub fn st_of(rows: &Rows, list: &mut FigureList) {
+pub fn st_of(day: &Day<'_>, rows: &Rows, list: &mut FigureList) {
     let courses = || rows.st.iter().filter_map(|lead| lead.course.as_ref().ok());
     let leads = courses().count();
     let covered = courses().map(|c| c.readable_percent).sum::<f64>() / leads.max(1) as f64;
     list.rest_on((leads > 0).then_some(covered), "of readable time with an ST level");
-    let episodes = || courses().flat_map(|c| &c.episodes);
+    // What a reader does not agree with counts no more.
+    let dropped = day.dropped_of(&[EventKind::StChange]);
+    let stands = |e: &&StEpisode| !dropped.iter().any(|d| 2 * d.overlap(e.span).len() > e.span.len());
+    let episodes = || courses().flat_map(|c| &c.episodes).filter(stands);
     let spans: Arc<[Span]> = episodes().map(|e| e.span).collect();
     let first = spans.iter().min().copied();
     let reason = rows.st.iter().find_map(|lead| lead.course.as_ref().err());

@@ -10,6 +10,8 @@ fn course() -> StCourse {
     let point = |second: i64, level_mv| StPoint { start: second * made::HZ, level_mv, beats: 15 };
     StCourse {
         reference_mv: -0.034,
+        reference_place: EARLY,
+        positions: Vec::new(),
         lowest: (-0.264, LATE),
         highest: (0.047, EARLY),
         points: vec![point(0, 0.01), point(15, 0.03), point(61, -0.05), point(179, -0.264)],

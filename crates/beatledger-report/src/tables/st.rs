@@ -24,7 +24,8 @@ impl Rows for Levels {
         title: "ST level by lead",
         shows: "ST of each lead: reference, lowest and highest level, changes",
         definition: "Median over the beats of each window of the level after J against the PQ level; a change is held \
-                     beyond the limit from the reference level of the lead (European ST-T Database annotation rule).",
+                     beyond the limit from the reference level of the lead, that of its first five minutes in which it is stable \
+                     (European ST-T Database annotation rule), and does not begin where QRS changes.",
         settings: &[
             "st_offset_ms",
             "st_fast_offset_ms",
@@ -73,6 +74,7 @@ fn level_columns() -> Vec<Column<StLead>> {
         C::field("readable_percent", |_, l| of(l, |c| c.readable_percent.into())),
         C::field("reference_mv", |_, l| of(l, |c| Value::single(c.reference_mv)))
             .own("Reference, mV", 22.0, |_, l| words(l, |c| format!("{:.2}", c.reference_mv))),
+        C::field("reference_place", |s, l| of(l, |c| Value::place(&s.recording, c.reference_place))),
         C::field("lowest_mv", |_, l| of(l, |c| Value::single(c.lowest.0)))
             .own("Lowest, mV", 32.0, |s, l| words(l, |c| level_at(s, c.lowest))),
         C::field("lowest_place", |s, l| of(l, |c| Value::place(&s.recording, c.lowest.1))),

@@ -129,6 +129,8 @@ fn st_and_alternans_carry_levels_in_millivolts_and_microvolts_and_a_reason_where
     let point = |start, level_mv, beats| StPoint { start, level_mv, beats };
     let course = StCourse {
         reference_mv: -0.034,
+        reference_place: EARLY,
+        positions: Vec::new(),
         lowest: (-0.264, LATE),
         highest: (0.047, EARLY),
         points: vec![point(7_500, 0.047, 14), point(30_000, -0.264, 9)],
@@ -153,9 +155,9 @@ fn st_and_alternans_carry_levels_in_millivolts_and_microvolts_and_a_reason_where
     assert_eq!(
         rows(&snapshot, "st"),
         json!([
-            {"lead": "V5", "reason": "0.5 Hz and more alone", "readable_percent": null, "reference_mv": null, "lowest_mv": null,
+            {"lead": "V5", "reason": "0.5 Hz and more alone", "readable_percent": null, "reference_mv": null, "reference_place": null, "lowest_mv": null,
              "lowest_place": null, "highest_mv": null, "highest_place": null, "changes": [], "points": []},
-            {"lead": "ECG II", "reason": null, "readable_percent": 87.5, "reference_mv": -0.034, "lowest_mv": -0.264,
+            {"lead": "ECG II", "reason": null, "readable_percent": 87.5, "reference_mv": -0.034, "reference_place": early_place(), "lowest_mv": -0.264,
              "lowest_place": late_place(), "highest_mv": 0.047, "highest_place": early_place(),
              "changes": [{"start_sample": 30_000, "end_sample": 31_250, "clock": "2024-03-05T00:00:30.000",
                           "extreme_mv": -0.23, "extreme_place": early_place()}],
