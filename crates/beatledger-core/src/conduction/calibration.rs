@@ -147,7 +147,7 @@ pub(super) const FEWEST_PR_BEATS: u32 = 60;
 /// The tracing between T and the next complex is looked at in windows of this length, s.
 pub(super) const FLUTTER_S: f64 = 10.0;
 /// Every so many windows one is looked at, and then its neighbours.
-pub(super) const FLUTTER_EVERY: usize = 3;
+pub(super) const FLUTTER_EVERY: usize = 6;
 /// Atrial rates that are looked for, a minute (200 to 350: common practice).
 pub(super) const FLUTTER_BPM: (f64, f64) = (200.0, 350.0);
 /// The stretch begins this long after the beat, as a share of the root of its interval in seconds, s: T is over.
@@ -160,6 +160,12 @@ pub(super) const LEAST_WAVES: f64 = 1.7;
 pub(super) const FEWEST_LONG: usize = 3;
 /// Share of the tracing there that waves of one rate explain.
 pub(super) const EXPLAINED: f64 = 0.8;
+/// It is looked at with about this many values a second.
+pub(super) const FLUTTER_VALUES_HZ: f64 = 62.5;
+/// Waves are tried as sines and, around the best rate, with as many sines as this.
+pub(super) const HARMONICS: usize = 2;
+/// Sines of the first try.
+pub(super) const COARSE_HARMONICS: usize = 1;
 /// Rates are tried this far apart, in waves over the window; then again around the best one.
 pub(super) const COARSE: f64 = 0.5;
 /// How far apart around the best one.

@@ -8,8 +8,9 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::calibration::{
-    BEFORE_QRS_S, COARSE, EXPLAINED, FEWEST_LONG, FINE, FLUTTER_BPM, FLUTTER_EVERY, FLUTTER_S,
-    LEAST_FLUTTER_MV, LEAST_FLUTTER_S, LEAST_WAVES, NOTHING, T_OVER_S, WHOLE_WAVES,
+    BEFORE_QRS_S, COARSE, COARSE_HARMONICS, EXPLAINED, FEWEST_LONG, FINE, FLUTTER_BPM, FLUTTER_EVERY,
+    FLUTTER_S, FLUTTER_VALUES_HZ, HARMONICS, LEAST_FLUTTER_MV, LEAST_FLUTTER_S, LEAST_WAVES, NOTHING,
+    T_OVER_S, WHOLE_WAVES,
 };
 use super::tracing::Tracing;
 use crate::model::{FoundBeat, Quality, Recording, SECONDS_PER_MINUTE, Span};
@@ -66,7 +67,7 @@ fn is_flutter(recording: &Recording, quality: &Quality, beats: &[FoundBeat], spa
     let seconds = second(span.start)..=second(span.end - 1);
     let leads: Vec<usize> =
         (0..recording.leads.len()).filter(|lead| quality.is_readable(*lead, seconds.clone())).collect();
-    let tracing = Tracing::read(recording, &leads, span);
+    let tracing = Tracing::read(recording, &leads, span, FLUTTER_VALUES_HZ);
     let places: Vec<Range<usize>> = between
         .iter()
         .map(|s| {
@@ -84,16 +85,16 @@ fn is_flutter(recording: &Recording, quality: &Quality, beats: &[FoundBeat], spa
         }
         let (low, high) = (FLUTTER_BPM.0 / SECONDS_PER_MINUTE, FLUTTER_BPM.1 / SECONDS_PER_MINUTE);
         let step = COARSE / FLUTTER_S;
-        let coarse = best_rate(&parts, tracing.hz, (low, high), step);
-        let best = coarse
-            .filter(|(share, _)| *share >= EXPLAINED / 2.0)
-            .and_then(|(_, hz)| best_rate(&parts, tracing.hz, (hz - step, hz + step), FINE / FLUTTER_S));
+        let coarse = best_rate(&parts, tracing.hz, (low, high), step, COARSE_HARMONICS);
+        let best = coarse.filter(|(share, _)| *share >= EXPLAINED / 2.0).and_then(|(_, hz)| {
+            best_rate(&parts, tracing.hz, (hz - step, hz + step), FINE / FLUTTER_S, HARMONICS)
+        });
         // A single P wave passes for a wave; in the longer parts it stands alone.
         best.is_some_and(|(_, hz)| {
             let is_long = |p: &&Part| p.values.len() as f64 * hz >= LEAST_WAVES * tracing.hz;
             let long: Vec<&Part> = parts.iter().filter(is_long).collect();
             long.len() >= FEWEST_LONG
-                && explained(&long, hz / tracing.hz) >= EXPLAINED
+                && explained(&long, hz / tracing.hz, HARMONICS) >= EXPLAINED
                 && in_whole_waves(&inside, rate.hz() / hz)
         })
     })
@@ -130,15 +131,23 @@ impl Part {
 }
 
 /// The rate of the waves that explain most of the parts, and the share that they do, every `step` Hz of a range.
-fn best_rate(parts: &[Part], hz: f64, (low, high): (f64, f64), step: f64) -> Option<(f64, f64)> {
+fn best_rate(
+    parts: &[Part],
+    hz: f64,
+    (low, high): (f64, f64),
+    step: f64,
+    harmonics: usize,
+) -> Option<(f64, f64)> {
     let count = ((high - low) / step).round() as usize + 1;
     let of = |k: usize| low + step * k as f64;
     let all: Vec<&Part> = parts.iter().collect();
-    (0..count).map(|k| (explained(&all, of(k) / hz), of(k))).max_by(|a, b| a.0.total_cmp(&b.0))
+    (0..count).map(|k| (explained(&all, of(k) / hz, harmonics), of(k))).max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
-/// Share of the power that a wave of `cycles` a value and its double explain, beside a mean and a slope of each part.
-fn explained(parts: &[&Part], cycles: f64) -> f64 {
+/// Share of the power that a wave of `cycles` a value and, with two harmonics, its double explain, beside a mean and a slope of
+/// each part.
+fn explained(parts: &[&Part], cycles: f64, harmonics: usize) -> f64 {
+    let unknowns = 2 * harmonics.min(HARMONICS);
     let mut normal = [[0.0f64; 5]; 4];
     let mut power = 0.0;
     for part in parts {
@@ -149,8 +158,8 @@ fn explained(parts: &[&Part], cycles: f64) -> f64 {
         for (k, value) in part.steps().zip(&part.values) {
             let (sin, cos) = at;
             let waves = [cos, sin, cos * cos - sin * sin, 2.0 * sin * cos];
-            for i in 0..4 {
-                for j in 0..4 {
+            for i in 0..unknowns {
+                for j in 0..unknowns {
                     normal[i][j] += waves[i] * waves[j];
                 }
                 normal[i][4] += waves[i] * value;
@@ -162,8 +171,8 @@ fn explained(parts: &[&Part], cycles: f64) -> f64 {
         }
         // What a mean and a slope explain of the waves was taken out of the values.
         let (n, square) = (part.values.len() as f64, part.square());
-        for i in 0..4 {
-            for j in 0..4 {
+        for i in 0..unknowns {
+            for j in 0..unknowns {
                 normal[i][j] -= sums[i] * sums[j] / n + slopes[i] * slopes[j] / square;
             }
         }

@@ -6,7 +6,7 @@
 use super::calibration::{
     AFTER_T_END_S, AROUND_S, CYCLE_BEFORE_S, CYCLE_ENDS_BEFORE_S, CYCLE_S_LEAST, CYCLE_S_MOST, FEWEST_P,
     HIDDEN_BEFORE_S, LEAST_P_MV, LONG_INTERVAL, P_AGREE, P_ALIKE, P_APART_S, P_SIDE_S, P_SIZE, PR_S,
-    SHORT_SHARE, SHORTEST_SHARE, SLOW_S, T_OVER_S,
+    SHORT_SHARE, SHORTEST_SHARE, SLOW_S, T_OVER_S, VALUES_HZ,
 };
 use super::tracing::Tracing;
 use crate::model::{BeatClass, FoundBeat, Quality, Recording, SecondQuality, Span};
@@ -40,7 +40,7 @@ impl PWaves {
         let seconds = second(whole.start)..=second(whole.end - 1);
         let leads: Vec<usize> =
             (0..recording.leads.len()).filter(|lead| quality.is_readable(*lead, seconds.clone())).collect();
-        let mut tracing = Tracing::read(recording, &leads, whole);
+        let mut tracing = Tracing::read(recording, &leads, whole, VALUES_HZ);
         if leads.is_empty() || tracing.len() == 0 {
             return None;
         }
@@ -84,7 +84,9 @@ impl PWaves {
 
 /// True where an interval is long or the rate slow.
 fn asks(beats: &[FoundBeat], hz: f64) -> bool {
-    let rr: Vec<f64> = beats.windows(2).map(|w| (w[1].sample - w[0].sample) as f64 / hz).collect();
+    // An interval beside a ventricular beat is long for it.
+    let sinus = beats.windows(2).filter(|w| is_narrow(&w[0]) && is_narrow(&w[1]));
+    let rr: Vec<f64> = sinus.map(|w| (w[1].sample - w[0].sample) as f64 / hz).collect();
     if rr.len() < FEWEST_P {
         return false;
     }

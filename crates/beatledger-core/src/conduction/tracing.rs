@@ -1,6 +1,5 @@
 //! The tracing of a window with fewer values a second.
 
-use super::calibration::VALUES_HZ;
 use crate::model::{Recording, Span};
 
 /// Some leads over a stretch, mV, each value the mean of a few samples.
@@ -14,9 +13,9 @@ pub(super) struct Tracing {
 }
 
 impl Tracing {
-    /// Reads `span` of `leads`.
-    pub fn read(recording: &Recording, leads: &[usize], span: Span) -> Self {
-        let step = (recording.rate.hz() / VALUES_HZ).round().max(1.0) as i64;
+    /// Reads `span` of `leads` with about `values_hz` values a second.
+    pub fn read(recording: &Recording, leads: &[usize], span: Span, values_hz: f64) -> Self {
+        let step = (recording.rate.hz() / values_hz).round().max(1.0) as i64;
         let mut raw = Vec::new();
         let mv = leads
             .iter()
