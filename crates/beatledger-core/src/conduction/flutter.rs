@@ -31,6 +31,7 @@ pub(super) fn flutter(recording: &Recording, quality: &Quality, beats: &[FoundBe
         .flat_map(|w| w.saturating_sub(FLUTTER_EVERY - 1)..(w + FLUTTER_EVERY).min(windows))
         .filter(|w| w % FLUTTER_EVERY != 0)
         .collect();
+    near.sort_unstable();
     near.dedup();
     let mut all: Vec<usize> = near.into_par_iter().filter(shows).collect();
     all.extend(some);

@@ -3,15 +3,15 @@
 //! Each beat has a chance of being of the class, from the confidence of its label; the number of a sum of such chances follows a
 //! Poisson-binomial distribution, here by its mean and variance. Beats of one shape group are right or wrong together, so that
 //! their variance is larger (intra-class correlation), and a share of the beats of a class looks like no other beat and is
-//! missed. What a reader has said is certain, and what a reader has looked through hides nothing.
+//! missed. What a reader has said is certain.
 //!
 //! The chances and the three spreads were set on what was not used for training: the excerpts of the QT Database that are not
-//! of MIT-BIH Arrhythmia, and record 800 of the Supraventricular one (`beatledger score --reliability`).
+//! of MIT-BIH Arrhythmia, and record 800 of the Supraventricular one. On records that nobody has looked at they are not proven.
 
 use std::collections::BTreeMap;
 
 use super::Day;
-use crate::model::{Beat, BeatClass, Doubt, Origin};
+use crate::model::{Beat, BeatClass, Certainty, Doubt, Origin};
 
 /// Points of a curve from the confidence of a label to a chance, straight between them.
 type Curve = &'static [(f64, f64)];
@@ -50,8 +50,6 @@ const MOST_TOGETHER: f64 = 60.0;
 const LEAST_CHANCE: f64 = 0.005;
 /// 95 % of a normal distribution lie within so many standard deviations.
 const NORMAL_95: f64 = 1.96;
-/// A beat is doubtful below this chance (as [`crate::model::Certainty::DOUBTFUL_BELOW`]).
-const DOUBTFUL_BELOW: f64 = 0.8;
 
 /// A sum of chances.
 #[derive(Default)]
@@ -92,7 +90,7 @@ pub fn of_class(day: &Day<'_>, class: BeatClass) -> Option<Doubt> {
         let chance = chance(known, beat, has_label);
         if has_label {
             count += 1;
-            doubtful += u64::from(chance < DOUBTFUL_BELOW);
+            doubtful += u64::from(chance < f64::from(Certainty::DOUBTFUL_BELOW));
             unread += f64::from(u8::from(!is_said(beat)));
             labelled.add(beat.group, chance);
         } else if chance >= LEAST_CHANCE && !(class == BeatClass::S && day.in_af[i]) {

@@ -42,7 +42,7 @@ pub fn figure(snapshot: &Snapshot, figure: &Figure, links: &Links) -> Observatio
     if let Some(place) = figure.place {
         note.push(format!("First at {} (recorder's clock)", place_text(recording, place.start)));
     }
-    note.extend(doubt_words(figure).map(|doubt| format!("With a chance of 95 %: {doubt}")));
+    note.extend(doubt_words(figure).map(|doubt| format!("Doubt: {doubt}")));
     if let Some(percent) = figure.basis.percent.filter(|x| x.is_finite()) {
         note.push(format!("Rests on {percent:.1} % {}", figure.basis.of));
     }
