@@ -58,7 +58,7 @@ impl Snapshot {
         fold: Fold,
         kept: Arc<Kept>,
     ) -> Self {
-        use crate::model::EventKind::{self, AtrialFibrillation, AtrialFlutter};
+        use crate::model::EventKind::{AtrialFibrillation, AtrialFlutter};
         let edits = &fold.in_force;
         let (settings, mut orphans) = review::apply_settings(base, edits);
         let unreadable = review::unreadable_in_force(&recording, &found, edits);
@@ -69,13 +69,7 @@ impl Snapshot {
             .with_silences(&silences)
             .with_answers(
                 review::said_not(edits, AtrialFibrillation, &[AtrialFlutter]),
-                Span::merged(
-                    EventKind::BLOCKS
-                        .iter()
-                        .flat_map(|k| review::said_not(edits, *k, &EventKind::BLOCKS))
-                        .collect(),
-                    0,
-                ),
+                no_block(edits),
                 review::said_not(edits, AtrialFlutter, &[]),
             );
         let mut found_events = rhythm::events(&reading);
@@ -158,6 +152,13 @@ fn inverted_in_force(found: &Found, edits: &[(u64, Edit)]) -> Vec<bool> {
         }
     }
     inverted
+}
+
+/// Stretches of which a reader said that they are no block of any kind.
+fn no_block(edits: &[(u64, Edit)]) -> Vec<Span> {
+    use crate::model::EventKind;
+    let kinds = [&EventKind::BLOCKS[..], &[EventKind::ExitBlock, EventKind::BlockedAtrialEctopy]].concat();
+    Span::merged(kinds.iter().flat_map(|k| review::said_not(edits, *k, &kinds)).collect(), 0)
 }
 
 fn diary_in_force(recording: &Recording, edits: &[(u64, Edit)]) -> Vec<DiaryEntry> {

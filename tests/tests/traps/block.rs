@@ -1,8 +1,13 @@
 //! P waves that are not conducted: what kind of block it is, where that shows (definitions: 2018 ACC/AHA/HRS bradycardia guideline,
 //! second hand).
 
-use beatledger_core::model::{EventKind, FigureId};
-use beatledger_core::session::Snapshot;
+use std::sync::Arc;
+
+use beatledger_core::model::{EventKind, FigureId, Progress};
+use beatledger_core::pipeline;
+use beatledger_core::review::{Action, Edit};
+use beatledger_core::session::{Session, Snapshot, Stamp};
+use beatledger_core::settings::Settings;
 
 use super::body::{Body, breathing, of};
 
@@ -217,6 +222,34 @@ fn a_long_pr_is_first_degree_block_and_a_usual_one_is_none() {
             day.summary.number(FigureId::PrMs)
         );
         assert_eq!(EventKind::BLOCKS.iter().map(|k| of(&day, *k).len()).sum::<usize>(), 0);
+    }
+}
+
+/// What a reader does not agree with makes room for what stood there without it.
+#[test]
+fn exit_block_that_is_dropped_is_a_dropped_beat_candidate_again() {
+    let (recording, settings) = (Arc::new(exit_block(0.8).recording()), Settings::default());
+    let found = pipeline::find(&recording, &settings, &Progress::default()).unwrap();
+    let mut session = Session::new(recording, settings, Arc::new(found), &[]);
+    let before = session.snapshot();
+    assert!(of(&before, EventKind::DroppedBeatCandidate).is_empty(), "{}", said(&before));
+    let stamp = Stamp { reader: "A. Reader".into(), at_utc_ms: 0, utc_offset_min: 0 };
+    for event in of(&before, EventKind::ExitBlock) {
+        let entry = session.entry(Action::Do(Edit::DropEvent { kind: event.kind, span: event.span }), &stamp);
+        session.push(&entry);
+    }
+    assert!(!of(&session.snapshot(), EventKind::DroppedBeatCandidate).is_empty());
+}
+
+/// PR just above 200 ms may be off by as much: it is told with doubt.
+#[test]
+fn a_pr_that_is_hardly_long_is_doubtful() {
+    for (pr, doubtful) in [(0.195, true), (0.26, false)] {
+        let day = Body { seed: 61, ..with_p(0.85, 640.0, |_| Some(pr)) }.read();
+        let first = of(&day, EventKind::AvBlock1);
+        let pr_ms = day.summary.number(FigureId::PrMs);
+        assert!(first.iter().all(|e| e.doubt().is_some() == doubtful), "PR {pr}: {pr_ms:?} {first:?}");
+        assert!(!first.is_empty(), "PR {pr}: {pr_ms:?}");
     }
 }
 

@@ -36,6 +36,40 @@ fn marked(path: &Path, hz: f64) -> Vec<(i64, f64)> {
     out
 }
 
+/// PR of the beats of which a cardiologist marked P, ms.
+fn marked_pr(path: &Path, hz: f64) -> Vec<f64> {
+    let (mut open, mut p, mut out) = (0, None, Vec::new());
+    for mark in &read_annotations(path).unwrap() {
+        match mark.symbol.as_str() {
+            "(" => open = mark.sample,
+            "p" => p = Some(open),
+            ")" | "t" | "u" => {}
+            _ => out.extend(p.take().map(|on| 1000.0 * (open - on) as f64 / hz)),
+        }
+    }
+    out
+}
+
+/// PR of the averaged beats of an excerpt is within 20 ms of the cardiologist's mean on nine of ten excerpts of the QT Database.
+#[test]
+fn pr_of_averaged_beats_is_near_that_of_the_cardiologist() {
+    let Some(data) = beatledger_testkit::data("PR on the QT Database") else { return };
+    let mut errors = Vec::new();
+    for path in beatledger_testkit::files(&data.join("qtdb"), "q1c") {
+        let recording = beatledger_formats::open(path.with_extension("hea")).unwrap();
+        let rate = recording.rate;
+        let marks = marked_pr(&path, rate.hz());
+        let day = day_of(recording);
+        let ours = day.found.averaged.last().and_then(|a| a.waves.pr_samples());
+        if let (Some(ours), true) = (ours, marks.len() >= 10) {
+            errors.push(rate.ms_from_samples(ours) - marks.iter().sum::<f64>() / marks.len() as f64);
+        }
+    }
+    let near = errors.iter().filter(|e| e.abs() <= 20.0).count();
+    println!("PR of {} excerpts, {near} within 20 ms", errors.len());
+    assert!(errors.len() >= 30 && 10 * near >= 9 * errors.len(), "{near} of {}", errors.len());
+}
+
 fn day_of(recording: beatledger_core::model::Recording) -> Snapshot {
     let settings = Settings::default();
     let found = pipeline::find(&recording, &settings, &Progress::default()).unwrap();

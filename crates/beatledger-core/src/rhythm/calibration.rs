@@ -93,8 +93,10 @@ pub(super) const AF_CERTAINTY: f32 = 0.9;
 
 /// Certainty of a block told from P waves: not counted on open recordings, which hold too little of it; doubtful by design.
 pub(super) const CONDUCTION_CERTAINTY: f32 = 0.7;
-/// Certainty of a long PR, which is within 20 ms of a cardiologist's on nine of ten excerpts of the QT Database, and of early P
-/// waves that are not conducted (design choice).
+/// PR from here on is long beyond its error, ms: that of averaged beats is within 20 ms of a cardiologist's on nine of ten excerpts
+/// of the QT Database (`cargo test -p beatledger-tests --test traps pr_of`).
+pub(super) const SURE_LONG_PR_MS: f64 = 220.0;
+/// Certainty of such a PR, and of early P waves that are not conducted (design choice).
 pub(super) const SURE_CONDUCTION: f32 = 0.8;
 /// Certainty of flutter told from its waves: not counted on open recordings; doubtful by design.
 pub(super) const FLUTTER_CERTAINTY: f32 = 0.7;

@@ -1,9 +1,12 @@
-//! What P waves say of conduction, as events: they take the place of a rhythm that they explain, and block must be read.
+//! What P waves say of conduction, as events: a rate is no rhythm of the sinus node where P waves are not conducted, and intervals
+//! that are irregular for block or flutter are no fibrillation. Block must be read.
 
-use super::calibration::{CONDUCTION_CERTAINTY, EXPLAINED_SHARE, FLUTTER_CERTAINTY, SURE_CONDUCTION};
+use super::calibration::{
+    CONDUCTION_CERTAINTY, EXPLAINED_SHARE, FLUTTER_CERTAINTY, SURE_CONDUCTION, SURE_LONG_PR_MS,
+};
 use super::columns::Columns;
 use super::event::event_over;
-use crate::model::{Certainty, Conducted, Conduction, Event, EventKind, Span};
+use crate::model::{Averaged, Certainty, Conducted, Conduction, Event, EventKind, Span};
 
 /// The kind of event of a finding.
 fn kind(finding: Conduction) -> EventKind {
@@ -21,11 +24,56 @@ fn kind(finding: Conduction) -> EventKind {
     }
 }
 
-/// Appends the findings, and takes out what they explain: a rate is no rhythm of the sinus node where P waves are not conducted,
-/// and intervals that are irregular for block or flutter are no fibrillation.
+/// Stretches whose findings explain what other detectors make of the same beats, less those of which a reader said that they
+/// are none; each list sorted and disjoint.
+pub struct Explained {
+    /// A slow rate is none of the sinus node there.
+    slow: Vec<Span>,
+    /// Intervals are irregular there for another reason than fibrillation.
+    irregular: Vec<Span>,
+    /// A fast rate is none of the sinus node there.
+    fast: Vec<Span>,
+    /// A long interval has a name there.
+    long: Vec<Span>,
+}
+
+impl Explained {
+    /// Lays them out once for all events.
+    pub fn new(columns: &Columns<'_>) -> Self {
+        use Conduction::{
+            Advanced, BlockedEctopy, Complete, ExitBlock, Flutter, MobitzOne, MobitzTwo, NotTold, TwoToOne,
+        };
+        let found = columns.reading.found.map_or(&[][..], |f| &f.conduction);
+        let answered = [&columns.reading.no_block[..], &columns.reading.no_flutter].concat();
+        let answered = Span::merged(answered, 0);
+        let by = |kinds: &[Conduction]| {
+            let spans = found.iter().filter(|c| kinds.contains(&c.finding)).map(|c| c.span).collect();
+            Span::without(&Span::merged(spans, 0), &answered)
+        };
+        Self {
+            slow: by(&[Complete, Advanced, TwoToOne, MobitzOne, MobitzTwo, NotTold, Flutter]),
+            irregular: by(&[MobitzOne, TwoToOne, Flutter]),
+            fast: by(&[Flutter]),
+            long: by(&[Advanced, MobitzOne, MobitzTwo, NotTold, ExitBlock, BlockedEctopy, TwoToOne]),
+        }
+    }
+
+    /// True where they cover most of an event of a kind that they explain.
+    pub fn covers(&self, event: &Event) -> bool {
+        let spans = match event.kind {
+            EventKind::Bradycardia => &self.slow,
+            EventKind::AtrialFibrillation | EventKind::IrregularShort => &self.irregular,
+            EventKind::Tachycardia | EventKind::RegularTachycardia => &self.fast,
+            EventKind::DroppedBeatCandidate => &self.long,
+            _ => return false,
+        };
+        event.span.covered_by(spans) as f64 >= EXPLAINED_SHARE * event.span.len() as f64
+    }
+}
+
+/// Appends the findings.
 pub fn conduction(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>) {
     let found = columns.reading.found.map_or(&[][..], |f| &f.conduction);
-    events.retain(|e| !is_explained(columns, e));
     for conducted in found {
         let beats = columns.reading.beats_in(conducted.span);
         // There are no P waves in fibrillation.
@@ -36,7 +84,7 @@ pub fn conduction(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>
             event.critical =
                 EventKind::BLOCKS.contains(&event.kind) || event.kind == EventKind::AtrialFlutter;
             event.note = note(conducted);
-            event.certainty = certainty(conducted.finding);
+            event.certainty = certainty(columns, conducted);
             events.push(event);
         }
     }
@@ -58,30 +106,26 @@ fn note(conducted: &Conducted) -> String {
     }
 }
 
-fn certainty(finding: Conduction) -> Certainty {
+fn certainty(columns: &Columns<'_>, conducted: &Conducted) -> Certainty {
     let look = "it is told from P waves in the tracing alone; look at it";
-    match finding {
+    match conducted.finding {
         Conduction::Flutter => Certainty::of(FLUTTER_CERTAINTY, || look.replace("P waves", "waves")),
+        Conduction::FirstDegree if shortest_pr_ms(columns, conducted.span) < SURE_LONG_PR_MS => {
+            Certainty::of(CONDUCTION_CERTAINTY, || {
+                "PR is above 200 ms by no more than it may be off".to_owned()
+            })
+        }
         Conduction::FirstDegree | Conduction::BlockedEctopy => Certainty::of(SURE_CONDUCTION, String::new),
         _ => Certainty::of(CONDUCTION_CERTAINTY, || look.to_owned()),
     }
 }
 
-/// True where findings cover what they explain of this kind of event, and no reader has said that they are none.
-pub fn is_explained(columns: &Columns<'_>, event: &Event) -> bool {
-    let found = columns.reading.found.map_or(&[][..], |f| &f.conduction);
-    use Conduction::{Advanced, Complete, ExitBlock, Flutter, MobitzOne, MobitzTwo, NotTold, TwoToOne};
-    let by: &[Conduction] = match event.kind {
-        EventKind::Bradycardia => &[Complete, Advanced, TwoToOne, MobitzOne, MobitzTwo, NotTold, Flutter],
-        EventKind::AtrialFibrillation | EventKind::IrregularShort => &[MobitzOne, TwoToOne, Flutter],
-        EventKind::Tachycardia | EventKind::RegularTachycardia => &[Flutter],
-        EventKind::DroppedBeatCandidate => {
-            &[Advanced, MobitzOne, MobitzTwo, NotTold, ExitBlock, Conduction::BlockedEctopy, TwoToOne]
-        }
-        _ => return false,
-    };
-    let spans = Span::merged(found.iter().filter(|c| by.contains(&c.finding)).map(|c| c.span).collect(), 0);
-    let answered = Span::merged([&columns.reading.no_block[..], &columns.reading.no_flutter].concat(), 0);
-    let spans = Span::without(&spans, &answered);
-    event.span.covered_by(&spans) as f64 >= EXPLAINED_SHARE * event.span.len() as f64
+/// The shortest PR of the averaged beats of a stretch, ms; 0 without any.
+fn shortest_pr_ms(columns: &Columns<'_>, span: Span) -> f64 {
+    let rate = columns.reading.recording.rate;
+    let length = rate.samples_from_seconds(Averaged::WINDOW_S);
+    let averaged = columns.reading.found.map_or(&[][..], |f| &f.averaged);
+    let inside = averaged.iter().filter(|a| span.contains(i64::from(a.window) * length));
+    let pr_ms = inside.filter_map(|a| a.waves.pr_samples()).map(|s| rate.ms_from_samples(s));
+    pr_ms.min_by(f64::total_cmp).unwrap_or(0.0)
 }

@@ -33,7 +33,8 @@ use columns::Columns;
 pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     let columns = Columns::new(reading);
     let mut fibrillation = irregular::fibrillation(&columns);
-    fibrillation.retain(|e| !conduction::is_explained(&columns, e));
+    let explained = conduction::Explained::new(&columns);
+    fibrillation.retain(|e| !explained.covers(e));
     let is_af = |e: &&Event| {
         e.kind == EventKind::AtrialFibrillation
             && 2 * e.span.covered_by(&reading.no_fibrillation) < e.span.len()
@@ -59,6 +60,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     };
     let (mut events, rates) = rayon::join(of_beats, of_rates);
     events.extend(rates);
+    events.retain(|e| !explained.covers(e));
     conduction::conduction(&columns, &in_af, &mut events);
     unreadable::stretches(reading, &mut events);
     ventricular_waves::candidates(reading, &mut events);
