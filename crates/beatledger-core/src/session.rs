@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::model::{Beat, DiaryEntry, Event, EventState, Found, Reading, Recording, Span, Summary};
+use crate::model::{Beat, DiaryEntry, Event, EventState, Found, Reading, Recording, Span, StLead, Summary};
 use crate::review::{self, Action, Edit, Entry, Fold, Orphan};
 use crate::settings::Settings;
 use crate::summarise::Kept;
@@ -37,6 +37,8 @@ pub struct Snapshot {
     pub orphans: Vec<Orphan>,
     /// State of the ledger.
     pub fold: Fold,
+    /// ST of every lead: its changes are events, its courses come with the whole summary.
+    st: Arc<Vec<StLead>>,
     kept: Arc<Kept>,
 }
 
@@ -73,8 +75,8 @@ impl Snapshot {
                 review::said_not(edits, AtrialFlutter, &[]),
             );
         let mut found_events = rhythm::events(&reading);
-        let of_st = measure::st::events(&reading, &found_events);
-        found_events.extend(of_st);
+        let st = measure::st::leads(&reading);
+        found_events.extend(measure::st::events(&reading, &st));
         found_events.sort_by_key(|e| (e.span.start, e.kind));
         let (events, lost_events) = review::apply_events(found_events, &beats, edits);
         orphans.extend(lost_beats);
@@ -95,6 +97,7 @@ impl Snapshot {
             found,
             orphans,
             fold,
+            st: Arc::new(st),
             kept,
         }
     }
@@ -115,6 +118,7 @@ impl Snapshot {
             &reading.with_found(&self.found).with_silences(&silences),
             &self.events,
             &self.diary,
+            self.st.to_vec(),
             Some(&self.kept),
         );
         Self { summary: Arc::new(summary), kept: Arc::new(kept), ..self.clone() }

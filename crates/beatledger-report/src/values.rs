@@ -78,8 +78,10 @@ pub fn figure_words(figure: &Figure, recording: &Recording, reason: Reason) -> S
     let value = value_words(figure, recording, reason);
     match doubt_words(figure) {
         Some(doubt) if reason == Reason::Said => format!("{value} ({doubt})"),
-        Some(_) if figure.doubt.as_ref().is_some_and(|d| d.doubtful > 0) => format!("{value} (?)"),
-        _ => value,
+        _ => match figure.doubt.as_ref().map_or(0, |d| d.doubtful) {
+            0 => value,
+            doubtful => format!("{value} ({} doubtful)", grouped(doubtful)),
+        },
     }
 }
 

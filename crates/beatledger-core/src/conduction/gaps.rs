@@ -5,14 +5,14 @@ use super::calibration::{
     MOST_CYCLES, MULTIPLE, NEAR_BEATS, ON_TIME, P_SHOWN, PR_SAME_S, PR_STEP_S, SHORT_SHARE, USUAL_WITHIN,
 };
 use super::p_waves::PWaves;
-use crate::model::{BeatClass, Conducted, Conduction, FoundBeat, Span};
+use crate::model::{Conducted, Conduction, FoundBeat, Span};
 use crate::statistics;
 
 /// What is known of one beat.
 #[derive(Clone, Copy)]
 struct Seen {
     beat: i64,
-    is_sinus: bool,
+    is_supraventricular: bool,
     /// Its P wave.
     p: Option<i64>,
 }
@@ -27,10 +27,13 @@ impl Seen {
 pub(super) fn named(p: &PWaves, beats: &[FoundBeat], span: Span) -> Vec<Conducted> {
     let first = beats.partition_point(|b| b.sample < span.start).saturating_sub(2 * BEATS_BEFORE);
     let last = beats.partition_point(|b| b.sample < span.end);
-    let is_sinus = |b: &FoundBeat| matches!(b.class, BeatClass::N | BeatClass::S);
     let seen: Vec<Seen> = beats[first..last]
         .iter()
-        .map(|b| Seen { beat: b.sample, is_sinus: is_sinus(b), p: p.conducted(b.sample) })
+        .map(|b| Seen {
+            beat: b.sample,
+            is_supraventricular: b.class.is_supraventricular(),
+            p: p.conducted(b.sample),
+        })
         .collect();
     let shown = seen.iter().filter(|s| s.p.is_some()).count() as f64 >= P_SHOWN * seen.len() as f64;
     let mut out = Vec::new();
@@ -58,7 +61,7 @@ pub(super) fn named(p: &PWaves, beats: &[FoundBeat], span: Span) -> Vec<Conducte
 fn name(p: &PWaves, seen: &[Seen], i: usize) -> Option<(Conduction, u32)> {
     let (before, after) = (seen[i - 1], seen[i]);
     let interval = (after.beat - before.beat) as f64;
-    let from = before.p.filter(|_| before.is_sinus && p.is_clear(before.beat, after.beat))?;
+    let from = before.p.filter(|_| before.is_supraventricular && p.is_clear(before.beat, after.beat))?;
     let usual = usual_cycle(p, before.beat)?;
     if interval < LEAST_GAP * usual || !has_usual(seen, i, usual) {
         return None;
@@ -90,16 +93,18 @@ fn has_usual(seen: &[Seen], i: usize, usual: f64) -> bool {
     near(seen, i).any(|interval| (interval - usual).abs() <= USUAL_WITHIN * usual)
 }
 
-/// True where the interval before beat `i` is long among those of sinus beats around it.
+/// True where the interval before beat `i` is long among those around it between beats that the atria drive.
 fn is_long(seen: &[Seen], i: usize) -> bool {
     let short = statistics::quantile(near(seen, i), SHORT_SHARE).unwrap_or(f64::INFINITY);
     (seen[i].beat - seen[i - 1].beat) as f64 >= LEAST_GAP * short
 }
 
-/// Intervals between sinus beats near beat `i`.
+/// Intervals between beats that the atria drive, near beat `i`.
 fn near(seen: &[Seen], i: usize) -> impl Iterator<Item = f64> {
     let part = &seen[i.saturating_sub(NEAR_BEATS)..(i + NEAR_BEATS).min(seen.len())];
-    part.windows(2).filter(|w| w[0].is_sinus && w[1].is_sinus).map(|w| (w[1].beat - w[0].beat) as f64)
+    part.windows(2)
+        .filter(|w| w[0].is_supraventricular && w[1].is_supraventricular)
+        .map(|w| (w[1].beat - w[0].beat) as f64)
 }
 
 /// The usual P-P interval around a place, samples: that of neighbouring P waves, conducted or not.

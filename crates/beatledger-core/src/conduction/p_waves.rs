@@ -1,7 +1,7 @@
 //! P waves between the beats of a window: places that look like the averaged P wave of its beats.
 //!
-//! What every beat brings along, QRS, T and U, is averaged and taken out first, so that a P wave inside a T wave shows, and a
-//! U wave passes for none.
+//! What every beat brings along, QRS, T and U, is averaged and taken out first, so that a U wave hardly passes for one. What lies
+//! in QRS or T is not looked at: T changes from beat to beat, and what is left of it looks like a P wave.
 
 use super::calibration::{
     AFTER_T_END_S, AROUND_S, CYCLE_BEFORE_S, CYCLE_ENDS_BEFORE_S, CYCLE_S_LEAST, CYCLE_S_MOST, FEWEST_P,
@@ -9,7 +9,7 @@ use super::calibration::{
     SHORT_SHARE, SHORTEST_SHARE, SLOW_S, T_OVER_S, VALUES_HZ,
 };
 use super::tracing::Tracing;
-use crate::model::{BeatClass, FoundBeat, Quality, Recording, SecondQuality, Span};
+use crate::model::{FoundBeat, Quality, Recording, SecondQuality, Span};
 use crate::statistics;
 
 /// The P waves of a window.
@@ -85,7 +85,8 @@ impl PWaves {
 /// True where an interval is long or the rate slow.
 fn asks(beats: &[FoundBeat], hz: f64) -> bool {
     // An interval beside a ventricular beat is long for it.
-    let sinus = beats.windows(2).filter(|w| is_narrow(&w[0]) && is_narrow(&w[1]));
+    let sinus =
+        beats.windows(2).filter(|w| w[0].class.is_supraventricular() && w[1].class.is_supraventricular());
     let rr: Vec<f64> = sinus.map(|w| (w[1].sample - w[0].sample) as f64 / hz).collect();
     if rr.len() < FEWEST_P {
         return false;
@@ -95,10 +96,6 @@ fn asks(beats: &[FoundBeat], hz: f64) -> bool {
     median >= SLOW_S || rr.iter().any(|r| *r >= LONG_INTERVAL * quartile)
 }
 
-fn is_narrow(beat: &FoundBeat) -> bool {
-    matches!(beat.class, BeatClass::N | BeatClass::S)
-}
-
 /// Takes the averaged QRS-T out of every beat; a ventricular one is flattened.
 fn take_out_cycles(tracing: &mut Tracing, beats: &[FoundBeat], hz: f64) {
     let rr = beats.windows(2).map(|w| (w[1].sample - w[0].sample) as f64 / hz);
@@ -106,17 +103,17 @@ fn take_out_cycles(tracing: &mut Tracing, beats: &[FoundBeat], hz: f64) {
     let before = tracing.values(CYCLE_BEFORE_S);
     let length = tracing.values((short - CYCLE_ENDS_BEFORE_S).clamp(CYCLE_S_LEAST, CYCLE_S_MOST)) + before;
     let starts: Vec<(i64, bool)> =
-        beats.iter().map(|b| (tracing.at(b.sample) - before, is_narrow(b))).collect();
+        beats.iter().map(|b| (tracing.at(b.sample) - before, b.class.is_supraventricular())).collect();
     let n = tracing.len() as i64;
     let fits = |start: i64| start >= 0 && start + length < n;
     for lead in &mut tracing.mv {
         let level = |lead: &[f32], start: i64| (lead[start as usize] + lead[start as usize + 1]) / 2.0;
         let mut mean = vec![0.0f32; length as usize];
-        let narrow: Vec<i64> = starts.iter().filter(|s| s.1 && fits(s.0)).map(|s| s.0).collect();
-        for start in &narrow {
+        let of_atria: Vec<i64> = starts.iter().filter(|s| s.1 && fits(s.0)).map(|s| s.0).collect();
+        for start in &of_atria {
             let zero = level(lead, *start);
             let part = &lead[*start as usize..];
-            mean.iter_mut().zip(part).for_each(|(m, v)| *m += (v - zero) / narrow.len() as f32);
+            mean.iter_mut().zip(part).for_each(|(m, v)| *m += (v - zero) / of_atria.len() as f32);
         }
         // Its end fades out, so that no step is left.
         let fade = (length / 6).max(1) as usize;
@@ -124,9 +121,9 @@ fn take_out_cycles(tracing: &mut Tracing, beats: &[FoundBeat], hz: f64) {
             let at = mean.len() - 1 - k;
             mean[at] *= k as f32 / fade as f32;
         }
-        for (start, is_narrow) in starts.iter().filter(|s| fits(s.0)) {
+        for (start, is_supraventricular) in starts.iter().filter(|s| fits(s.0)) {
             let from = *start as usize;
-            if *is_narrow {
+            if *is_supraventricular {
                 lead[from..].iter_mut().zip(&mean).for_each(|(v, m)| *v -= m);
             } else {
                 let (a, b) = (lead[from], lead[from + length as usize]);
@@ -159,7 +156,7 @@ fn averaged_p(tracing: &Tracing, beats: &[FoundBeat]) -> Option<Vec<f32>> {
     let side = tracing.values(P_SIDE_S).max(2);
     let (mut sum, mut energy, mut count) = (Vec::new(), 0.0f32, 0usize);
     let mut one = Vec::new();
-    for beat in beats.iter().filter(|b| is_narrow(b)) {
+    for beat in beats.iter().filter(|b| b.class.is_supraventricular()) {
         let Some(peak) = beat.waves.p_peak else { continue };
         around(tracing, tracing.at(beat.sample + i64::from(peak)), side, &mut one);
         if one.is_empty() {
@@ -180,8 +177,7 @@ fn averaged_p(tracing: &Tracing, beats: &[FoundBeat]) -> Option<Vec<f32>> {
     (agree >= P_AGREE && high - low >= LEAST_P_MV).then_some(sum)
 }
 
-/// One flag a value: true from before a complex to the end of its T wave, where a P wave may hide. T itself changes from beat
-/// to beat, and what is left of it looks like one.
+/// One flag a value: true from before a complex to the end of its T wave, where a P wave may hide.
 fn hidden(tracing: &Tracing, beats: &[FoundBeat], hz: f64) -> Vec<bool> {
     let mut ends: Vec<f64> =
         beats.iter().filter_map(|b| b.waves.t_off).map(|off| f64::from(off) / hz).collect();

@@ -12,7 +12,7 @@ use super::calibration::{
     AFTER_T_S, BEFORE_S, CYCLE_S, FEWEST_CYCLES, HEIGHT_RATIO, LEAST_ALIKE, LEAST_S, P_SHARE, P_SIDE_S,
     PLACE_SHARE, REGULAR, REGULAR_SHARE, WINDOW_S,
 };
-use crate::model::{BeatClass, FoundBeat, Quality, Recording, Span};
+use crate::model::{FoundBeat, Quality, Recording, Span};
 use crate::statistics;
 
 /// Stretches with two P waves to a beat, sorted and disjoint.
@@ -63,7 +63,7 @@ fn cycles(recording: &Recording, beats: &[FoundBeat], inside: Range<usize>) -> O
     let length = |i: usize| (beats[i + 1].sample - beats[i].sample) as f64;
     let all: Vec<usize> = inside.filter(|i| i + 1 < beats.len()).collect();
     let usual = statistics::median(&mut all.iter().map(|i| length(*i)).collect::<Vec<f64>>())?;
-    let is_normal = |i: usize| beats[i].class == BeatClass::N || beats[i].class == BeatClass::S;
+    let is_normal = |i: usize| beats[i].class.is_supraventricular();
     let is_usual =
         |i: &usize| (length(*i) - usual).abs() <= REGULAR * usual && is_normal(*i) && is_normal(*i + 1);
     let starts: Vec<i64> = all.iter().filter(|i| is_usual(i)).map(|i| beats[*i].sample).collect();

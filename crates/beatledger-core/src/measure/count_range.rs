@@ -109,7 +109,7 @@ pub fn of_class(day: &Day<'_>, class: BeatClass) -> Option<Doubt> {
     Some(Doubt { doubtful, range: (low < high).then_some((low as f64, high as f64)), reason: String::new() })
 }
 
-/// True where a reader has spoken of the beat.
+/// True where a reader has spoken of the beat, or the label came with the recording and no confidence.
 fn is_said(beat: &Beat) -> bool {
     beat.origin == Origin::Reader || beat.confidence >= 1.0
 }

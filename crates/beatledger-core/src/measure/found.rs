@@ -1,7 +1,6 @@
 //! Beats as they stand, laid beside what was found.
 
-use super::Day;
-use crate::model::FoundBeat;
+use crate::model::{Beat, FoundBeat, Reading};
 
 /// For each beat as it stands the found beat at its place.
 pub struct FoundAt<'d> {
@@ -11,16 +10,16 @@ pub struct FoundAt<'d> {
 
 impl<'d> FoundAt<'d> {
     /// Lays both beside each other; both are sorted by sample.
-    pub fn new(day: &'d Day<'_>) -> Self {
-        let beats = day.reading().found.map_or(&[][..], |f| &f.beats);
+    pub fn new(reading: &Reading<'d>) -> Self {
+        let beats = reading.found.map_or(&[][..], |f| &f.beats);
         let mut next = 0;
-        let place = |sample: &i64| {
-            while beats.get(next).is_some_and(|b| b.sample < *sample) {
+        let place = |beat: &Beat| {
+            while beats.get(next).is_some_and(|b| b.sample < beat.sample) {
                 next += 1;
             }
-            beats.get(next).filter(|b| b.sample == *sample).map_or(u32::MAX, |_| next as u32)
+            beats.get(next).filter(|b| b.sample == beat.sample).map_or(u32::MAX, |_| next as u32)
         };
-        Self { at: day.columns.samples.iter().map(place).collect(), beats }
+        Self { at: reading.beats.iter().map(place).collect(), beats }
     }
 
     /// Index of the found beat at the place of beat `i`; `None` for one that a reader put there.

@@ -254,7 +254,7 @@ pub fn intervals(day: &Day<'_>) -> Intervals {
     let least = settings.qt_min_beats as usize;
     let per_window = rate.samples_from_seconds(Averaged::WINDOW_S).max(1);
     let nights = nights(reading);
-    let found_at = FoundAt::new(day);
+    let found_at = FoundAt::new(day.reading());
     let in_average = reading.found.map_or(&[][..], |f| &f.in_average);
     let mut out = Intervals::default();
     let (mut pr, mut qrs, mut wide) = (Sum::default(), Sum::default(), Sum::default());

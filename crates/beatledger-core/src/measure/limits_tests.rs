@@ -232,7 +232,7 @@ fn a_beat_that_a_reader_put_there_was_not_found() {
     let found = Found { beats: [0, 800, 1600, 2600].map(found_beat).to_vec(), ..Found::default() };
     let reading = day.reading().with_found(&found);
     let laid = Day::new(&reading, &[]);
-    let at = found::FoundAt::new(&laid);
+    let at = found::FoundAt::new(laid.reading());
     assert_eq!((0..6).map(|i| at.get(i)).collect::<Vec<_>>(), [Some(0), None, Some(1), Some(2), None, None]);
 }
 

@@ -10,12 +10,11 @@
 
 use rayon::prelude::*;
 
-use super::Day;
 use super::conduction::takes_part;
 use super::found::FoundAt;
 use crate::model::{
-    Certainty, Event, EventKind, EventState, Lead, Origin, Reading, Repolarisation, SecondQuality, Span,
-    StCourse, StEpisode, StLead, StPoint, UV_PER_MV, Unit,
+    Certainty, Event, EventKind, EventState, Lead, MS_PER_SECOND, Origin, Reading, Repolarisation,
+    SECONDS_PER_MINUTE, SecondQuality, Span, StCourse, StEpisode, StLead, StPoint, UV_PER_MV, Unit,
 };
 use crate::statistics;
 
@@ -47,64 +46,73 @@ struct Made {
 }
 
 /// ST of every lead; empty where nothing was measured.
-pub fn leads(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<StLead> {
-    let Some(found) = day.reading().found else { return Vec::new() };
-    let usable = usable_beats(day, found_at);
+pub fn leads(reading: &Reading<'_>) -> Vec<StLead> {
+    let Some(found) = reading.found else { return Vec::new() };
+    let usable = usable_beats(reading);
     let of_lead = |(lead, known): (usize, &Lead)| -> Result<Made, &'static str> {
         let levels = found.repolarisation.st_uv.get(lead).ok_or("ST was not measured on this lead")?;
-        allowed(day, known)?;
+        allowed(reading, known)?;
         let kinds = found.quality.leads.get(lead).map_or(&[][..], |q| &q.kind);
         let heights = found.repolarisation.qrs_uv.get(lead).map_or(&[][..], |h| h);
-        let made = points(day, &usable, (levels, heights), kinds);
+        let made = points(reading, &usable, (levels, heights), kinds);
         let enough = made.points.len() >= FEWEST_WINDOWS;
         enough.then_some(made).ok_or("fewer than 5 minutes hold enough narrow normal beats of good signal")
     };
-    let made: Vec<_> = day.reading().recording.leads.par_iter().enumerate().map(of_lead).collect();
+    let made: Vec<_> = reading.recording.leads.par_iter().enumerate().map(of_lead).collect();
     let told: Vec<&Made> = made.iter().filter_map(|m| m.as_ref().ok()).collect();
     let lead = |(lead, known): (usize, &Lead)| StLead {
         lead,
         name: known.name.clone(),
         course: match &made[lead] {
-            Ok(made) => course(day, made, &told).ok_or_else(|| "ST was not measured on this lead".to_owned()),
+            Ok(made) => {
+                course(reading, made, &told).ok_or_else(|| "ST was not measured on this lead".to_owned())
+            }
             Err(why) => Err((*why).to_owned()),
         },
     };
-    day.reading().recording.leads.iter().enumerate().map(lead).collect()
+    reading.recording.leads.iter().enumerate().map(lead).collect()
 }
 
 /// Changes of ST that are held, and changes of position, as events: to be looked at before signing.
-pub fn events(reading: &Reading<'_>, others: &[Event]) -> Vec<Event> {
-    let day = Day::new(reading, others);
-    let mut out = Vec::new();
-    for lead in leads(&day, &FoundAt::new(&day)) {
-        let Ok(course) = lead.course else { continue };
-        let since = reading.recording.clock(course.reference_place.start);
-        let mut add = |kind, episode: &StEpisode| {
-            let beats = reading.beats_in(episode.span);
-            out.push(Event {
-                kind,
-                span: episode.span,
-                beats: (beats.start as u32, beats.end as u32),
-                rate_bpm: day.columns.mean_bpm(beats).map(|bpm| bpm as f32),
-                state: EventState::Unread,
-                origin: Origin::Found,
-                critical: kind == EventKind::StChange,
-                note: format!(
-                    "{}: {:+.2} mV at most, against the five minutes from {since}",
-                    lead.name, episode.extreme_mv
-                ),
-                certainty: Certainty::sure(),
-            });
+pub fn events(reading: &Reading<'_>, leads: &[StLead]) -> Vec<Event> {
+    let courses = leads.iter().filter_map(|lead| Some((lead, lead.course.as_ref().ok()?)));
+    let of_lead = |(lead, course): (&StLead, &StCourse)| {
+        let of = |kind, episodes: &[StEpisode]| {
+            let event = |e: &StEpisode| event(reading, kind, &lead.name, course, e);
+            episodes.iter().map(event).collect::<Vec<_>>()
         };
-        course.episodes.iter().for_each(|e| add(EventKind::StChange, e));
-        course.positions.iter().for_each(|e| add(EventKind::PositionChange, e));
+        [of(EventKind::StChange, &course.episodes), of(EventKind::PositionChange, &course.positions)].concat()
+    };
+    courses.flat_map(of_lead).collect()
+}
+
+fn event(
+    reading: &Reading<'_>,
+    kind: EventKind,
+    lead: &str,
+    course: &StCourse,
+    episode: &StEpisode,
+) -> Event {
+    let beats = reading.beats_in(episode.span);
+    let rr: Vec<f32> = reading.rr_ms[beats.clone()].iter().copied().filter(|r| r.is_finite()).collect();
+    let mean_ms = rr.iter().sum::<f32>() / rr.len() as f32;
+    let since = reading.recording.clock(course.reference_place.start);
+    Event {
+        kind,
+        span: episode.span,
+        beats: (beats.start as u32, beats.end as u32),
+        rate_bpm: (mean_ms > 0.0).then_some((SECONDS_PER_MINUTE * MS_PER_SECOND) as f32 / mean_ms),
+        state: EventState::Unread,
+        origin: Origin::Found,
+        critical: kind == EventKind::StChange,
+        note: format!("{lead}: {:+.2} mV at most, against the five minutes from {since}", episode.extreme_mv),
+        certainty: Certainty::sure(),
     }
-    out
 }
 
 /// Whether the recorder passed what ST needs; the reason where not.
-fn allowed(day: &Day<'_>, lead: &Lead) -> Result<(), &'static str> {
-    let settings = day.reading().settings;
+fn allowed(reading: &Reading<'_>, lead: &Lead) -> Result<(), &'static str> {
+    let settings = reading.settings;
     if lead.unit == Unit::Uncalibrated {
         return Err("the file gives no gain for this lead");
     }
@@ -144,8 +152,8 @@ struct Usable {
 }
 
 /// The beats that may take part, in order: the same for every lead.
-fn usable_beats(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<Usable> {
-    let reading = day.reading();
+fn usable_beats(reading: &Reading<'_>) -> Vec<Usable> {
+    let found_at = FoundAt::new(reading);
     let (settings, rate) = (reading.settings, reading.recording.rate);
     let wide = settings.wide_qrs_ms;
     let is_narrow = |width: i64| width > 0 && rate.ms_from_samples(width) < wide;
@@ -163,15 +171,15 @@ fn usable_beats(day: &Day<'_>, found_at: &FoundAt<'_>) -> Vec<Usable> {
 }
 
 fn points(
-    day: &Day<'_>,
+    reading: &Reading<'_>,
     usable: &[Usable],
     (levels_uv, heights_uv): (&[i16], &[i16]),
     kinds: &[SecondQuality],
 ) -> Made {
-    let length = day.reading().recording.rate.samples_from_seconds(WINDOW_S).max(1);
+    let length = reading.recording.rate.samples_from_seconds(WINDOW_S).max(1);
     // A quality that is not known is not held against a lead.
     let is_good = |beat: &&Usable| kinds.is_empty() || kinds.get(beat.second) == Some(&SecondQuality::Good);
-    let most_uv = 1000.0 * day.reading().settings.st_uncertain_mv;
+    let most_uv = 1000.0 * reading.settings.st_uncertain_mv;
     let mut made = Made { points: Vec::new(), qrs_mv: Vec::new() };
     let mut levels: Vec<i16> = Vec::with_capacity(64);
     let mut collect = |of: &[i16], window: &[Usable]| -> Vec<i16> {
@@ -208,20 +216,20 @@ fn median(levels: &mut [i16]) -> (i16, f64) {
 }
 
 /// The course of a lead; `all` are the leads that have one.
-fn course(day: &Day<'_>, made: &Made, all: &[&Made]) -> Option<StCourse> {
+fn course(reading: &Reading<'_>, made: &Made, all: &[&Made]) -> Option<StCourse> {
     let points = &made.points;
-    let (rate, whole) = (day.reading().recording.rate, day.reading().recording.whole());
+    let (rate, whole) = (reading.recording.rate, reading.recording.whole());
     let length = rate.samples_from_seconds(WINDOW_S).max(1);
     let span = |p: &StPoint| Span::new(p.start, p.start + length).overlap(whole);
     let (stable, reference_mv) = reference(points)?;
     let lowest = points.iter().min_by(|a, b| a.level_mv.total_cmp(&b.level_mv))?;
     let highest = points.iter().rev().max_by(|a, b| a.level_mv.total_cmp(&b.level_mv))?;
-    let covered: i64 = points.iter().map(|p| day.reading().readable_samples(span(p))).sum();
-    let readable = day.reading().readable_samples(whole);
+    let covered: i64 = points.iter().map(|p| reading.readable_samples(span(p))).sum();
+    let readable = reading.readable_samples(whole);
     let is_position =
         |e: &StEpisode| is_sudden(points, e) && all.iter().any(|lead| qrs_changes(lead, e.span.start));
     let (positions, episodes) =
-        episodes(day, points, reference_mv, length).into_iter().partition(|e| is_position(e));
+        episodes(reading, points, reference_mv, length).into_iter().partition(|e| is_position(e));
     Some(StCourse {
         reference_mv,
         reference_place: Span::new(points[stable.start].start, points[stable.end - 1].start + length)
@@ -277,12 +285,10 @@ fn qrs_changes(lead: &Made, at: i64) -> bool {
 /// Changes that are held, of one sign each: from where the level is half of the limit away to where it is so no more, and beyond
 /// the limit for half of the time in one piece (European ST-T Database annotation rule, from memory). Windows without a level
 /// end nothing unless they last as long as a change.
-fn episodes(day: &Day<'_>, points: &[StPoint], reference_mv: f32, length: i64) -> Vec<StEpisode> {
-    let settings = day.reading().settings;
-    let (hold, whole) = (
-        day.reading().recording.rate.samples_from_seconds(settings.st_hold_s),
-        day.reading().recording.whole(),
-    );
+fn episodes(reading: &Reading<'_>, points: &[StPoint], reference_mv: f32, length: i64) -> Vec<StEpisode> {
+    let settings = reading.settings;
+    let (hold, whole) =
+        (reading.recording.rate.samples_from_seconds(settings.st_hold_s), reading.recording.whole());
     let away = |p: &StPoint| p.level_mv - reference_mv;
     // Levels are whole microvolts; half of one keeps the limit itself inside.
     let is_beyond = |p: &StPoint, limit_mv: f64| f64::from(away(p).abs()) + 5e-4 >= limit_mv;

@@ -35,8 +35,7 @@ impl FoundAtTest {
 
 fn of(day: &Made, found: &Found) -> Result<StCourse, String> {
     let reading = day.reading().with_found(found);
-    let laid = Day::new(&reading, &[]);
-    leads(&laid, &FoundAt::new(&laid)).remove(0).course
+    leads(&reading).remove(0).course
 }
 
 /// The 1 x 1 x 1 rule: 0.1 mV for a minute, a minute apart.

@@ -57,6 +57,11 @@ impl BeatClass {
     pub fn is_ventricular(self) -> bool {
         matches!(self, Self::V | Self::F)
     }
+
+    /// True for N and S, which the atria drive.
+    pub fn is_supraventricular(self) -> bool {
+        matches!(self, Self::N | Self::S)
+    }
 }
 
 /// Who is behind a fact.

@@ -121,7 +121,7 @@ impl EventKind {
         Self::ALL.iter().copied().find(|k| k.key() == key)
     }
 
-    /// True for what is found in every recording: the extremes of the day and unreadable time.
+    /// True for kinds that point at a place of the day rather than at a disorder: its extremes, and unreadable time.
     pub fn is_landmark(self) -> bool {
         matches!(self, Self::LongestRr | Self::SlowestRate | Self::FastestRate | Self::Unreadable)
     }

@@ -50,7 +50,7 @@ impl FigureValue {
 pub struct Doubt {
     /// How many of a count are doubtful.
     pub doubtful: u64,
-    /// The value lies between these with a chance of 95 %, in the unit of the figure; `None` where it is known.
+    /// The value lies between these for 95 of 100 such counts, by the program's own confidence, in the unit of the figure; `None` where it is known.
     pub range: Option<(f64, f64)>,
     /// What else makes it doubtful, in words; empty when nothing does.
     pub reason: String,

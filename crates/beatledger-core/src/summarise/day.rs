@@ -3,20 +3,21 @@
 use super::kept::Kept;
 use super::rows::Rows;
 use super::{figures, hours, strips, trend};
-use crate::measure::{Day, ectopy::ectopy};
-use crate::model::{Basis, DiaryEntry, Event, FigureValue, Proof, Reading, Summary};
+use crate::measure::{Day, ectopy::ectopy, st};
+use crate::model::{Basis, DiaryEntry, Event, FigureValue, Proof, Reading, StLead, Summary};
 
 /// The summary of a day as it stands. `events` are all events, dropped ones included; those count nowhere.
 pub fn summarise(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEntry]) -> Summary {
-    summarise_after(reading, events, diary, None).0
+    summarise_after(reading, events, diary, st::leads(reading), None).0
 }
 
-/// The same, the sooner for what was kept `before` of another summary of the same recording and findings; with what the
+/// The same with ST as it was measured, the sooner for what was kept `before` of another summary of the same recording and findings; with what the
 /// next one may take over.
 pub fn summarise_after(
     reading: &Reading<'_>,
     events: &[Event],
     diary: &[DiaryEntry],
+    st: Vec<StLead>,
     before: Option<&Kept>,
 ) -> (Summary, Kept) {
     let day = Day::new(reading, events);
@@ -24,7 +25,7 @@ pub fn summarise_after(
     let mut summary = build(
         &day,
         diary,
-        || Rows::new(&day, diary, before),
+        || Rows::new(&day, diary, st, before),
         |rows, summary| {
             kept = rows.put(&day, summary);
         },
@@ -42,7 +43,7 @@ pub fn summarise_first(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEn
     for figure in summary.figures.iter_mut().filter(|f| f.family().comes_later()) {
         figure.value = FigureValue::NotComputable(FigureValue::AWAITED.to_owned());
         figure.proof = Proof::Whole;
-        (figure.place, figure.basis) = (None, Basis::default());
+        (figure.place, figure.basis, figure.doubt) = (None, Basis::default(), None);
     }
     summary
 }

@@ -93,7 +93,7 @@ fn waves_without_beats_are_counted_and_timed() {
     assert_eq!(summary(&evening()).number(FigureId::VfEpisodes), Some(0.0));
 }
 
-/// The program does not tell flutter; what a reader names counts with fibrillation and is no sinus rhythm.
+/// Flutter that a reader names counts with fibrillation and is no sinus rhythm.
 #[test]
 fn flutter_that_a_reader_names_joins_the_burden_and_leaves_variability() {
     let day = evening();

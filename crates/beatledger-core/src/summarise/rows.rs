@@ -3,10 +3,9 @@
 use super::kept::Kept;
 use super::normal::Normal;
 use super::{enough, hours::clock_hours};
-use crate::measure::found::FoundAt;
 use crate::measure::hrv::{self, Series};
 use crate::measure::intervals::{Intervals, by_hour, intervals};
-use crate::measure::{Day, alternans, conduction, leads, pauses, st, symptoms};
+use crate::measure::{Day, alternans, conduction, leads, pauses, symptoms};
 use crate::model::{
     Alternans, ConductionRow, DiaryEntry, HrvRow, LeadTime, LongestRr, PauseTier, StLead, Summary, Symptoms,
 };
@@ -36,9 +35,9 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// Measures them; none looks at another, so that they are measured side by side. What `before` holds of the same is
+    /// Measures them, but for ST, which was; none looks at another, so that they are measured side by side. What `before` holds of the same is
     /// taken over.
-    pub fn new(day: &Day<'_>, diary: &[DiaryEntry], before: Option<&Kept>) -> Self {
+    pub fn new(day: &Day<'_>, diary: &[DiaryEntry], st: Vec<StLead>, before: Option<&Kept>) -> Self {
         let hours = clock_hours(day.reading().recording);
         let of_series = || {
             let series = Series::new(day, before.map(|b| &b.series));
@@ -46,16 +45,13 @@ impl Rows {
             let (normal, rows) = rayon::join(|| Normal::new(day, &series), rows);
             (series, normal, rows)
         };
-        let of_waves = || {
-            let found_at = FoundAt::new(day);
-            (st::leads(day, &found_at), alternans::alternans(day, &hours), conduction::by_hour(day, &hours))
-        };
+        let of_waves = || (alternans::alternans(day, &hours), conduction::by_hour(day, &hours));
         let of_beats = || {
             let pauses = (pauses::tiers(day), pauses::longest(day));
             let leads = before.and_then(|b| b.leads_of(day)).unwrap_or_else(|| leads::lead_times(day));
             (pauses, symptoms::symptoms(day, diary), leads, intervals(day))
         };
-        let ((series, normal, hrv), ((st, alternans, conduction), (pauses, symptoms, leads, intervals))) =
+        let ((series, normal, hrv), ((alternans, conduction), (pauses, symptoms, leads, intervals))) =
             rayon::join(of_series, || rayon::join(of_waves, of_beats));
         let (pause_tiers, longest_rr) = pauses;
         Self {

@@ -3,7 +3,7 @@
 
 use beatledger_core::model::{Family, Figure, FigureValue, Shown, Summary};
 use beatledger_core::settings::TABLE;
-use beatledger_report::values::{Reason, figure_words, grouped};
+use beatledger_report::values::{Reason, doubt_words, figure_words, grouped};
 use egui::{ScrollArea, Ui};
 
 use super::shares::Shares;
@@ -193,6 +193,9 @@ fn detail(ui: &mut Ui, view: &ViewContext<'_>, figure: &Figure) {
     ui.label(figure.definition());
     if let FigureValue::NotComputable(why) = &figure.value {
         ui.label(format!("Not computable: {why}"));
+    }
+    if let Some(doubt) = doubt_words(figure) {
+        ui.label(format!("Doubt: {doubt}."));
     }
     if let Some(percent) = figure.basis.percent {
         ui.label(format!("Rests on {percent:.1} % {}.", figure.basis.of));

@@ -4,7 +4,6 @@ use beatledger_core::model::{EventKind, Span};
 use beatledger_core::session::Snapshot;
 
 use super::clock_marks::ticks;
-use super::reader::is_landmark;
 use super::tables::blocks;
 use super::tree::{Block, Section, Style, TrendChart};
 use crate::tables::{self, ShownTable};
@@ -54,7 +53,7 @@ fn trend(snapshot: &Snapshot) -> TrendChart {
     }
     let lanes: Vec<_> = EventKind::ALL
         .into_iter()
-        .filter(|k| !is_landmark(*k))
+        .filter(|k| !k.is_landmark())
         .filter_map(|kind| {
             let of_kind = snapshot.events.iter().filter(|e| e.kind == kind && e.stands());
             let marks: Vec<_> = of_kind.map(|e| both(&e.span)).collect();

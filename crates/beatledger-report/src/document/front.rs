@@ -6,8 +6,8 @@ use beatledger_core::model::{Event, EventKind, EventState, FigureId, FigureValue
 use beatledger_core::session::Snapshot;
 
 use super::context::{ReportContext, SignOff, SignState};
+use super::reader::provenance;
 use super::reader::reader_share;
-use super::reader::{is_landmark, provenance};
 use super::tree::{Block, Column, KeyFigure, Row, Section, Style, Table, TableSize, Turn};
 use crate::values::{
     Reason, date_text, doubt_words, duration_text, figure_text, grouped, place_text, short_number,
@@ -118,7 +118,7 @@ fn responsibility(signed: &SignOff) -> String {
 fn how_much_was_read(snapshot: &Snapshot) -> String {
     let whole = snapshot.recording.whole();
     let read = 100.0 * whole.covered_by(&snapshot.read) as f64 / whole.len().max(1) as f64;
-    let told: Vec<_> = snapshot.events.iter().filter(|e| !is_landmark(e.kind)).collect();
+    let told: Vec<_> = snapshot.events.iter().filter(|e| !e.kind.is_landmark()).collect();
     let answered = told.iter().filter(|e| e.state != EventState::Unread).count();
     format!(
         "{read:.0} % of the recording is marked as read; {answered} of {} events have an answer.",
@@ -223,7 +223,7 @@ fn beats_sentence(snapshot: &Snapshot) -> String {
 fn events_table(snapshot: &Snapshot) -> Option<Table> {
     let rows: Vec<Row> = EventKind::ALL
         .into_iter()
-        .filter(|kind| !is_landmark(*kind))
+        .filter(|kind| !kind.is_landmark())
         .filter_map(|kind| {
             let of = |state| snapshot.events.iter().filter(|e| e.kind == kind && e.state == state).count();
             let counts =

@@ -1,6 +1,6 @@
 //! What the program found and what a reader said, counted apart.
 
-use beatledger_core::model::{Beat, Event, EventKind, EventState, Figure, Origin, Proof};
+use beatledger_core::model::{Beat, Event, EventState, Figure, Origin, Proof};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
 
@@ -70,7 +70,7 @@ pub(crate) fn said(event: &Event) -> &'static str {
 /// The same in a table of events, where the program found all that no reader set.
 pub(super) fn said_short(event: &Event) -> &'static str {
     match (event.state, event.origin) {
-        (EventState::Unread, _) if is_landmark(event.kind) => "–",
+        (EventState::Unread, _) if event.kind.is_landmark() => "–",
         (EventState::Unread, _) => "not confirmed",
         (EventState::Kept, _) => "confirmed",
         (EventState::Changed, Origin::Reader) => "set by reader",
@@ -85,7 +85,7 @@ pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
         beats_words(snapshot.beats.iter().filter(|b| b.is_changed() && of(b)).count())
     };
     match &figure.proof {
-        Proof::Kind(kind) if is_landmark(*kind) => "found by program".to_owned(),
+        Proof::Kind(kind) if kind.is_landmark() => "found by program".to_owned(),
         Proof::Kind(kind) => events_words(snapshot.events.iter().filter(|e| e.kind == *kind)),
         Proof::Events(list) => events_words(list.iter().filter_map(|i| snapshot.events.get(*i as usize))),
         // A beat that a reader took out of the class changes its count as much as one put in.
@@ -102,7 +102,7 @@ pub(super) fn provenance(figure: &Figure, snapshot: &Snapshot) -> String {
 fn events_words<'a>(events: impl Iterator<Item = &'a Event>) -> String {
     let (mut all, mut sure, mut landmarks) = (0, 0, 0);
     for event in events.filter(|e| e.counts()) {
-        landmarks += usize::from(is_landmark(event.kind));
+        landmarks += usize::from(event.kind.is_landmark());
         all += 1;
         sure += usize::from(event.state != EventState::Unread);
     }
@@ -122,12 +122,4 @@ fn beats_words(changed: usize) -> String {
         1 => "1 beat changed by reader".to_owned(),
         n => format!("{n} beats changed by reader"),
     }
-}
-
-/// True for kinds that point at a place of the day rather than at a disorder.
-pub(crate) fn is_landmark(kind: EventKind) -> bool {
-    matches!(
-        kind,
-        EventKind::SlowestRate | EventKind::FastestRate | EventKind::LongestRr | EventKind::Unreadable
-    )
 }

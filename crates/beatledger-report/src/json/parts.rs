@@ -68,7 +68,7 @@ pub struct FigurePart {
 pub struct DoubtPart {
     /// How many of a count are doubtful.
     pub doubtful: u64,
-    /// The value lies between these with a chance of 95 %; null where it is known.
+    /// The value lies between these for 95 of 100 such counts, by the program's own confidence; null where it is known.
     pub range: Option<[f64; 2]>,
     /// What else makes it doubtful; empty when nothing does.
     pub reason: String,

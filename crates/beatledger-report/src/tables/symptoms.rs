@@ -11,7 +11,6 @@ use super::about::{About, Page};
 use super::column::{Column, NOTHING, number};
 use super::table::Rows;
 use super::value::Value;
-use crate::document::reader::is_landmark;
 use crate::document::tree::TableSize;
 use crate::values::place_text;
 
@@ -202,7 +201,7 @@ fn kinds<'a>(events: impl Iterator<Item = &'a Event>, none: &str) -> String {
     let words = |(kind, (all, sure)): (EventKind, (usize, usize))| {
         let times = if all > 1 { format!(" ×{all}") } else { String::new() };
         let said = match sure {
-            _ if is_landmark(kind) => "",
+            _ if kind.is_landmark() => "",
             sure if sure == all => " (confirmed)",
             _ => " (not confirmed)",
         };

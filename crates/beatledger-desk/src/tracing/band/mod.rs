@@ -1,7 +1,7 @@
 //! The day band: the whole day across the window. One look says where to go.
 //!
 //! On top the rate trend as a density of beats (how many beats of each rate fall into each column of time),
-//! below it lanes in words: S, V, AF, pauses, unreadable time, diary, what has been read.
+//! below it lanes in words: S, V, AF, pauses and block, unreadable time, diary, what has been read.
 
 mod input;
 mod picture;

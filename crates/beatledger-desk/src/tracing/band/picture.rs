@@ -12,7 +12,7 @@ use crate::paint::theme::Theme;
 use crate::shell::view_context::ViewContext;
 
 /// Names of the lanes, top to bottom.
-pub(super) const LANES: [&str; 7] = ["S beats", "V beats", "AF", "Pauses", "Unreadable", "Diary", "Read"];
+pub(super) const LANES: [&str; 7] = ["S beats", "V beats", "AF", "Pauses, block", "Unreadable", "Diary", "Read"];
 
 /// What the picture depends on.
 #[derive(PartialEq)]
@@ -215,6 +215,7 @@ impl Picture {
             EventKind::AtrialFibrillation | EventKind::AtrialFlutter => 2,
             EventKind::VentricularFibrillation | EventKind::VentricularTachycardia => 1,
             EventKind::Pause => 3,
+            block if EventKind::BLOCKS.contains(&block) => 3,
             EventKind::ContactUncertain => 4,
             _ => return,
         };
