@@ -14,10 +14,13 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     progress.enter(1)?;
     let mut detected = detect::detect(recording, &quality, settings, progress);
     let mut quality = detected.quality.unwrap_or(quality);
-    let waves_without_beats =
-        ventricular_waves::ventricular(recording, &quality, &detected.samples, progress);
+    let swings =
+        ventricular_waves::swings(recording, &quality, &detected.samples, &detected.growth, progress);
+    let waves_without_beats = swings.ventricular;
     contact::without_noise(recording, &quality, &mut detected.samples);
-    quality.unreadable = Span::without(&quality.unreadable, &waves_without_beats);
+    quality.unreadable.extend(&swings.motion);
+    quality.unreadable = Span::without(&Span::merged(quality.unreadable, 0), &waves_without_beats);
+    detected.samples.retain(|beat| !swings.motion.iter().any(|motion| motion.contains(*beat)));
     let mut silences = contact::uncertain(recording, &quality, &detected.samples);
     silences.retain(|s| s.span.covered_by(&waves_without_beats) == 0);
     progress.enter(2)?;
@@ -58,6 +61,7 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
         conduction,
         quality,
         ventricular_waves: waves_without_beats,
+        doubtful_waves: swings.doubtful,
         silences,
         beats,
         groups,

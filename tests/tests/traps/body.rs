@@ -64,6 +64,20 @@ pub struct Body {
     pub u_wave_mv: f64,
     /// Stretches without contact, s.
     pub losses: Vec<(f64, f64, Loss)>,
+    /// Spikes that no heart makes: when, s, how high on every lead, mV, and how long from foot to foot, s.
+    pub spikes: Vec<(f64, f64, f64)>,
+    /// Motion that is the same on every lead: from and to, s, swings a minute, mV.
+    pub motion: Vec<(f64, f64, f64, f64)>,
+    /// Ventricular fibrillation: from and to, s; the beats inside are taken away.
+    pub fibrillation: Vec<(f64, f64)>,
+    /// Stretches in which a lead is upside down, s.
+    pub turned: Vec<(usize, f64, f64)>,
+    /// Stretches in which the first two leads are plugged into each other's place, s.
+    pub swapped: Vec<(f64, f64)>,
+    /// How far T of every second beat stands above that of the others in lead II, mV.
+    pub alternans_mv: f64,
+    /// Height of white noise, mV.
+    pub noise_mv: f64,
 }
 
 impl Body {
@@ -93,6 +107,13 @@ impl Body {
             qrs_width: 1.0,
             u_wave_mv: 0.0,
             losses: Vec::new(),
+            spikes: Vec::new(),
+            motion: Vec::new(),
+            fibrillation: Vec::new(),
+            turned: Vec::new(),
+            swapped: Vec::new(),
+            alternans_mv: 0.0,
+            noise_mv: 0.008,
         }
     }
 
@@ -103,8 +124,32 @@ impl Body {
         self
     }
 
+    /// What a recorder writes on a lead: a lead may be upside down or hold another's place.
     fn mv(&self, lead: usize) -> Vec<f64> {
-        let n = (self.seconds * f64::from(self.hz)) as usize;
+        let mut mv = self.seen(lead);
+        let hz = f64::from(self.hz);
+        let part = |from: f64, to: f64| (from * hz) as usize..((to * hz) as usize).min(mv.len());
+        let mut all: Vec<(std::ops::Range<usize>, Vec<f64>)> = Vec::new();
+        for (from, to) in &self.swapped {
+            if self.leads > 1 && lead < 2 {
+                let part = part(*from, *to);
+                all.push((part.clone(), self.seen(1 - lead)[part].to_vec()));
+            }
+        }
+        for (_, from, to) in self.turned.iter().filter(|t| t.0 == lead) {
+            let part = part(*from, *to);
+            all.push((part.clone(), mv[part].iter().map(|v| -v).collect()));
+        }
+        for (part, values) in all {
+            mv[part].copy_from_slice(&values);
+        }
+        mv
+    }
+
+    /// What an electrode sees.
+    fn seen(&self, lead: usize) -> Vec<f64> {
+        let hz = f64::from(self.hz);
+        let n = (self.seconds * hz) as usize;
         let mut random = Random::new(self.seed * 31 + lead as u64);
         let (_, qrs, p, t) = LEADS[lead];
         let mut mv: Vec<f64> = (0..n)
@@ -117,10 +162,11 @@ impl Body {
                     let saw = if phase < 0.75 { 0.5 - phase / 0.75 } else { (phase - 0.75) / 0.25 - 0.5 };
                     high * p * saw
                 });
-                breath + flutter + 0.008 * normal(&mut random) + 0.003 * (TAU * 50.0 * s).sin()
+                breath + flutter + self.noise_mv * normal(&mut random) + 0.003 * (TAU * 50.0 * s).sin()
             })
             .collect();
-        for (k, (at, is_v)) in self.beats.iter().enumerate() {
+        let in_fibrillation = |at: f64| self.fibrillation.iter().any(|(from, to)| (*from..*to).contains(&at));
+        for (k, (at, is_v)) in self.beats.iter().enumerate().filter(|(_, beat)| !in_fibrillation(beat.0)) {
             // T follows the interval before the beat.
             let before = k.checked_sub(1).and_then(|k| self.beats.get(k));
             let rr = before.map_or(0.8, |before| (at - before.0).clamp(0.3, 1.2));
@@ -148,13 +194,38 @@ impl Body {
                     (0.3 * rr.sqrt() + 0.11, 0.27 * t * self.t_share * self.t_notch, 0.045),
                 ]
             };
+            if k % 2 == 1 {
+                self.add(&mut mv, at + 0.3 * rr.sqrt(), self.alternans_mv * t, 0.045);
+            }
             self.add(&mut mv, at + 0.3 * rr.sqrt() + 0.2, self.u_wave_mv * t, 0.04);
             for (offset, height, width) in waves {
                 self.add(&mut mv, at + offset, high * height, *width);
             }
         }
-        for at in &self.p_waves {
+        for at in self.p_waves.iter().filter(|at| !in_fibrillation(**at)) {
             self.add(&mut mv, *at, 0.13 * p * self.height_mv, 0.022);
+        }
+        for (at, height, width) in &self.spikes {
+            for i in ((at - width) * hz) as usize..(((at + width) * hz) as usize).min(n) {
+                let away = (i as f64 / hz - at).abs() / (width / 2.0);
+                mv[i] += height * (1.0 - away).max(0.0);
+            }
+        }
+        for (from, to, per_min, height) in &self.motion {
+            for i in (from * hz) as usize..((to * hz) as usize).min(n) {
+                let turn = TAU * per_min / 60.0 * (i as f64 / hz - from);
+                mv[i] += height * (turn.sin() + 0.35 * (2.0 * turn + 0.8).sin());
+            }
+        }
+        for (from, to) in &self.fibrillation {
+            // Each lead sees the waves from its own side: other phases, the same pace.
+            let side = 1.7 * lead as f64;
+            for i in (from * hz) as usize..((to * hz) as usize).min(n) {
+                let s = i as f64 / hz - from;
+                let turn = TAU * (4.6 * s + 0.25 * (TAU * s / 2.3).sin()) + side;
+                let height = self.height_mv * (0.45 + 0.15 * (TAU * s / 1.7 + side).sin());
+                mv[i] += height * (turn.sin() + 0.25 * (0.55 * turn + 2.0 * side).sin());
+            }
         }
         for (from, to, loss) in &self.losses {
             self.lose(&mut mv, lead, (*from, *to), *loss);

@@ -428,6 +428,39 @@ pub mod fiducial {
     pub const USUAL_DIRECTION: f32 = 0.6;
 }
 
+/// What is a spike and no complex. All are design choices, set on made tracings
+/// (`cargo test -p beatledger-tests --test traps spike`) so that no score of the open databases got worse.
+pub mod spikes {
+    /// Fewer beats show no usual complex.
+    pub const FEWEST_BEATS: usize = 20;
+    /// The usual complex is taken from so many beats at most.
+    pub const SAMPLED: usize = 400;
+    /// The summit of a complex lies this close to its middle, s.
+    pub const SUMMIT_S: f64 = 0.04;
+    /// Close to the summit is so close, s to either side.
+    pub const NARROW_S: f64 = 0.012;
+    /// The height of a complex is looked for so far, s to either side of the summit.
+    pub const WIDE_S: f64 = 0.05;
+    /// From this share of its height close to the summit on, it lasts less than any complex.
+    pub const SHARP: f32 = 0.85;
+    /// A spike is so many times sharper than the sharper ones of the usual complexes.
+    pub const NARROWER_THAN_USUAL: f32 = 1.6;
+    /// Which are those above this quantile.
+    pub const SHARPER_ONES: f64 = 0.9;
+    /// A lead with a sharper usual complex than this is not asked.
+    pub const USUAL_AT_MOST: f32 = 0.6;
+    /// A lead is asked where something stands there of this share of its usual height.
+    pub const LEAST_HEIGHT: f32 = 0.3;
+    /// A complex that a pacing spike makes begins at most so long before it, s,
+    pub const EARLIEST_COMPLEX_S: f64 = 0.06;
+    /// ends after this time, s,
+    pub const LATEST_COMPLEX_S: f64 = 0.14;
+    /// and has this share of the usual height.
+    pub const LARGEST_COMPLEX: f32 = 0.35;
+    /// The feet of a spike itself have less than this share of its height.
+    pub const LARGEST_REST: f32 = 0.24;
+}
+
 /// Whether a lead looks inverted.
 pub mod polarity {
     /// Beats that the average is taken over, at most about (design choice).

@@ -7,6 +7,10 @@ use crate::model::{Alternans, AlternansFound, AlternansPoint, BeatClass, SecondQ
 /// Shortest useful window, beats.
 const FEWEST: usize = 8;
 
+/// Alternans is told when its highest window is this many times the highest of the control (design choice: made tracings without
+/// any reach 0.9 times).
+const ABOVE_CONTROL: f32 = 1.25;
+
 /// Alternans of the day; `None` where nothing was looked for.
 pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, String>> {
     let found = day.reading().found?;
@@ -39,6 +43,13 @@ pub fn alternans(day: &Day<'_>, hours: &[Span]) -> Option<Result<Alternans, Stri
         let reason = "no 15 s of normal beats alone, slow enough and of good signal, follow on each other outside atrial fibrillation";
         return Some(Err(reason.to_owned()));
     };
+    if highest.uv < ABOVE_CONTROL * control.control_uv {
+        let scatter = format!(
+            "not above scatter: {:.0} µV at most, where the control reaches {:.0} µV",
+            highest.uv, control.control_uv
+        );
+        return Some(Err(scatter));
+    }
     let mut spans: Vec<Span> = points.iter().map(|p| p.span).collect();
     spans.sort();
     spans.dedup();

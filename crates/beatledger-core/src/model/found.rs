@@ -203,6 +203,34 @@ pub struct Conducted {
     pub count: u32,
 }
 
+/// Why waves without beats may be none of the ventricles.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WavesDoubt {
+    /// No other lead shows them.
+    OneLead,
+    /// All leads show much the same.
+    AlikeOnAllLeads,
+}
+
+impl WavesDoubt {
+    /// The reason in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::OneLead => "one lead alone shows it, where motion can look the same",
+            Self::AlikeOnAllLeads => "all leads show much the same, as they do in motion",
+        }
+    }
+}
+
+/// Waves without beats that are doubtful.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DoubtfulWaves {
+    /// Where they are.
+    pub span: Span,
+    /// Why.
+    pub doubt: WavesDoubt,
+}
+
 /// What the program found.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Found {
@@ -211,6 +239,8 @@ pub struct Found {
     /// Stretches of waves without beats, ventricular flutter or fibrillation, sorted and disjoint. Beats that were
     /// found inside stand in no figure unless a reader drops the event.
     pub ventricular_waves: Vec<Span>,
+    /// Those of them that are doubtful.
+    pub doubtful_waves: Vec<DoubtfulWaves>,
     /// Stretches without a beat in which contact is uncertain, in order. No interval reaches across one unless a reader
     /// drops its event.
     pub silences: Vec<Silence>,

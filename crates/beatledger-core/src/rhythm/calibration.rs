@@ -11,6 +11,10 @@ pub(super) const WAVES_EDGE_S: f64 = 3.0;
 /// recordings and made days true runs have 0.95 and more, motion up to 0.76.
 pub(super) const SURE_CONFIDENCE: f32 = 0.8;
 
+/// Certainty of ventricular flutter or fibrillation that motion may be: not counted on open recordings, which hold too little of
+/// it; doubtful by design.
+pub(super) const DOUBTFUL_WAVES: f32 = 0.7;
+
 // Rates that are held.
 
 /// A held rate may leave its limit, or be hidden by ectopy, for this long without ending, s (design choice).

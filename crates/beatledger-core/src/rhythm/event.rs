@@ -3,7 +3,20 @@
 use std::ops::Range;
 
 use super::columns::Columns;
-use crate::model::{Event, EventKind, EventState, Origin, Span};
+use crate::model::{Certainty, Event, EventKind, EventState, Origin, Span};
+
+/// A found event over ectopic `beats` and those between them, as sure as the ectopic ones are: their labels are wrong
+/// together rather than each by itself.
+pub(super) fn ectopic_event(columns: &Columns<'_>, kind: EventKind, beats: Range<usize>) -> Event {
+    let ectopic = beats.clone().filter(|i| columns.is_ectopic(*i)).map(|i| &columns.reading.beats[i]);
+    let found = ectopic.filter(|b| b.origin == Origin::Found);
+    let (sum, n) = found.fold((0.0, 0u32), |(sum, n), b| (sum + b.confidence, n + 1));
+    let share = if n == 0 { 1.0 } else { sum / n as f32 };
+    let certainty = Certainty::of(share, || {
+        format!("its ectopic beats are labelled so with {:.0} % confidence", 100.0 * share)
+    });
+    Event { certainty, ..event_over(columns, kind, beats) }
+}
 
 /// A found event over `beats`: from the first beat to one past the last, with the mean rate between them.
 pub(super) fn event_over(columns: &Columns<'_>, kind: EventKind, beats: Range<usize>) -> Event {

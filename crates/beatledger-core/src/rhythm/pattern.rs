@@ -4,7 +4,7 @@
 
 use std::ops::Range;
 
-use super::{columns::Columns, event::event_over};
+use super::{columns::Columns, event::ectopic_event};
 use crate::model::{BeatClass, Event, EventKind};
 
 /// Which beats repeat, and which may lie between them.
@@ -51,7 +51,7 @@ impl<E: Fn(usize) -> bool, B: Fn(usize) -> bool> Pattern<'_, E, B> {
             if cycles >= asked && !columns.is_doubtful(stretch.clone()) {
                 let before = stretch.start.checked_sub(1);
                 let lead_in = before.is_some_and(|b| (self.between)(b) && columns.joined(stretch.start));
-                events.push(event_over(columns, kind, stretch.start - usize::from(lead_in)..stretch.end));
+                events.push(ectopic_event(columns, kind, stretch.start - usize::from(lead_in)..stretch.end));
             }
             at = stretch.end;
         }

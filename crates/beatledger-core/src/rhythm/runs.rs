@@ -10,8 +10,8 @@
 
 use std::ops::Range;
 
-use super::{columns::Columns, event::event_over};
-use crate::model::{BeatClass, Certainty, Event, EventKind, Origin};
+use super::{columns::Columns, event::ectopic_event};
+use crate::model::{BeatClass, Event, EventKind};
 
 /// Beats that make a ventricular run, whatever is set for others: no setting may hide ventricular tachycardia (2017
 /// AHA/ACC/HRS: three or more).
@@ -26,7 +26,7 @@ pub fn ventricular(columns: &Columns<'_>, events: &mut Vec<Event>) {
         if chain.len() >= VENTRICULAR_RUN {
             events.push(ventricular_run(columns, chain));
         } else if chain.len() == 2 {
-            events.push(event_over(columns, EventKind::VentricularCouplet, chain));
+            events.push(ectopic_event(columns, EventKind::VentricularCouplet, chain));
         }
     }
 }
@@ -34,30 +34,18 @@ pub fn ventricular(columns: &Columns<'_>, events: &mut Vec<Event>) {
 fn ventricular_run(columns: &Columns<'_>, chain: Range<usize>) -> Event {
     let settings = columns.reading.settings;
     let bpm = columns.mean_bpm(chain.clone()).unwrap_or(0.0);
-    let certainty = certainty(columns, &chain);
     if bpm <= settings.run_rate_bpm {
-        let mut event = Event { certainty, ..event_over(columns, EventKind::IdioventricularRun, chain) };
+        let mut event = ectopic_event(columns, EventKind::IdioventricularRun, chain);
         if bpm > settings.accelerated_bpm {
             event.note.push_str("accelerated");
         }
         return event;
     }
-    let mut event = Event { certainty, ..event_over(columns, EventKind::VentricularTachycardia, chain) };
+    let mut event = ectopic_event(columns, EventKind::VentricularTachycardia, chain);
     event.critical = true;
     let seconds = columns.reading.recording.rate.seconds_from_samples(event.span.len() - 1);
     event.note.push_str(if seconds > settings.sustained_s { "sustained" } else { "non-sustained" });
     event
-}
-
-/// As sure as its beats are: their labels are wrong together rather than each by itself.
-fn certainty(columns: &Columns<'_>, chain: &Range<usize>) -> Certainty {
-    let beats = &columns.reading.beats[chain.clone()];
-    let found = beats.iter().filter(|b| b.origin == Origin::Found);
-    let (sum, n) = found.fold((0.0, 0u32), |(sum, n), b| (sum + b.confidence, n + 1));
-    let share = if n == 0 { 1.0 } else { sum / n as f32 };
-    Certainty::of(share, || {
-        format!("its beats are labelled ventricular with {:.0} % confidence", 100.0 * share)
-    })
 }
 
 /// Appends supraventricular couplets and runs. A chain that touches a beat of `in_af` is left out: inside
@@ -65,9 +53,9 @@ fn certainty(columns: &Columns<'_>, chain: &Range<usize>) -> Certainty {
 pub fn supraventricular(columns: &Columns<'_>, in_af: &[bool], events: &mut Vec<Event>) {
     for chain in supraventricular_chains(columns, in_af) {
         if chain.len() >= columns.reading.settings.run_beats as usize {
-            events.push(event_over(columns, EventKind::SupraventricularRun, chain));
+            events.push(ectopic_event(columns, EventKind::SupraventricularRun, chain));
         } else if chain.len() == 2 {
-            events.push(event_over(columns, EventKind::SupraventricularCouplet, chain));
+            events.push(ectopic_event(columns, EventKind::SupraventricularCouplet, chain));
         }
     }
 }

@@ -1,11 +1,14 @@
 //! Ventricular flutter or fibrillation as events: what was found in the samples, for a reader to confirm.
 
-use crate::model::{Event, EventKind, EventState, Origin, Reading};
+use super::calibration::DOUBTFUL_WAVES;
+use crate::model::{Certainty, DoubtfulWaves, Event, EventKind, EventState, Origin, Reading};
 
 /// Appends every stretch of waves without beats. All of them must be read before signing.
 pub fn candidates(reading: &Reading<'_>, events: &mut Vec<Event>) {
     for span in reading.ventricular_waves() {
         let inside = reading.beats_in(*span);
+        let doubtful = reading.found.and_then(|f| f.doubtful_waves.iter().find(|d| d.span == *span));
+        let doubt = |d: &DoubtfulWaves| Certainty::of(DOUBTFUL_WAVES, || d.doubt.words().to_owned());
         events.push(Event {
             kind: EventKind::VentricularFibrillation,
             span: *span,
@@ -15,7 +18,7 @@ pub fn candidates(reading: &Reading<'_>, events: &mut Vec<Event>) {
             origin: Origin::Found,
             critical: true,
             note: "waves without beats".to_owned(),
-            certainty: crate::model::Certainty::sure(),
+            certainty: doubtful.map_or_else(Certainty::sure, doubt),
         });
     }
 }

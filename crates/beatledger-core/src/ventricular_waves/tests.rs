@@ -22,7 +22,7 @@ fn minute(from_s: usize, to_s: usize, wave: impl Fn(f64) -> f64) -> (Recording, 
 fn found(recording: &Recording, beats: &[i64]) -> Vec<Span> {
     let quality =
         crate::condition::quality(recording, &crate::settings::Settings::default(), &Progress::default());
-    ventricular(recording, &quality, beats, &Progress::default())
+    swings(recording, &quality, beats, &[], &Progress::default()).ventricular
 }
 
 fn swing(per_min: f64, mv: f64) -> impl Fn(f64) -> f64 {

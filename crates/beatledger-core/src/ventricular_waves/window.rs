@@ -2,7 +2,9 @@
 
 use std::f32::consts::PI;
 
-use super::calibration::{LONG_S, NEAR_ZERO_SHARE, RATE_HZ, SHORT_S};
+use super::calibration::{
+    LONG_S, MUCH, MUCH_GAIN, NEAR_ZERO_SHARE, QRS_SIDE_S, RATE_HZ, SAME, SAME_GAIN, SHARP_S, SHORT_S,
+};
 use crate::model::{Recording, Span};
 
 /// What a window measures.
@@ -16,6 +18,35 @@ pub(super) struct Measured {
     pub rest_share: f32,
     /// Root mean square, mV.
     pub size_mv: f32,
+    /// Share of the size that is quicker than a short mean.
+    pub sharp_share: f32,
+}
+
+/// How alike the leads are in a window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Alike {
+    /// Each lead sees something of its own.
+    No,
+    /// Much the same stands on all leads.
+    Much,
+    /// The same stands on all leads.
+    Same,
+}
+
+/// How alike these windows are, at the same height.
+pub(super) fn alike(windows: &[&[f32]]) -> Alike {
+    let product = |a: &[f32], b: &[f32]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f32>();
+    let Some((first, others)) = windows.split_first() else { return Alike::No };
+    let of = |other: &&[f32]| {
+        let (a, b) = (product(first, first), product(other, other));
+        let (gain, alike) = ((a / b).sqrt(), product(first, other) / (a * b).sqrt());
+        match (gain.max(1.0 / gain), alike) {
+            (gain, alike) if gain < SAME_GAIN && alike > SAME => Alike::Same,
+            (gain, alike) if gain < MUCH_GAIN && alike > MUCH => Alike::Much,
+            _ => Alike::No,
+        }
+    };
+    others.iter().map(of).min().unwrap_or(Alike::No)
 }
 
 /// The filter for one rate.
@@ -40,19 +71,33 @@ impl WindowFilter {
         }
     }
 
-    /// Measures `span` of a lead; `None` where samples are missing or nothing moves.
-    pub fn measure(&self, recording: &Recording, lead: usize, span: Span) -> Option<Measured> {
+    /// Measures `span` of a lead without the QRS complexes of `beats` and gives it as it was filtered; `None` where samples are
+    /// missing or nothing moves.
+    pub fn measure(
+        &self,
+        recording: &Recording,
+        lead: usize,
+        span: Span,
+        beats: &[i64],
+    ) -> Option<(Measured, Vec<f32>)> {
         let reach = ((self.short + self.long) * self.step) as i64;
         let mut mv = Vec::new();
         recording.leads.get(lead)?.read_mv(Span::new(span.start - reach, span.end + reach), &mut mv);
         hold_edges(&mut mv, reach as usize)?;
+        let side = (QRS_SIDE_S * recording.rate.hz()) as i64;
+        beats.iter().for_each(|beat| bridge(&mut mv, (beat - span.start) + reach, side));
         let slow: Vec<f32> =
             mv.chunks_exact(self.step).map(|c| c.iter().sum::<f32>() / self.step as f32).collect();
         let short = mean_twice(&slow, self.short);
         let drift = mean_twice(&short, self.long);
         let skip = (short.len().saturating_sub(drift.len())) / 2;
         let window: Vec<f32> = drift.iter().zip(short.get(skip..)?).map(|(d, s)| s - d).collect();
-        measured(&window, self.rate_hz as f32)
+        let smooth = mean_twice(&window, ((SHARP_S * self.rate_hz).round() as usize) | 1);
+        let skip = (window.len() - smooth.len()) / 2;
+        let sharp: f32 = smooth.iter().zip(&window[skip..]).map(|(s, v)| (v - s).abs()).sum();
+        let measured = measured(&window, self.rate_hz as f32)?;
+        let all: f32 = window[skip..skip + smooth.len()].iter().map(|v| v.abs()).sum();
+        Some((Measured { sharp_share: sharp / all.max(f32::MIN_POSITIVE), ..measured }, window))
     }
 }
 
@@ -74,6 +119,14 @@ fn hold_edges(mv: &mut [f32], reach: usize) -> Option<()> {
         }
     }
     Some(())
+}
+
+/// Draws a line from `side` samples before `at` to as many after it.
+fn bridge(mv: &mut [f32], at: i64, side: i64) {
+    let last = mv.len() as i64 - 1;
+    let (from, to) = ((at - side).clamp(0, last) as usize, (at + side).clamp(0, last) as usize);
+    let (first, slope) = (mv[from], (mv[to] - mv[from]) / (to - from).max(1) as f32);
+    mv[from..to].iter_mut().enumerate().for_each(|(i, v)| *v = first + slope * i as f32);
 }
 
 /// Moving mean of `width` values taken twice; shorter than `x` by twice `width - 1`.
@@ -116,6 +169,7 @@ fn measured(window: &[f32], rate_hz: f32) -> Option<Measured> {
         leakage: left / all.max(f32::MIN_POSITIVE),
         per_second: rate_hz / period,
         rest_share: window.iter().filter(|v| v.abs() < near).count() as f32 / n,
+        sharp_share: 0.0,
         size_mv: (window.iter().map(|v| v * v).sum::<f32>() / n).sqrt(),
     })
 }

@@ -20,6 +20,7 @@ use crate::detect::envelope::Candidates;
 use crate::model::{Quality, Recording, SecondQuality};
 
 pub use self::complexes::Complexes;
+pub use self::motion::growth;
 
 /// Quality with kinds and scores lowered where the beats speak against them.
 pub fn revised_quality(

@@ -68,6 +68,17 @@ impl Candidates {
         &self.shapes[i * self.shape_len..(i + 1) * self.shape_len]
     }
 
+    /// Takes out the candidates at these rising positions.
+    pub fn remove(&mut self, places: &[usize]) {
+        let goes = |i: usize| places.binary_search(&i).is_ok();
+        let mut i = 0;
+        self.places.retain(|_| (!goes(i), i += 1).0);
+        i = 0;
+        self.marks.retain(|_| (!goes(i), i += 1).0);
+        let (mut value, length) = (0, self.shape_len.max(1));
+        self.shapes.retain(|_| (!goes(value / length), value += 1).0);
+    }
+
     /// Appends the candidates and seconds of the next stretch.
     pub fn append(&mut self, next: Self) {
         self.places.extend(next.places);

@@ -12,7 +12,8 @@ use crate::paint::theme::Theme;
 use crate::shell::view_context::ViewContext;
 
 /// Names of the lanes, top to bottom.
-pub(super) const LANES: [&str; 7] = ["S beats", "V beats", "AF", "Pauses, block", "Unreadable", "Diary", "Read"];
+pub(super) const LANES: [&str; 7] =
+    ["S beats", "V beats", "AF", "Pauses, block", "Unreadable", "Diary", "Read"];
 
 /// What the picture depends on.
 #[derive(PartialEq)]
