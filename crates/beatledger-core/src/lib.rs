@@ -27,3 +27,4 @@ pub mod review;
 pub mod session;
 #[cfg(test)]
 mod session_tests;
+pub mod wiring;

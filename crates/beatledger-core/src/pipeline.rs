@@ -4,6 +4,7 @@ use crate::model::{BeatClass, Found, FoundBeat, Progress, Recording, Span};
 use crate::settings::Settings;
 use crate::{
     classify, condition, conduction, contact, delineate, detect, group, repolarisation, ventricular_waves,
+    wiring,
 };
 
 /// Finds everything that needs no reader. A pure function of recording and settings, on one thread or many;
@@ -13,6 +14,16 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
     let quality = condition::quality(recording, settings, progress);
     progress.enter(1)?;
     let mut detected = detect::detect(recording, &quality, settings, progress);
+    let lead_changes = wiring::changes(recording, &detected.samples);
+    let undone;
+    let mut recording = recording;
+    if !lead_changes.is_empty() {
+        undone = wiring::undone(recording, &lead_changes);
+        recording = &undone;
+        let looks_inverted = detected.looks_inverted;
+        detected = detect::detect(recording, &quality, settings, progress);
+        detected.looks_inverted = looks_inverted;
+    }
     let mut quality = detected.quality.unwrap_or(quality);
     let swings =
         ventricular_waves::swings(recording, &quality, &detected.samples, &detected.growth, progress);
@@ -66,6 +77,7 @@ pub fn find(recording: &Recording, settings: &Settings, progress: &Progress) -> 
         beats,
         groups,
         looks_inverted: detected.looks_inverted,
+        lead_changes,
         repolarisation,
         averaged,
         in_average,

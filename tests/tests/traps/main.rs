@@ -10,6 +10,7 @@ mod conduction;
 mod contact;
 mod dropping;
 mod fibrillation;
+mod polarity;
 mod qt;
 mod st;
 mod tachycardia;

@@ -443,10 +443,8 @@ pub mod spikes {
     pub const WIDE_S: f64 = 0.05;
     /// From this share of its height close to the summit on, it lasts less than any complex.
     pub const SHARP: f32 = 0.85;
-    /// A spike is so many times sharper than the sharper ones of the usual complexes.
+    /// It is so many times sharper than the usual complex.
     pub const NARROWER_THAN_USUAL: f32 = 1.6;
-    /// Which are those above this quantile.
-    pub const SHARPER_ONES: f64 = 0.9;
     /// A lead with a sharper usual complex than this is not asked.
     pub const USUAL_AT_MOST: f32 = 0.6;
     /// A lead is asked where something stands there of this share of its usual height.

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::calibration::spikes::{
     EARLIEST_COMPLEX_S, FEWEST_BEATS, LARGEST_COMPLEX, LARGEST_REST, LATEST_COMPLEX_S, LEAST_HEIGHT,
-    NARROW_S, NARROWER_THAN_USUAL, SAMPLED, SHARP, SHARPER_ONES, SUMMIT_S, USUAL_AT_MOST, WIDE_S,
+    NARROW_S, NARROWER_THAN_USUAL, SAMPLED, SHARP, SUMMIT_S, USUAL_AT_MOST, WIDE_S,
 };
 use super::calibration::work::MIN_BEATS_PER_THREAD;
 use crate::condition::raw::read_bridged;

@@ -203,6 +203,24 @@ pub struct Conducted {
     pub count: u32,
 }
 
+/// What happened to the leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LeadChangeKind {
+    /// This lead stands upside down.
+    Turned(usize),
+    /// These two leads show each other's tracing.
+    Swapped(usize, usize),
+}
+
+/// A stretch in which leads are not what they were before; everything was found with it undone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LeadChange {
+    /// From its first beat to its end.
+    pub span: Span,
+    /// What it is.
+    pub kind: LeadChangeKind,
+}
+
 /// Why waves without beats may be none of the ventricles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WavesDoubt {
@@ -252,6 +270,8 @@ pub struct Found {
     pub groups: Vec<Group>,
     /// Per lead: true when the main deflection looks upside down and the desk should draw it inverted.
     pub looks_inverted: Vec<bool>,
+    /// Changes of the leads, by start.
+    pub lead_changes: Vec<LeadChange>,
     /// ST levels and alternans, aligned with `beats`; empty where they were not measured.
     pub repolarisation: Repolarisation,
     /// Averaged beats, in order.

@@ -24,8 +24,8 @@ pub use event::{Certainty, Event, EventKind, EventState};
 pub use figure::{Basis, Doubt, Figure, FigureValue, Proof};
 pub use figures::{FIGURES, Family, FigureId, FigureRow, Needs, SHORT_NAMES, Shown};
 pub use found::{
-    AlternansFound, Averaged, Conducted, Conduction, ContactDoubt, DoubtfulWaves, Found, Group, QtDoubt,
-    Repolarisation, Silence, Timing, WavesDoubt,
+    AlternansFound, Averaged, Conducted, Conduction, ContactDoubt, DoubtfulWaves, Found, Group, LeadChange,
+    LeadChangeKind, QtDoubt, Repolarisation, Silence, Timing, WavesDoubt,
 };
 pub use measured::{
     Alternans, AlternansPoint, ConductionRow, Enough, HrvRow, LeadTime, LongestRr, PauseTier, QtRow, RrCause,

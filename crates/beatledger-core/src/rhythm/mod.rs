@@ -10,6 +10,7 @@ mod conduction;
 pub mod dropped_beats;
 mod event;
 pub mod irregular;
+mod lead_changes;
 mod origin;
 pub mod pattern;
 pub mod pauses;
@@ -64,6 +65,7 @@ pub fn events(reading: &Reading<'_>) -> Vec<Event> {
     conduction::conduction(&columns, &in_af, &mut events);
     unreadable::stretches(reading, &mut events);
     ventricular_waves::candidates(reading, &mut events);
+    lead_changes::lead_changes(reading, &mut events);
     events.sort_by_key(|e| (e.span.start, e.kind));
     events
 }
