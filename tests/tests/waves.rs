@@ -182,12 +182,8 @@ fn motion_is_no_change_of_st_and_no_alternans() {
             );
             assert!(course.readable_percent > 95.0, "seed {seed}, {}", lead.name);
         }
-        let uv = |key| day.summary.number(key).unwrap();
-        assert!(
-            uv(FigureId::TwaUv) < 47.0 && uv(FigureId::TwaUv) < uv(FigureId::TwaControlUv) + 10.0,
-            "seed {seed}: {} uV",
-            uv(FigureId::TwaUv)
-        );
+        let why = day.summary.alternans.as_ref().and_then(|told| told.as_ref().err());
+        assert!(why.is_some_and(|why| why.contains("not above scatter")), "seed {seed}: {why:?}");
     }
 }
 

@@ -24,10 +24,11 @@ const LEAST_READABLE_PERCENT: f64 = 50.0;
 
 /// Lays the entries of `diary` beside the findings; symptoms and presses of the button are told apart by what was found.
 pub fn symptoms(day: &Day<'_>, diary: &[DiaryEntry]) -> Symptoms {
-    // Every kind is a finding when it lies beside a symptom, but the extremes of the day, which always exist, and unreadable time.
+    // Every kind is a finding when it lies beside a symptom, but the extremes of the day, which always exist, unreadable time and
+    // what happened to the electrodes.
     let is_finding = |i: &u32| {
         let event = &day.events[*i as usize];
-        event.stands() && !event.kind.is_landmark()
+        event.stands() && !event.kind.is_landmark() && !event.kind.is_of_leads()
     };
     let findings: Vec<u32> = (0..day.events.len() as u32).filter(is_finding).collect();
     let entries = diary.iter().enumerate();
@@ -105,7 +106,7 @@ fn rhythm(day: &Day<'_>, window: Span, readable: i64) -> String {
             left = Span::without(&left, &spans);
             let after: i64 = left.iter().map(|s| reading.readable_samples(*s)).sum();
             if before > after {
-                told.push((format!("{}{word}", inside_a_sentence(kind.words())), before - after));
+                told.push((format!("{}{word}", kind.inside_a_sentence()), before - after));
             }
         }
     }
@@ -139,17 +140,6 @@ fn rest_words(day: &Day<'_>, stretches: &[Span]) -> &'static str {
         "sinus rhythm"
     } else {
         "no other rhythm told"
-    }
-}
-
-/// A heading as it stands inside a sentence; what begins with capitals keeps them.
-fn inside_a_sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    match (letters.next(), letters.next()) {
-        (Some(first), Some(second)) if second.is_lowercase() => {
-            first.to_lowercase().chain(words.chars().skip(1)).collect()
-        }
-        _ => words.to_owned(),
     }
 }
 

@@ -11,6 +11,18 @@ macro_rules! event_kinds {
         pub enum EventKind { $( $(#[$doc])* $kind, )* }
 
         impl EventKind {
+    /// Its words as they stand inside a sentence; what begins with capitals keeps them.
+    pub fn inside_a_sentence(self) -> String {
+        let words = self.words();
+        let mut letters = words.chars();
+        match (letters.next(), letters.next()) {
+            (Some(first), Some(second)) if second.is_lowercase() => {
+                first.to_lowercase().chain(words.chars().skip(1)).collect()
+            }
+            _ => words.to_owned(),
+        }
+    }
+
             /// All kinds, most consequential first.
             pub const ALL: [EventKind; [$( $words ),*].len()] = [ $( Self::$kind, )* ];
 
@@ -124,6 +136,11 @@ impl EventKind {
     /// True for kinds that point at a place of the day rather than at a disorder: its extremes, and unreadable time.
     pub fn is_landmark(self) -> bool {
         matches!(self, Self::LongestRr | Self::SlowestRate | Self::FastestRate | Self::Unreadable)
+    }
+
+    /// True for what happened to the electrodes and not to the heart.
+    pub fn is_of_leads(self) -> bool {
+        matches!(self, Self::PositionChange | Self::PolarityChange)
     }
 }
 

@@ -33,7 +33,7 @@ pub fn changes(recording: &Recording, beats: &[i64]) -> Vec<LeadChange> {
 }
 
 /// Stretches in which a lead is upside down against what it was before.
-fn turns(recording: &Recording, usual: &UsualBeats, lead: usize) -> Vec<LeadChange> {
+fn turns(recording: &Recording, usual: &UsualBeats<'_>, lead: usize) -> Vec<LeadChange> {
     let mirror = |before: &[Shape], minute: usize| {
         let shape = usual.at(minute, lead)?;
         Some(is_mirror(&before[0], shape).then(|| vec![shape.iter().map(|v| -v).collect()]))
@@ -48,7 +48,7 @@ fn turns(recording: &Recording, usual: &UsualBeats, lead: usize) -> Vec<LeadChan
 }
 
 /// Stretches in which two leads show each other's beats.
-fn swaps(recording: &Recording, usual: &UsualBeats, first: usize, second: usize) -> Vec<LeadChange> {
+fn swaps(recording: &Recording, usual: &UsualBeats<'_>, first: usize, second: usize) -> Vec<LeadChange> {
     let exchanged = |before: &[Shape], minute: usize| {
         let (a, b) = (usual.at(minute, first)?, usual.at(minute, second)?);
         let differ = usual::alike(&before[0], &before[1]) < LEADS_DIFFER_BELOW;
@@ -73,7 +73,7 @@ fn swaps(recording: &Recording, usual: &UsualBeats, first: usize, second: usize)
 /// it is.
 fn stretches(
     recording: &Recording,
-    usual: &UsualBeats,
+    usual: &UsualBeats<'_>,
     leads: &[usize],
     is_changed: impl Fn(&[Shape], usize) -> Option<Option<Vec<Shape>>>,
     begins: impl Fn(&[Shape], i64) -> bool,

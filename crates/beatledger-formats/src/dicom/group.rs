@@ -123,6 +123,8 @@ impl<'a> Group<'a> {
                 self.samples, self.samples
             );
             warnings.add("signal-short", format!("byte {}", self.place), text);
+            let seconds = |samples: usize| self.rate.seconds_from_samples(samples as i64);
+            warnings.add_if_cut(seconds(self.samples), seconds(said));
         }
     }
 

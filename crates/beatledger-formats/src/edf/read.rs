@@ -149,6 +149,8 @@ fn count_records(
             "The header speaks of {said} data records, the file holds {records}; {records} were read."
         );
         warnings.add("record-count", "byte 236", text);
+        let said = header.records.unwrap_or(0).max(0) as f64;
+        warnings.add_if_cut(header.duration.to_f64() * records as f64, header.duration.to_f64() * said);
     }
     if rest > 0 {
         let lost_s = header.duration.to_f64() * rest as f64 / header.shape.bytes as f64;

@@ -178,7 +178,7 @@ fn each_way_in_which_real_files_break_the_rules_is_read_with_a_warning() {
     };
     assert_eq!(code_after(&|f| f.head[4].1 = "09:30:15".into()), "date-separator");
     assert_eq!(code_after(&|f| f.head[7].1 = "-1".into()), "record-count");
-    assert_eq!(code_after(&|f| f.head[7].1 = "99999999".into()), "record-count");
+    assert_eq!(code_after(&|f| f.head[7].1 = "99999999".into()), "record-count file-cut");
     assert_eq!(code_after(&|f| f.head[5].1 = "512".into()), "header-bytes");
     assert_eq!(code_after(&|f| f.head[3].1 = "24.10.20".into()), "dates-differ");
     assert_eq!(code_after(&|f| f.head[1].1 = "ID1 F X J\u{fc}rgen".into()), "text-encoding");
@@ -198,8 +198,8 @@ fn each_way_in_which_real_files_break_the_rules_is_read_with_a_warning() {
 fn a_last_record_cut_short_is_left_out_with_the_time_lost() {
     let bytes = made().bytes();
     let recording = open_bytes(&bytes[..bytes.len() - 17]).unwrap();
-    assert_eq!((recording.samples, codes(&recording)), (4, vec!["record-count", "record-cut"]));
-    assert!(recording.warnings[1].text.contains("0.500 s"), "{}", recording.warnings[1].text);
+    assert_eq!((recording.samples, codes(&recording)), (4, vec!["record-count", "file-cut", "record-cut"]));
+    assert!(recording.warnings[2].text.contains("0.500 s"), "{}", recording.warnings[2].text);
 }
 
 #[test]

@@ -82,6 +82,8 @@ fn frames(path: &Path, header: &Header, bytes: u64, warnings: &mut Warnings) -> 
             bytes % width
         );
         warnings.add("sample-count", "byte 14", text);
+        let seconds = |samples: u64| samples as f64 / f64::from(header.rate_hz.max(1));
+        warnings.add_if_cut(seconds(held), seconds(said.unwrap_or(0)));
     }
     Ok(held)
 }

@@ -78,7 +78,7 @@ fn the_size_of_the_file_tells_what_the_sample_count_means() {
     assert_eq!(with(6, 0), (3, String::new()), "of both leads");
     assert_eq!(with(-9, 0), (3, "sample-count".to_owned()));
     assert_eq!(with(3, 3), (3, "sample-count".to_owned()));
-    assert_eq!(with(i32::MAX, 4), (4, "sample-count".to_owned()));
+    assert_eq!(with(i32::MAX, 4), (4, "sample-count file-cut".to_owned()));
 }
 
 #[test]

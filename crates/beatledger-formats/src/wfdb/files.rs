@@ -121,6 +121,8 @@ fn note_length(file: &Path, header: &Header, held: u64, padding: u64, warnings: 
             file_name(file)
         );
         warnings.add("signal-short", file_name(file), text);
+        let seconds = |samples: u64| header.rate.seconds_from_samples(samples as i64);
+        warnings.add_if_cut(seconds(held), seconds(said));
     } else if held - said > padding {
         let text = format!(
             "The header speaks of {said} samples, {} holds {held}; the rest was ignored.",

@@ -55,7 +55,9 @@ fn a_file_shorter_than_the_header_says_is_cut_with_a_warning() {
     let recording =
         open_made("made 1 2 1000000000\nd 16 200 0 0 0 1 0 I", &[("d", &words(&[7, 8]))]).unwrap();
     assert_eq!(recording.samples, 2);
-    assert_eq!(codes(&recording), ["signal-short"]);
+    assert_eq!(codes(&recording), ["signal-short", "file-cut"]);
+    let cut = "The file is cut: 1 s of 138888 h 53 min are there, 138888 h 53 min are missing.";
+    assert_eq!(recording.warnings[1].text, cut);
 }
 
 #[test]

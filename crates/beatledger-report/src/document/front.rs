@@ -6,6 +6,7 @@ use beatledger_core::model::{Event, EventKind, EventState, FigureId, FigureValue
 use beatledger_core::session::Snapshot;
 
 use super::context::{ReportContext, SignOff, SignState};
+use super::headlines;
 use super::reader::provenance;
 use super::reader::reader_share;
 use super::tree::{Block, Column, KeyFigure, Row, Section, Style, Table, TableSize, Turn};
@@ -39,8 +40,9 @@ pub(super) fn section(snapshot: &Snapshot, context: &ReportContext) -> Section {
         state(snapshot, context),
         Block::Pairs(identity(snapshot)),
         Block::KeyFigures(key_figures(snapshot)),
-        Block::Subheading("Conclusion".to_owned()),
     ];
+    blocks.extend(headlines::blocks(snapshot));
+    blocks.push(Block::Subheading("Conclusion".to_owned()));
     blocks.push(match snapshot.conclusion.trim() {
         "" => Block::Paragraph(Style::Strong, "No conclusion has been written.".to_owned()),
         text => Block::Paragraph(Style::Large, text.to_owned()),

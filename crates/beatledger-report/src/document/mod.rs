@@ -10,6 +10,7 @@ mod events;
 mod figure_tests;
 mod figures;
 mod front;
+mod headlines;
 mod plain;
 pub(crate) mod reader;
 #[cfg(test)]
