@@ -206,3 +206,25 @@ fn motion_is_no_pause_no_run_and_no_fibrillation() {
     assert_eq!(unmatched(&read, &day.truth.events(&WEIGHTY)), [], "found where nothing is");
     assert!(day.figure("readable_percent") < 100.0, "the motion is seen");
 }
+
+/// A list of intervals gives the files that a tracing gives; a long interval in it is a gap and no pause.
+#[test]
+fn a_list_of_intervals_gives_the_same_files_as_a_tracing() {
+    let folder = tempfile::tempdir().unwrap();
+    let (list, out) = (folder.path().join("walk.rr.txt"), folder.path().join("out"));
+    let intervals: Vec<String> = (0..3000)
+        .map(|i| if i == 1500 { "45000".to_owned() } else { (800 + 7 * (i % 9)).to_string() })
+        .collect();
+    std::fs::write(&list, intervals.join("\n")).unwrap();
+    status(beatledger(&["read"], &[&list, Path::new("--out"), &out]), 0);
+    let read = |name: &str| std::fs::read_to_string(out.join(name)).unwrap();
+    assert_eq!(read("beats.csv").lines().count(), 3002);
+    let events = read("events.csv");
+    assert!(!events.contains("pause") && events.contains("unreadable"), "{events}");
+    assert!(Summary::read(&out.join("summary.json")).number("sdnn_ms").is_some());
+    let pages = std::fs::metadata(out.join("report.pdf")).unwrap().len();
+    assert!(read("hrv.csv").lines().count() > 1 && pages > 10_000);
+    for name in ["bundle.fhir.json", "beats.parquet", "events.parquet", "intervals.rr.txt", "beats.atr"] {
+        assert!(out.join(name).is_file(), "{name}");
+    }
+}

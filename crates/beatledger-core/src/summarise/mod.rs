@@ -22,7 +22,7 @@ mod waves;
 
 pub use day::{summarise, summarise_after, summarise_first};
 pub use kept::Kept;
-pub use rr_list::rr_list;
+pub use rr_list::{RrListDay, rr_list, rr_list_day};
 
 #[cfg(test)]
 mod figure_tests;

@@ -2,7 +2,7 @@
 
 use super::day::summarise;
 use crate::measure::rr_list::RrDay;
-use crate::model::{Needs, Summary};
+use crate::model::{Beat, Event, Needs, Span, Summary};
 use crate::rhythm;
 use crate::settings::Settings;
 
@@ -11,12 +11,34 @@ use crate::settings::Settings;
 /// Times that are no number or do not rise are left out ([`RrDay::left_out`] counts them); an empty list gives
 /// figures that say why they are not there.
 pub fn rr_list(beats_ms: &[f64], gaps_ms: &[(f64, f64)], settings: &Settings) -> Summary {
-    let day = RrDay::new(beats_ms, gaps_ms);
+    rr_list_day(beats_ms, gaps_ms, settings).summary
+}
+
+/// What a list gives beside its figures, at a microsecond a sample from its first beat.
+#[derive(Clone, Debug)]
+pub struct RrListDay {
+    /// The figures.
+    pub summary: Summary,
+    /// Its beats, every one taken as N.
+    pub beats: Vec<Beat>,
+    /// What its intervals tell: no pause among them.
+    pub events: Vec<Event>,
+    /// Gaps, and intervals as long as a pause: without a tracing nobody can tell one from lost contact.
+    pub unreadable: Vec<Span>,
+}
+
+/// The same with the beats, events and gaps.
+pub fn rr_list_day(beats_ms: &[f64], gaps_ms: &[(f64, f64)], settings: &Settings) -> RrListDay {
+    let mut gaps = gaps_ms.to_vec();
+    let long = beats_ms.windows(2).filter(|w| w[1] - w[0] >= settings.pause_ms);
+    gaps.extend(long.map(|w| (w[0], w[1])));
+    let day = RrDay::new(beats_ms, &gaps);
     let reading = day.reading(settings);
-    let mut summary = summarise(&reading, &rhythm::events(&reading), &[]);
+    let events = rhythm::events(&reading);
+    let mut summary = summarise(&reading, &events, &[]);
     summary.figures.retain(|f| f.id.row().needs == Needs::Times);
     summary.strips.clear();
-    summary
+    RrListDay { summary, beats: reading.beats.to_vec(), events, unreadable: reading.unreadable.to_vec() }
 }
 
 #[cfg(test)]
@@ -24,7 +46,7 @@ mod tests {
     use beatledger_testkit::Random;
 
     use super::*;
-    use crate::model::{FigureId, FigureValue};
+    use crate::model::{EventKind, FigureId, FigureValue};
 
     fn beats(rr_ms: &[f64]) -> Vec<f64> {
         let mut at = 12_345.678;
@@ -58,6 +80,17 @@ mod tests {
         let found = rr_list(&all, &[(all[10] + 1.0, all[10] + 700.0)], &Settings::default());
         near(&found, FigureId::NnPercent, 100.0, 0.0);
         assert!((found.number(FigureId::ReadablePercent).unwrap() - 97.8).abs() < 0.1);
+    }
+
+    /// Without a tracing nobody can tell a pause from lost contact.
+    #[test]
+    fn a_long_interval_of_a_list_is_a_gap_and_no_pause() {
+        let mut rr = [800.0; 400];
+        rr[200] = 45_000.0;
+        let found = rr_list_day(&beats(&rr), &[], &Settings::default());
+        assert!(found.events.iter().all(|e| e.kind != EventKind::Pause));
+        near(&found.summary, FigureId::LongestRrMs, 800.0, 0.1);
+        assert_eq!((found.unreadable.len(), found.beats.len()), (1, 401));
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::io::Read as _;
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::{Context as _, ensure};
+use anyhow::Context as _;
 use beatledger_core::model::{Found, Identity, Rate, Recording, Span};
 use beatledger_core::review::Fold;
 use beatledger_core::session::Snapshot;
@@ -13,7 +13,10 @@ use beatledger_core::settings::Settings;
 use beatledger_core::summarise;
 use beatledger_formats::rr::{self, RrList};
 
+use beatledger_report::document::SignState;
+
 use super::ending::{Ending, print};
+use crate::outside::export;
 
 /// First bytes that decide whether a file is a list.
 const HEAD_BYTES: u64 = 4096;
@@ -25,13 +28,15 @@ pub fn is_list(path: &Path) -> bool {
     read.is_ok() && rr::is_list(&head)
 }
 
-/// Prints the figures of a list. `out` is a folder that was asked for: a list fills no report.
+/// Prints the figures of a list and writes its files into `out`, where that was asked for.
 pub fn run(path: &Path, settings: &Settings, out: Option<&Path>, json: bool) -> anyhow::Result<Ending> {
-    ensure!(out.is_none(), "a list of RR intervals has no tracing for a report; leave --out out");
     let list = rr::read(path)?;
     let snapshot = snapshot(path, &list, settings);
     for warning in &list.warnings {
         eprintln!("beatledger: {}: {}", warning.code, warning.text);
+    }
+    if let Some(out) = out {
+        export::write_all(out, &snapshot, &export::context("", 0, SignState::NotSigned))?;
     }
     if json {
         print(&beatledger_report::json::summary_text(&snapshot).context("the figures could not be written")?);
@@ -41,7 +46,7 @@ pub fn run(path: &Path, settings: &Settings, out: Option<&Path>, json: bool) -> 
     Ok(Ending::Done)
 }
 
-/// The snapshot of a list of intervals: no leads and no beats to show, the figures alone.
+/// The snapshot of a list of intervals: its beats and figures, without leads.
 fn snapshot(path: &Path, list: &RrList, settings: &Settings) -> Snapshot {
     // The list counts from its first beat; a microsecond is finer than any list is written.
     let rate = Rate::whole_hz(1_000_000);
@@ -66,6 +71,10 @@ fn snapshot(path: &Path, list: &RrList, settings: &Settings) -> Snapshot {
     };
     let mut snapshot =
         Snapshot::new(Arc::new(recording), settings, Arc::new(Found::default()), Fold::default());
-    snapshot.summary = Arc::new(summarise::rr_list(&list.beats_ms, &list.gaps_ms, settings));
+    let day = summarise::rr_list_day(&list.beats_ms, &list.gaps_ms, settings);
+    snapshot.summary = Arc::new(day.summary);
+    snapshot.beats = Arc::new(day.beats);
+    snapshot.events = Arc::new(day.events);
+    snapshot.unreadable = Arc::new(day.unreadable);
     snapshot
 }
