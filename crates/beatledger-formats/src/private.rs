@@ -3,10 +3,10 @@
 //! The list follows the identifiers that 45 CFR 164.514(b)(2) (HIPAA, 'safe harbor') names, as far as a recording
 //! holds them: names, codes, dates, numbers of devices, and free text in which any of them can stand.
 
-use beatledger_core::model::{DiaryEntry, EventKind, Identity, Lead, LocalTime, Origin, Recording};
+use beatledger_core::model::{DiaryEntry, Identity, Lead, LocalTime, Origin, Recording};
 
 use crate::choose::is_ecg_name;
-use crate::marks::{MarkedEvent, Marks};
+use crate::marks::Marks;
 use crate::time::{date_is_known, local_time_from_ymd_hms};
 
 /// What was taken out and what stays, one sentence each, without the words themselves.
@@ -125,16 +125,22 @@ fn is_filter(text: &str) -> bool {
         && numbers.into_iter().all(|n| n.len() <= 6)
 }
 
-/// Marks without what says who was recorded: date, checksum, words of the diary, notes of a reader and those that name a lead.
+/// Marks without what says who was recorded: date, checksum, words of the diary, notes of a reader, and names of leads that
+/// are not the same in `before` and in `after`.
 #[must_use]
-pub fn deidentify_marks(marks: &Marks) -> Marks {
+pub fn deidentify_marks(marks: &Marks, before: &Recording, after: &Recording) -> Marks {
     let mut out = marks.clone();
     out.start = out.start.map(moved);
     out.source_sha256 = String::new();
     strip_diary(&mut out.diary);
-    let names_a_lead = |e: &MarkedEvent| e.kind.is_of_leads() || e.kind == EventKind::StChange;
-    let is_private = |e: &&mut MarkedEvent| e.origin == Origin::Reader || names_a_lead(e);
-    out.events.iter_mut().filter(is_private).for_each(|e| e.note.clear());
+    let names = before.leads.iter().zip(&after.leads).map(|(a, b)| (a.name.as_str(), b.name.as_str()));
+    let gone: Vec<(&str, &str)> = names.filter(|(a, b)| a != b && !a.is_empty()).collect();
+    for event in &mut out.events {
+        match event.origin {
+            Origin::Reader => event.note.clear(),
+            Origin::Found => gone.iter().for_each(|(a, b)| event.note = event.note.replace(a, b)),
+        }
+    }
     out
 }
 

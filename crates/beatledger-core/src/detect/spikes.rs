@@ -1,7 +1,8 @@
 //! Spikes that no heart makes: the touch of a cable, a discharge.
 //!
 //! A QRS complex lasts 60 ms and more (common practice); of a spike all but a little stands within a few milliseconds of its
-//! summit, and no complex follows it. Candidates are asked before the beats are chosen for good, so that a spike takes no true beat's place.
+//! summit, and no complex follows it. Candidates are asked before the beats are chosen for good, so that a spike takes no true
+//! beat's place.
 
 use rayon::prelude::*;
 
@@ -12,7 +13,7 @@ use super::calibration::spikes::{
 use super::calibration::work::MIN_BEATS_PER_THREAD;
 use crate::condition::raw::read_bridged;
 use crate::model::{Quality, Recording, Span};
-use crate::statistics::quantile;
+use crate::statistics::{quantile, upper_median};
 
 /// What a complex looks like on one lead.
 #[derive(Clone, Copy)]
@@ -21,12 +22,7 @@ struct Look {
     height: f32,
     /// Share of it that stands close to the summit.
     sharp: f32,
-    /// What is left of it and follows it when the summit is taken away, ADC units.
-    rest: f32,
 }
-
-/// The usual complex of a lead; `None` where few beats show one, or where it is as sharp as a spike itself.
-type Usual = Option<Look>;
 
 /// Positions in `middles` (samples, rising) of what is no beat but a spike.
 pub(super) fn spikes(recording: &Recording, quality: &Quality, middles: &[i64]) -> Vec<usize> {
@@ -47,12 +43,19 @@ pub(super) fn spikes(recording: &Recording, quality: &Quality, middles: &[i64]) 
         .collect()
 }
 
-fn usual(recording: &Recording, quality: &Quality, lead: usize, middles: &[i64], stride: usize) -> Usual {
+/// The usual complex of a lead; `None` where few beats show one, or where it is as sharp as a spike itself.
+fn usual(
+    recording: &Recording,
+    quality: &Quality,
+    lead: usize,
+    middles: &[i64],
+    stride: usize,
+) -> Option<Look> {
     let some = middles.iter().step_by(stride).filter(|m| is_readable(recording, quality, lead, **m));
-    let looks: Vec<Look> = some.filter_map(|m| look(recording, lead, *m)).collect();
+    let looks: Vec<Look> =
+        some.filter_map(|m| Around::read(recording, lead, *m)).filter_map(|around| around.look()).collect();
     let middle = |of: fn(&Look) -> f32| quantile(looks.iter().map(of), 0.5);
-    let usual =
-        Look { height: middle(|l| l.height)?, sharp: middle(|l| l.sharp)?, rest: middle(|l| l.rest)? };
+    let usual = Look { height: middle(|l| l.height)?, sharp: middle(|l| l.sharp)? };
     (looks.len() >= FEWEST_BEATS && usual.sharp <= USUAL_AT_MOST).then_some(usual)
 }
 
@@ -63,13 +66,15 @@ fn is_spike(recording: &Recording, quality: &Quality, leads: &[(usize, Look)], m
         if !is_readable(recording, quality, *lead, middle) {
             continue;
         }
-        let Some(look) = look(recording, *lead, middle) else { return false };
+        let Some(around) = Around::read(recording, *lead, middle) else { return false };
+        let Some(look) = around.look() else { return false };
         if look.height < LEAST_HEIGHT * usual.height {
             continue;
         }
         shown += 1;
-        let is_narrow = look.sharp >= SHARP.max(NARROWER_THAN_USUAL * usual.sharp);
-        if !is_narrow || look.rest > (LARGEST_COMPLEX * usual.height).max(LARGEST_REST * look.height) {
+        if look.sharp < SHARP.max(NARROWER_THAN_USUAL * usual.sharp)
+            || around.rest() > (LARGEST_COMPLEX * usual.height).max(LARGEST_REST * look.height)
+        {
             return false;
         }
     }
@@ -81,44 +86,61 @@ fn is_readable(recording: &Recording, quality: &Quality, lead: usize, middle: i6
     quality.leads.get(lead).and_then(|l| l.kind.get(second)).is_none_or(|k| k.is_readable())
 }
 
-/// What stands around `middle` on a lead; `None` where samples are missing or nothing stands there.
-fn look(recording: &Recording, lead: usize, middle: i64) -> Option<Look> {
-    let samples = |s: f64| recording.rate.samples_from_seconds(s).max(1);
-    let narrow = ((NARROW_S * recording.rate.hz()) as i64).max(1);
-    let (near, wide) = (samples(SUMMIT_S), samples(WIDE_S));
-    let (early, late) = (samples(EARLIEST_COMPLEX_S), samples(LATEST_COMPLEX_S));
-    let (before, after) = (near + early.max(wide), near + late.max(wide));
-    let read = read_bridged(recording, lead, Span::new(middle - before, middle + after + 1), 1);
-    if !read.gaps.is_empty() {
-        return None;
+/// The samples around a candidate on one lead, in ADC units, and its summit among them.
+struct Around {
+    raw: Vec<f32>,
+    summit: usize,
+    /// Close to the summit is so many samples.
+    narrow: usize,
+    /// The height is looked for so many samples to either side.
+    wide: usize,
+    /// A complex begins so many samples before the summit at most, and ends so many after it.
+    complex: (usize, usize),
+}
+
+impl Around {
+    /// Reads what stands around `middle`; `None` where samples are missing.
+    fn read(recording: &Recording, lead: usize, middle: i64) -> Option<Self> {
+        let samples = |s: f64| recording.rate.samples_from_seconds(s).max(1);
+        let (near, wide) = (samples(SUMMIT_S), samples(WIDE_S));
+        let (early, late) = (samples(EARLIEST_COMPLEX_S), samples(LATEST_COMPLEX_S));
+        let (before, after) = (near + early.max(wide), near + late.max(wide));
+        let read = read_bridged(recording, lead, Span::new(middle - before, middle + after + 1), 1);
+        if !read.gaps.is_empty() {
+            return None;
+        }
+        let raw: Vec<f32> = read.raw.iter().map(|v| *v as f32).collect();
+        let level = upper_median(&mut raw.clone())?;
+        let off = |i: &usize| (raw[*i] - level).abs();
+        let summit =
+            ((before - near) as usize..=(before + near) as usize).max_by(|a, b| off(a).total_cmp(&off(b)))?;
+        let narrow = ((NARROW_S * recording.rate.hz()) as usize).max(1);
+        Some(Self { raw, summit, narrow, wide: wide as usize, complex: (early as usize, late as usize) })
     }
-    let raw = read.raw;
-    let level = {
-        let mut values = raw.clone();
-        values.sort_unstable();
-        values[values.len() / 2]
-    };
-    let at = (before - near..=before + near).max_by_key(|i| (raw[*i as usize] - level).abs())?;
-    let part = |from: i64, to: i64| from as usize..=to as usize;
-    let height = bend(&raw[part(at - wide, at + wide)]);
-    if height <= 0.0 {
-        return None;
+
+    /// What the complex looks like; `None` where nothing stands there.
+    fn look(&self) -> Option<Look> {
+        let around = |side: usize| bend(&self.raw[self.summit - side..=self.summit + side]);
+        let height = around(self.wide);
+        (height > 0.0).then(|| Look { height, sharp: around(self.narrow) / height })
     }
-    // What is left when the summit is cut out.
-    let mut rest = raw[part(at - early, at + late)].to_vec();
-    let cut = part(early - narrow, early + narrow);
-    let (left, right) = (rest[*cut.start()], rest[*cut.end()]);
-    for (k, i) in cut.enumerate() {
-        rest[i] = left + (right - left) * k as i32 / (2 * narrow) as i32;
+
+    /// What is left of the complex, and of one that follows, when the summit is cut out.
+    fn rest(&self) -> f32 {
+        let (early, late) = self.complex;
+        let mut rest = self.raw[self.summit - early..=self.summit + late].to_vec();
+        let (from, to) = (early - self.narrow, early + self.narrow);
+        let (first, slope) = (rest[from], (rest[to] - rest[from]) / (to - from) as f32);
+        rest[from..to].iter_mut().enumerate().for_each(|(k, v)| *v = first + slope * k as f32);
+        bend(&rest)
     }
-    Some(Look { height, sharp: bend(&raw[part(at - narrow, at + narrow)]) / height, rest: bend(&rest) })
 }
 
 /// Range of values, less what a slope from the first to the last would give.
-fn bend(raw: &[i32]) -> f32 {
-    let (first, last) = (raw[0] as f32, raw[raw.len() - 1] as f32);
+fn bend(raw: &[f32]) -> f32 {
+    let (first, last) = (raw[0], raw[raw.len() - 1]);
     let slope = (last - first) / (raw.len() - 1).max(1) as f32;
-    let level = raw.iter().enumerate().map(|(i, v)| *v as f32 - first - slope * i as f32);
+    let level = raw.iter().enumerate().map(|(i, v)| v - first - slope * i as f32);
     let (low, high) = level.fold((f32::INFINITY, f32::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
     high - low
 }

@@ -11,8 +11,8 @@ pub fn summarise(reading: &Reading<'_>, events: &[Event], diary: &[DiaryEntry]) 
     summarise_after(reading, events, diary, st::leads(reading), None).0
 }
 
-/// The same with ST as it was measured, the sooner for what was kept `before` of another summary of the same recording and findings; with what the
-/// next one may take over.
+/// The same with ST as it was measured, the sooner for what was kept `before` of another summary of the same recording and
+/// findings; with what the next one may take over.
 pub fn summarise_after(
     reading: &Reading<'_>,
     events: &[Event],

@@ -35,8 +35,8 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// Measures them, but for ST, which was; none looks at another, so that they are measured side by side. What `before` holds of the same is
-    /// taken over.
+    /// Measures them, but for ST, which is handed in; none looks at another, so that they are measured side by side. What
+    /// `before` holds of the same is taken over.
     pub fn new(day: &Day<'_>, diary: &[DiaryEntry], st: Vec<StLead>, before: Option<&Kept>) -> Self {
         let hours = clock_hours(day.reading().recording);
         let of_series = || {

@@ -148,8 +148,10 @@ fn verdict(
         if let Some(usual) = usual.as_ref().filter(|_| is_connected(quality, lead, second))
             && let Some((measured, window)) = filter.measure(recording, lead, span, &[])
         {
-            let under = filter.measure(recording, lead, span, inside).map(|(under, _)| under);
-            let under = under.filter(|under| {
+            // What is no larger with its beats is not larger without them.
+            let is_large = measured.size_mv > LEAST_SIZE_UNDER_BEATS * usual.size_mv;
+            let without_beats = || filter.measure(recording, lead, span, inside).map(|(under, _)| under);
+            let under = is_large.then(without_beats).flatten().filter(|under| {
                 is_swing_under_beats(under, usual.size_mv, inside.len())
                     && usual.beat.as_ref().is_some_and(|beat| beat.is_of_most(recording, inside))
             });

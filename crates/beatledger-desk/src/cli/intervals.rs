@@ -12,7 +12,6 @@ use beatledger_core::session::Snapshot;
 use beatledger_core::settings::Settings;
 use beatledger_core::summarise;
 use beatledger_formats::rr::{self, RrList};
-
 use beatledger_report::document::SignState;
 
 use super::ending::{Ending, print};

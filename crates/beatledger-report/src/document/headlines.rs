@@ -7,6 +7,7 @@ use beatledger_core::model::{Event, EventKind, EventState, FigureId, FigureValue
 use beatledger_core::session::Snapshot;
 
 use super::tree::{Block, Style};
+use crate::tables::symptoms::kinds;
 use crate::values::{duration_text, figure_text, place_text};
 
 /// Code of the warnings that say what is missing of a file.
@@ -46,7 +47,7 @@ pub(super) fn blocks(snapshot: &Snapshot) -> Vec<Block> {
     let mut lines = cut(snapshot);
     lines.extend(paced(snapshot));
     lines.extend(KINDS.into_iter().filter_map(|kind| of_kind(snapshot, kind)));
-    lines.extend(long_qt(snapshot));
+    lines.extend(qtc(snapshot));
     lines.extend(symptoms(snapshot));
     let points = lines.into_iter().map(|line| Block::Paragraph(Style::Point, line));
     let mut blocks: Vec<Block> = points.collect();
@@ -106,9 +107,9 @@ fn of_kind(snapshot: &Snapshot, kind: EventKind) -> Option<String> {
     Some(line + ".")
 }
 
-fn long_qt(snapshot: &Snapshot) -> Option<String> {
+fn qtc(snapshot: &Snapshot) -> Option<String> {
     let figure = snapshot.summary.figure(FigureId::QtcFridericiaMs)?;
-    let is_told = matches!(figure.value, FigureValue::Number(_) | FigureValue::Count(_));
+    let is_told = matches!(figure.value, FigureValue::Number(_));
     is_told.then(|| format!("QTc (Fridericia): {}.", figure_text(figure, &snapshot.recording)))
 }
 
@@ -120,13 +121,12 @@ fn symptoms(snapshot: &Snapshot) -> Vec<String> {
     };
     let rows = snapshot.summary.symptoms.rows.iter().filter(|row| row.is_symptom);
     let told = rows.filter_map(|row| {
-        let grave: BTreeSet<EventKind> =
-            row.findings.iter().filter(|i| is_grave(i)).map(|i| snapshot.events[*i as usize].kind).collect();
-        let words: Vec<String> = grave.into_iter().map(|kind| kind.inside_a_sentence()).collect();
+        let grave = row.findings.iter().filter(|i| is_grave(i)).map(|i| &snapshot.events[*i as usize]);
+        let words = kinds(grave, "");
         let entry = snapshot.diary.get(row.diary as usize)?;
         (!words.is_empty()).then(|| {
             let at = place_text(&snapshot.recording, row.entry.start);
-            format!("'{}' at {at}: {}.", entry.text.trim(), words.join(", "))
+            format!("'{}' at {at}: {words}.", entry.text.trim())
         })
     });
     told.collect()

@@ -13,7 +13,7 @@ mod leads;
 mod pauses;
 mod qt;
 mod st;
-mod symptoms;
+pub(crate) mod symptoms;
 mod table;
 #[cfg(test)]
 mod tests;

@@ -190,19 +190,21 @@ impl Rows for Silent {
     }
 }
 
-/// `Pause (confirmed), Ventricular couplet ×3 (not confirmed)`.
-fn kinds<'a>(events: impl Iterator<Item = &'a Event>, none: &str) -> String {
-    let mut counts: BTreeMap<_, (usize, usize)> = BTreeMap::new();
+/// `Pause (confirmed), Ventricular couplet ×3 (not confirmed), VF/VFL candidate (doubtful)`.
+pub(crate) fn kinds<'a>(events: impl Iterator<Item = &'a Event>, none: &str) -> String {
+    let mut counts: BTreeMap<_, (usize, usize, usize)> = BTreeMap::new();
     for event in events {
-        let (all, sure) = counts.entry(event.kind).or_default();
+        let (all, sure, doubtful) = counts.entry(event.kind).or_default();
         *all += 1;
         *sure += usize::from(event.state != EventState::Unread);
+        *doubtful += usize::from(event.doubt().is_some());
     }
-    let words = |(kind, (all, sure)): (EventKind, (usize, usize))| {
+    let words = |(kind, (all, sure, doubtful)): (EventKind, (usize, usize, usize))| {
         let times = if all > 1 { format!(" ×{all}") } else { String::new() };
         let said = match sure {
             _ if kind.is_landmark() => "",
             sure if sure == all => " (confirmed)",
+            _ if doubtful == all => " (doubtful)",
             _ => " (not confirmed)",
         };
         format!("{}{times}{said}", kind.words())

@@ -119,8 +119,8 @@ fn cut(job: Conversion, span: Span) -> anyhow::Result<Conversion> {
 
 fn deidentify(job: &mut Conversion) -> Removed {
     let (recording, removed) = private::deidentify(&job.recording);
-    job.recording = recording;
-    job.marks = job.marks.as_ref().map(private::deidentify_marks);
+    let before = std::mem::replace(&mut job.recording, recording);
+    job.marks = job.marks.as_ref().map(|m| private::deidentify_marks(m, &before, &job.recording));
     job.day = job.day.take().map(|day| write::deidentified(day, &job.recording));
     removed
 }
