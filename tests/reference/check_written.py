@@ -108,6 +108,8 @@ def check_marks(binary, source, folder, rate, samples):
     rows_e = list(csv.DictReader((folder / "e.events.csv").open(encoding="utf-8")))
     expect("events.parquet: kinds and places", [(e["kind"], e["start_sample"], e["end_sample"]) for e in events],
            [(r["kind"], int(r["start_sample"]), int(r["end_sample"])) for r in rows_e])
+    expect("events.parquet: certainty and reason", [(f"{e['certainty']:.2f}", e["reason"] or "") for e in events],
+           [(r["certainty"], r["reason"]) for r in rows_e])
 
     convert(binary, source, folder / "m.atr")
     marks = wfdb.rdann(str(folder / "m"), "atr")

@@ -193,6 +193,7 @@ fn beats_and_events_come_back_and_do_not_fill_the_diary() {
         state: EventState::Unread,
         origin: Origin::Found,
         note: "after ectopy".into(),
+        certainty: beatledger_core::model::Certainty::sure(),
     };
     let dropped = crate::marks::MarkedEvent { state: EventState::Dropped, ..event.clone() };
     marks.events = vec![event, dropped];

@@ -136,6 +136,7 @@ mod tests {
             state: EventState::Unread,
             origin: Origin::Found,
             note: String::new(),
+            certainty: beatledger_core::model::Certainty::sure(),
         }
     }
 

@@ -14,7 +14,7 @@ use crate::put::whole_file;
 
 const MAGIC: &[u8; 4] = b"PAR1";
 /// Version of the columns and keys that are written here.
-const FORMAT_VERSION: &str = "1";
+const FORMAT_VERSION: &str = "2";
 
 /// Physical types of the format.
 const INT64: i32 = 2;

@@ -1,8 +1,8 @@
 //! The rows, taken from what stands, and cut to a stretch of the recording.
 
 use beatledger_core::model::{
-    Beat, BeatClass, DiaryEntry, Event, EventKind, EventState, LocalTime, Origin, Rate, Reading, Recording,
-    Span,
+    Beat, BeatClass, Certainty, DiaryEntry, Event, EventKind, EventState, LocalTime, Origin, Rate, Reading,
+    Recording, Span,
 };
 use beatledger_core::settings::Settings;
 
@@ -44,6 +44,8 @@ pub struct MarkedEvent {
     pub origin: Origin,
     /// Cause or qualifier in trade words.
     pub note: String,
+    /// How sure the program is of it, and why it is doubtful where it is.
+    pub certainty: Certainty,
 }
 
 /// Beats, events and diary of a recording.
@@ -97,6 +99,7 @@ impl Marks {
             state: e.state,
             origin: e.origin,
             note: e.note.clone(),
+            certainty: e.certainty.clone(),
         };
         Self {
             rate,
@@ -164,6 +167,7 @@ mod tests {
             state: EventState::Unread,
             origin: Origin::Found,
             note: String::new(),
+            certainty: Certainty::sure(),
         }];
         let cut = marks.cut(Span::new(300, 700));
         let list: Vec<_> = cut.beats.iter().map(|b| (b.sample, b.time_s, b.rr_ms)).collect();

@@ -104,6 +104,8 @@ pub(super) fn events(marks: &Marks) -> Vec<Column> {
         column("state", text(&|i| rows[i].state.word().to_owned())),
         column("origin", text(&|i| origin(rows[i].origin))),
         column("note", text(&|i| rows[i].note.clone())),
+        column("certainty", real(2, rows, |e| Some(f64::from(e.certainty.share)))),
+        column("reason", text(&|i| rows[i].certainty.reason.clone())),
     ]
 }
 
@@ -141,8 +143,37 @@ fn csv(columns: &[Column], path: &Path) -> Result<(), FormatError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::marks::MarkedEvent;
     use crate::marks::testing::marks_at;
     use crate::time::local_time_from_ymd_hms;
+    use beatledger_core::model::{Certainty, EventKind, EventState, Span};
+
+    #[test]
+    fn an_event_leaves_with_its_certainty_and_with_what_makes_it_doubtful() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("e.csv");
+        let mut marks = marks_at(250, &[25, 225]);
+        let event = |certainty| MarkedEvent {
+            kind: EventKind::AvBlock2To1,
+            span: Span::new(25, 226),
+            beats: Some(2),
+            rate_bpm: Some(75.0),
+            state: EventState::Unread,
+            origin: Origin::Found,
+            note: String::new(),
+            certainty,
+        };
+        let doubtful = Certainty::of(0.7, || "the P waves are small, and few".to_owned());
+        marks.events = vec![event(doubtful), event(Certainty::sure())];
+        write_events_csv(&marks, &path).unwrap();
+        let text = std::fs::read_to_string(&path).unwrap();
+        let ends: Vec<&str> = text
+            .lines()
+            .filter_map(|l| l.split_once(",origin,").or(l.split_once(",program,")))
+            .map(|l| l.1)
+            .collect();
+        assert_eq!(ends, ["note,certainty,reason", ",0.70,\"the P waves are small, and few\"", ",1.00,"]);
+    }
 
     #[test]
     fn a_beat_is_a_row_with_its_clock_and_empty_cells_where_nothing_is_known() {
