@@ -57,6 +57,12 @@ fn a_folder_of_recordings_is_scored_and_every_figure_and_error_is_written() {
 }
 
 #[test]
+fn what_is_said_of_each_record_can_be_laid_beside_its_reference() {
+    let day = on_disk(Scenario::WorkingDay, 0.5);
+    assert_eq!(score(&["--reliability", "--database"], &[day.folder.path()]), status(0));
+}
+
+#[test]
 fn one_lead_can_be_scored_alone_and_a_lead_that_is_not_there_is_refused() {
     let day = on_disk(Scenario::Quiet, 0.1);
     assert_eq!(score(&["--leads", "2", "--database"], &[day.folder.path()]), status(0));

@@ -1,9 +1,22 @@
-//! Medians and quantiles of lists of numbers.
+//! Medians and quantiles of lists of numbers, and curves through points.
 //!
 //! Every function gives `None` where the list holds too few values.
 //! A slice that is handed in is reordered.
 
 use std::cmp::Ordering;
+
+/// Points of a curve, straight between them and level beyond its ends.
+pub type Curve = &'static [(f64, f64)];
+
+/// The value of a curve.
+pub fn on_curve(curve: Curve, x: f64) -> f64 {
+    let after = curve.iter().position(|p| x < p.0).unwrap_or(curve.len());
+    match (curve.get(after.wrapping_sub(1)), curve.get(after)) {
+        (Some(low), Some(high)) => low.1 + (high.1 - low.1) * (x - low.0) / (high.0 - low.0),
+        (Some(end), None) | (None, Some(end)) => end.1,
+        (None, None) => 0.0,
+    }
+}
 
 /// A number with a total order, so that a rank is always defined.
 pub trait Ordered: Copy {
@@ -109,5 +122,12 @@ mod tests {
         assert_eq!(quantile(std::iter::empty::<f64>(), 0.5), None);
         assert_eq!(ranked(&mut [1u64, 2], 2), None);
         assert_eq!(ranked_by_bits(&mut [], 0), None);
+    }
+
+    #[test]
+    fn a_curve_is_straight_between_its_points_and_level_beyond_them() {
+        let curve: Curve = &[(1.0, 10.0), (2.0, 20.0), (4.0, 0.0)];
+        let at = [0.0, 1.0, 1.5, 3.0, 4.0, 9.0].map(|x| on_curve(curve, x));
+        assert_eq!(at, [10.0, 10.0, 15.0, 10.0, 0.0, 0.0]);
     }
 }

@@ -9,6 +9,8 @@ use beatledger_score::Annotations;
 
 /// Bits of the subtype of a signal-quality mark that say 'unreadable' (EC57: subtype bits 4 and 5).
 const UNREADABLE: u8 = 0x30;
+/// Name of second degree AV block (annotation codes of PhysioBank, from memory).
+const BLOCK: &str = "BII";
 
 /// The reference of a record of `samples` samples, classes as in the literature.
 ///
@@ -33,6 +35,8 @@ pub(crate) fn annotations(all: &[Annotation], mapping: Mapping, end: i64) -> Ann
         }),
         af: between(all, end, |a| rhythm(a).map(|r| r == "AFIB")),
         flutter: between(all, end, |a| rhythm(a).map(|r| r == "AFL")),
+        blocks: between(all, end, |a| rhythm(a).map(|r| r == BLOCK)),
+        names_rhythms: all.iter().any(|a| rhythm(a).is_some()),
         ..Annotations::of_beats(all.iter().filter_map(beat).collect())
     }
 }

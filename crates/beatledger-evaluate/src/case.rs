@@ -1,9 +1,10 @@
 //! One record, ready to be compared.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use anyhow::Context as _;
-use beatledger_core::model::Rate;
+use beatledger_core::model::{Event, Rate, Summary};
 use beatledger_formats::wfdb::{self, Annotation, Mapping};
 use beatledger_score::{Annotations, Rules, Score};
 
@@ -16,6 +17,15 @@ pub struct Sides {
     pub reference: Annotations,
     /// What the program says.
     pub test: Annotations,
+}
+
+/// Events and figures as the program says them, each with its certainty.
+#[derive(Clone, Debug)]
+pub struct Said {
+    /// Events, sorted by start.
+    pub events: Arc<Vec<Event>>,
+    /// Figures.
+    pub summary: Arc<Summary>,
 }
 
 /// One record with both sides, under both mappings.
@@ -31,6 +41,8 @@ pub struct Case {
     pub from_tracing: bool,
     /// Confidence of the program in the class of each test beat; empty where it has none.
     pub confidence: Vec<f32>,
+    /// What is said of the record; `None` where only annotations were compared.
+    pub said: Option<Said>,
     /// Sides with escape beats as N.
     pub literature: Sides,
     /// Sides with escape beats as S.
@@ -76,6 +88,7 @@ pub fn case_of_files(reference: &Path, test: &Path) -> anyhow::Result<Case> {
         samples,
         from_tracing: true,
         confidence: Vec::new(),
+        said: None,
         literature: sides(Mapping::Literature),
         standard: sides(Mapping::Ec57),
     })

@@ -15,12 +15,13 @@ mod leads;
 mod recording;
 
 pub mod noise;
+pub mod reliability;
 pub mod resample;
 pub mod short;
 pub mod tables;
 
 pub use annotations::reference;
-pub use case::{Case, Sides, case_of_files};
+pub use case::{Case, Said, Sides, case_of_files};
 pub use database::{Database, Wanted, open};
 pub use leads::Leads;
 pub use recording::case_of_recording;

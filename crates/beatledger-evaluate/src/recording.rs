@@ -11,7 +11,7 @@ use beatledger_formats::wfdb::{self, Mapping};
 use beatledger_score::Annotations;
 
 use crate::annotations::annotations;
-use crate::case::{Case, Sides, stem};
+use crate::case::{Case, Said, Sides, stem};
 use crate::leads::Leads;
 
 /// Ticks of records whose times are in seconds.
@@ -49,6 +49,7 @@ pub fn case_of_recording(recording: Recording, reference: impl Fn(Mapping, i64) 
         samples: recording.samples,
         from_tracing: true,
         confidence: snapshot.beats.iter().map(|b| b.confidence).collect(),
+        said: Some(Said { events: snapshot.events.clone(), summary: snapshot.summary.clone() }),
         literature: sides(Mapping::Literature),
         standard: sides(Mapping::Ec57),
     }

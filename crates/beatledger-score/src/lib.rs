@@ -23,6 +23,7 @@ mod heart_rate;
 mod matrix;
 mod measurement;
 mod pairing;
+mod reliability;
 mod runs;
 mod score;
 mod table;
@@ -34,6 +35,7 @@ pub use heart_rate::{HEART_RATE_RULE, heart_rate};
 pub use matrix::{BeatFigures, Column, Matrix, Row};
 pub use measurement::{MeasurementError, compare_measurements};
 pub use pairing::{Annotations, Pair, Rules, pairs};
+pub use reliability::{Bin, Reliability, bin_cells, reliability_table};
 pub use runs::{RunClass, RunFigures, RunTally, runs};
 pub use score::{Figure, Score};
 pub use table::{

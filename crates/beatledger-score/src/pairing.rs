@@ -18,6 +18,10 @@ pub struct Annotations {
     /// Stretches of atrial flutter, sorted and disjoint: a long supraventricular run, and neither right nor
     /// wrong where fibrillation is compared.
     pub flutter: Vec<Span>,
+    /// Stretches of second or third degree AV block, sorted and disjoint.
+    pub blocks: Vec<Span>,
+    /// Whether this annotator names rhythms at all: without, the absence of one says nothing.
+    pub names_rhythms: bool,
 }
 
 impl Annotations {

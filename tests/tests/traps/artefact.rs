@@ -111,7 +111,7 @@ fn a_slow_ventricular_tachycardia_is_no_motion() {
 }
 
 #[test]
-fn couplets_are_as_sure_as_their_beats() {
+fn couplets_of_beats_in_doubt_are_in_doubt() {
     let mut body = body(1, 1);
     // Long, and followed by nothing: hardly a beat.
     body.spikes = (0..25).map(|k| (20.3 + 23.17 * f64::from(k), 0.8, 0.06)).collect();
@@ -122,7 +122,9 @@ fn couplets_are_as_sure_as_their_beats() {
     for event in told {
         let beats = &day.beats[event.beats.0 as usize..event.beats.1 as usize];
         let mean = beats.iter().map(|b| b.confidence).sum::<f32>() / beats.len() as f32;
-        assert!(mean < 1.0 && (event.certainty.share - mean).abs() < 1e-3);
+        assert!(mean < 1.0 && event.certainty.share < 1.0);
+        let is_v = event.kind == EventKind::VentricularCouplet;
+        assert!(!is_v || mean > 0.9 || event.certainty.share < mean, "{mean}: {}", event.certainty.share);
     }
 }
 

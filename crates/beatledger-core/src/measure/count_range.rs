@@ -12,11 +12,9 @@ use std::collections::BTreeMap;
 
 use super::Day;
 use crate::model::{Beat, BeatClass, Certainty, Doubt, Origin};
+use crate::statistics::{Curve, on_curve};
 
-/// Points of a curve from the confidence of a label to a chance, straight between them.
-type Curve = &'static [(f64, f64)];
-
-/// What is known of one class.
+/// What is known of one class: curves from the confidence of a label to a chance.
 struct Known {
     /// Chance that a beat of this label is of the class.
     right: Curve,
@@ -118,19 +116,9 @@ fn is_said(beat: &Beat) -> bool {
 fn chance(known: &Known, beat: &Beat, has_label: bool) -> f64 {
     match (is_said(beat), has_label) {
         (true, _) => f64::from(u8::from(has_label)),
-        (false, true) => at(known.right, f64::from(beat.confidence)),
-        (false, false) if beat.class == BeatClass::N => at(known.missed, f64::from(beat.confidence)),
+        (false, true) => on_curve(known.right, f64::from(beat.confidence)),
+        (false, false) if beat.class == BeatClass::N => on_curve(known.missed, f64::from(beat.confidence)),
         (false, false) => 0.0,
-    }
-}
-
-/// The value of a curve, level beyond its ends.
-fn at(curve: Curve, x: f64) -> f64 {
-    let after = curve.iter().position(|p| x < p.0).unwrap_or(curve.len());
-    match (curve.get(after.wrapping_sub(1)), curve.get(after)) {
-        (Some(low), Some(high)) => low.1 + (high.1 - low.1) * (x - low.0) / (high.0 - low.0),
-        (Some(end), None) | (None, Some(end)) => end.1,
-        (None, None) => 0.0,
     }
 }
 

@@ -1,5 +1,7 @@
 //! Every tuned number of the events, once; limits that a reader may change are settings.
 
+use crate::statistics::Curve;
+
 // Beats beside unreadable time and at the edge of ventricular flutter or fibrillation.
 
 /// Motion may go on for this long beside an unreadable stretch, s (design choice).
@@ -92,6 +94,20 @@ pub(super) const AF_CERTAINTY_ECTOPIC: f32 = 0.5;
 /// Certainty of any other episode: eight of eight on MIT-BIH Arrhythmia and CPSC 2021 were true for the most part; by the
 /// rule of succession 0.9.
 pub(super) const AF_CERTAINTY: f32 = 0.9;
+
+// Ectopic events, by the mean confidence of the labels of their ectopic beats. The curves were drawn through what
+// `beatledger score --reliability` counts on MIT-BIH Arrhythmia (whose labels the trees have seen) and on the excerpts of the QT
+// Database that are not of it: a run or couplet of beats that are in doubt is wrong as a whole more often than each of them.
+
+/// Chance that a run of three and more is one.
+pub(super) const RUN_CERTAINTY: Curve =
+    &[(0.5, 0.03), (0.7, 0.1), (0.8, 0.3), (0.9, 0.88), (0.97, 0.98), (1.0, 1.0)];
+/// Chance that a ventricular couplet is one.
+pub(super) const V_COUPLET_CERTAINTY: Curve =
+    &[(0.5, 0.05), (0.7, 0.2), (0.8, 0.55), (0.9, 0.92), (0.97, 0.99), (1.0, 1.0)];
+/// Chance that a supraventricular couplet is one: those in doubt are right more often than their labels, the others less.
+pub(super) const S_COUPLET_CERTAINTY: Curve =
+    &[(0.4, 0.6), (0.65, 0.76), (0.8, 0.8), (0.95, 0.86), (1.0, 0.95)];
 
 // Conduction.
 

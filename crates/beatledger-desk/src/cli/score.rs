@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context as _, ensure};
 use beatledger_core::model::Rate;
 use beatledger_evaluate::noise::{stress_table, stress_test};
+use beatledger_evaluate::reliability::reliability_tables;
 use beatledger_evaluate::short::{verdict_table, verdicts_csv};
 use beatledger_evaluate::tables::{errors_csv, figures_csv, text_tables};
 use beatledger_evaluate::{Case, Database, Leads, Wanted, case_of_files, open};
@@ -42,6 +43,10 @@ pub struct Args {
     /// Lists every beat that is missed, added or wrongly labelled in this CSV file; `-` prints the list.
     #[arg(long)]
     errors: Option<PathBuf>,
+    /// Instead of the tables of agreement: what is said of each record beside its reference, and whether what is said with a
+    /// certainty or a range comes true as often.
+    #[arg(long, requires = "database")]
+    reliability: bool,
     /// Noise record (header): the records, 118 and 119 when none is named, are mixed with it at 24 to -6 dB,
     /// from minute 5 on, two minutes of noise and two without in turn.
     #[arg(long, requires = "database")]
@@ -117,7 +122,11 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
 fn tables(args: &Args, cases: &[Case]) -> anyhow::Result<Ending> {
     let mappings = args.mapping.list();
     for mapping in mappings {
-        print(&text_tables(cases, *mapping));
+        print(&if args.reliability {
+            reliability_tables(cases, *mapping)
+        } else {
+            text_tables(cases, *mapping)
+        });
     }
     if let Some(out) = &args.out {
         write(out, &figures_csv(cases, mappings)?)?;

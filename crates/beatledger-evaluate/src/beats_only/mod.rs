@@ -53,6 +53,7 @@ fn case(record: String, rate: Rate, samples: i64, sides: impl Fn(Mapping) -> Sid
         samples,
         from_tracing: false,
         confidence: Vec::new(),
+        said: None,
         literature: sides(Mapping::Literature),
         standard: sides(Mapping::Ec57),
     }
@@ -71,7 +72,7 @@ fn judged(rate: Rate, samples: i64, reference: Annotations) -> Sides {
         shutdown: reference.shutdown.clone(),
         vf: reference.vf.clone(),
         af: Span::merged(af.collect(), 0),
-        flutter: Vec::new(),
+        ..Annotations::default()
     };
     Sides { reference, test }
 }

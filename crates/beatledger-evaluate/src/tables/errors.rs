@@ -76,6 +76,7 @@ mod tests {
             samples: 70_000,
             from_tracing: true,
             confidence: vec![0.9, 0.625, 0.5],
+            said: None,
             literature: Sides { reference, test },
             standard: Sides::default(),
         };

@@ -13,6 +13,7 @@ mod floors;
 mod noise;
 mod pairing;
 mod rates;
+mod reliability;
 mod rhythms;
 
 use std::path::Path;
