@@ -155,6 +155,14 @@ pub fn list_clock(recording: &Recording, sample: i64) -> String {
     }
 }
 
+/// The clock of a sentence or a button: `HH:MM:SS`, with the date before it where the recording lasts longer than a day.
+pub fn day_clock(recording: &Recording, sample: i64) -> String {
+    match recording.local_time(sample).filter(|_| recording.hours() > 24.0) {
+        Some(time) => format!("{} {}", date_text(time), time.clock()),
+        None => recording.clock(sample),
+    }
+}
+
 /// `YYYY-MM-DD` of a local time.
 pub fn date_text(time: LocalTime) -> String {
     chrono::DateTime::from_timestamp_millis(time.0)

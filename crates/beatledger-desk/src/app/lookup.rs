@@ -2,13 +2,13 @@
 
 use beatledger_core::model::{BeatClass, Event, LocalTime, Span};
 use beatledger_core::session::Snapshot;
-use beatledger_report::values::grouped;
+use beatledger_report::values::{day_clock, grouped};
 
 use crate::app::selection::Selection;
 
 /// The selection that choosing an event makes: its beats, its span, and the event itself.
 pub fn selection_of_event(snapshot: &Snapshot, event: &Event) -> Selection {
-    let at = snapshot.recording.clock(event.span.start);
+    let at = day_clock(&snapshot.recording, event.span.start);
     let mut selection =
         Selection::of_beats(event_beats(snapshot, event), event.kind.words().to_owned() + " at " + &at);
     selection.span = Some(event.span);

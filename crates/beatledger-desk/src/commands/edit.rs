@@ -2,6 +2,7 @@
 
 use beatledger_core::model::{BeatClass, EventKind, Span};
 use beatledger_core::review::Edit;
+use beatledger_report::values::day_clock;
 
 use crate::app::desk::Desk;
 use crate::app::lookup;
@@ -20,7 +21,7 @@ impl Desk {
     /// Asks for the class of a beat that is inserted at the place in the day.
     pub(crate) fn ask_class(&mut self) {
         let day = self.open.day.as_ref();
-        let at = day.map_or(String::new(), |d| d.snapshot.recording.clock(self.pointed.place));
+        let at = day.map_or(String::new(), |d| day_clock(&d.snapshot.recording, self.pointed.place));
         self.waiting.for_class = day.is_some();
         self.say(format!("Insert a beat at {at}: press its class N, S, V, F or Q; Esc leaves it."));
     }

@@ -1,6 +1,7 @@
 //! Commands that move through the day: to the next item, event, beat or page. They change no fact.
 
 use beatledger_core::model::Span;
+use beatledger_report::values::day_clock;
 
 use crate::app::act::Act;
 use crate::app::desk::Desk;
@@ -85,7 +86,7 @@ impl Desk {
         match next {
             Some(sample) if many => self.go_to(sample),
             Some(sample) => {
-                let words = format!("beat at {}", day.snapshot.recording.clock(sample));
+                let words = format!("beat at {}", day_clock(&day.snapshot.recording, sample));
                 self.select(Selection::of_beats(vec![sample], words), true);
             }
             None => self.say(if by > 0 { "That is the last beat." } else { "That is the first beat." }),

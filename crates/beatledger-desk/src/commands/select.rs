@@ -1,6 +1,7 @@
 //! Commands and acts that change the selection: an event, an item, a figure, a find line, a group, a class.
 
 use beatledger_core::model::{Beat, FigureId, Proof, Span};
+use beatledger_report::values::day_clock;
 
 use crate::app::desk::Desk;
 use crate::app::lookup;
@@ -64,7 +65,7 @@ impl Desk {
         match find::answer(line, &day.snapshot, &day.derived, self.pointed.place) {
             Err(words) => self.say_wrong(words),
             Ok(Answer::Place(sample)) => {
-                let clock = day.snapshot.recording.clock(sample);
+                let clock = day_clock(&day.snapshot.recording, sample);
                 self.go_to(sample);
                 self.say(format!("Went to {clock}"));
             }

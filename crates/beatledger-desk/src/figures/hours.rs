@@ -4,6 +4,7 @@
 use beatledger_core::model::{HourRow, Span};
 use beatledger_report::document::{Row, Table};
 use beatledger_report::tables;
+use beatledger_report::values::day_clock;
 use egui::{
     Align2, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle, Ui, WidgetInfo, vec2,
 };
@@ -139,7 +140,7 @@ fn one(
 fn places_words(view: &ViewContext<'_>, row: &HourRow) -> String {
     let recording = &view.snapshot.recording;
     let at = |what: &str, place: Option<Span>| {
-        place.map_or(String::new(), |p| format!("{what} at {}. ", recording.clock(p.start)))
+        place.map_or(String::new(), |p| format!("{what} at {}. ", day_clock(recording, p.start)))
     };
     format!(
         "{}{}{}\n{}",

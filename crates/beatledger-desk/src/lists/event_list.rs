@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use beatledger_core::model::{Event, EventKind, EventState};
 use beatledger_core::session::Snapshot;
-use beatledger_report::values::duration_text;
+use beatledger_report::values::{day_clock, duration_text};
 use egui::{ComboBox, ScrollArea, Ui};
 
 use crate::app::act::Act;
@@ -149,7 +149,7 @@ fn second_line(snapshot: &Snapshot, event: &Event) -> String {
     let must = event.critical && event.state == EventState::Unread;
     let state = if must { "must be read" } else { event.state.word() };
     let seconds = recording.rate.seconds_from_samples(event.span.len());
-    let mut parts = vec![recording.clock(event.span.start), state.to_owned(), duration_text(seconds)];
+    let mut parts = vec![day_clock(recording, event.span.start), state.to_owned(), duration_text(seconds)];
     if event.beat_count() > 0 {
         parts.push(beats_words(event.beat_count() as usize));
     }

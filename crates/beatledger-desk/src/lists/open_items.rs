@@ -6,7 +6,7 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Origin, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
-use beatledger_report::values::grouped;
+use beatledger_report::values::{day_clock, grouped};
 
 use crate::app::lookup::event_beats;
 use crate::app::selection::Selection;
@@ -120,7 +120,7 @@ fn event_items(snapshot: &Snapshot, items: &mut Vec<Item>, critical: bool) {
         };
         items.push(Item {
             key,
-            words: format!("{} {}", event.kind.words(), snapshot.recording.clock(event.span.start)),
+            words: format!("{} {}", event.kind.words(), day_clock(&snapshot.recording, event.span.start)),
             why: if critical { "must be read before signing" } else { "unread run" },
             beats: Arc::new(event_beats(snapshot, event)),
             event: Some(index as u32),

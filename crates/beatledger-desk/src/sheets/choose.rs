@@ -2,6 +2,7 @@
 
 use beatledger_core::model::{EventKind, Span};
 use beatledger_core::review::Edit;
+use beatledger_report::values::day_clock;
 use egui::Ui;
 
 use crate::app::act::Act;
@@ -37,7 +38,7 @@ pub fn change_event(ui: &mut Ui, view: &mut ViewContext<'_>) {
         ui.label("No event is chosen. Choose one in the event list first.");
         return;
     };
-    let at = view.snapshot.recording.clock(span.start);
+    let at = day_clock(&view.snapshot.recording, span.start);
     ui.label(format!(
         "{} at {at} touches no beat label; the event gets another kind, or other limits.",
         kind.words()
@@ -60,7 +61,7 @@ pub fn add_event(ui: &mut Ui, view: &mut ViewContext<'_>) {
         ui.label("Nothing is selected. Drag over the tracing, or select beats, first.");
         return;
     };
-    let clock = |sample| view.snapshot.recording.clock(sample);
+    let clock = |sample| day_clock(&view.snapshot.recording, sample);
     ui.label(format!("From {} to {}:", clock(span.start), clock(span.end)));
     if let Some(kind) = kind_buttons(ui) {
         make(view, Edit::AddEvent { kind, span });

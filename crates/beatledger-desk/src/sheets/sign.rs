@@ -1,5 +1,6 @@
 //! Sign-off: who, in which role, with which meaning. Critical events must have been read first.
 
+use beatledger_report::values::day_clock;
 use egui::{Button, TextEdit, Ui};
 
 use crate::app::act::Act;
@@ -90,7 +91,7 @@ fn unread(ui: &mut Ui, view: &mut ViewContext<'_>) -> bool {
     ));
     for index in unread.iter().take(12) {
         let event = &view.snapshot.events[*index];
-        let at = view.snapshot.recording.clock(event.span.start);
+        let at = day_clock(&view.snapshot.recording, event.span.start);
         if ui.button(format!("Go to {} at {at}", event.kind.words())).clicked() {
             view.acts.push(Act::Sheet(None));
             view.acts.push(Act::Event(*index));

@@ -155,3 +155,17 @@ fn a_clock_time_is_a_place_and_one_outside_says_when_the_recording_runs() {
         assert_eq!(ask(&days, &[], "21:30:05", place), Ok(Answer::Place(to)), "from {place}");
     }
 }
+
+/// The day begins at 21:30; its last two beats lie after midnight.
+#[test]
+fn a_date_is_a_place_and_beats_are_found_on_it() {
+    let day = day("NVNV", &[1000, 10_000_000, 1000]);
+    let place = |line| ask(&day, &[], line, 0);
+    assert_eq!(place("01-02"), Ok(Answer::Place(9_000_000)));
+    assert_eq!(place("1970-01-02 00:10"), Ok(Answer::Place(9_600_000)));
+    assert_eq!(place("01-01"), Ok(Answer::Place(0)));
+    let Ok(Answer::Beats(late)) = place("V on 1970-01-02") else { panic!() };
+    assert!(late.len() == 1 && late[0] > 9_000_000, "{late:?}");
+    let outside = place("1970-01-05 10:00").unwrap_err();
+    assert!(outside.contains("from 1970-01-01 21:30:00 to 1970-01-02"), "{outside}");
+}

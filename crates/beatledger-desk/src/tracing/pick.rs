@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use beatledger_core::model::{Beat, Span};
+use beatledger_report::values::day_clock;
 
 use crate::app::act::Act;
 use crate::app::selection::Selection;
@@ -45,7 +46,7 @@ pub fn select_beat(view: &mut ViewContext<'_>, sample: i64, add: bool) {
     let Some(beat) = near else {
         return view.acts.push(Act::GoTo(sample.clamp(0, (recording.samples - 1).max(0))));
     };
-    let words = format!("beat {} at {}", beat.class.letter(), recording.clock(beat.sample));
+    let words = format!("beat {} at {}", beat.class.letter(), day_clock(recording, beat.sample));
     let selection = chosen(view.selection, add, vec![beat.sample], None, words);
     view.acts.push(Act::Select { selection, go: false });
     view.acts.push(Act::GoTo(beat.sample));
@@ -58,7 +59,7 @@ pub fn select_span(view: &mut ViewContext<'_>, span: Span, add: bool) {
     }
     let recording = &view.snapshot.recording;
     let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
-    let words = format!("{} to {}", recording.clock(span.start), recording.clock(span.end - 1));
+    let words = format!("{} to {}", day_clock(recording, span.start), day_clock(recording, span.end - 1));
     let selection = chosen(view.selection, add, beats.iter().map(|b| b.sample).collect(), Some(span), words);
     view.acts.push(Act::Select { selection, go: false });
     view.acts.push(Act::GoTo(span.start));

@@ -1,6 +1,7 @@
 //! Pointer on the RR scatter: rectangle, lasso, a click on one beat, what is under the pointer.
 
 use beatledger_core::model::BeatClass;
+use beatledger_report::values::day_clock;
 use egui::{Painter, Pos2, Rect, Response, Shape, Stroke, Ui};
 
 use super::plot::{Plot, Tool};
@@ -71,7 +72,7 @@ fn click(view: &mut ViewContext<'_>, pos: Pos2, add: bool, points: &Points, plot
     let nearest = points.list.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
     if let Some(point) = nearest.filter(|p| far(p) <= REACH_PT) {
         let words =
-            format!("beat {} at {}", point.class.letter(), view.snapshot.recording.clock(point.sample));
+            format!("beat {} at {}", point.class.letter(), day_clock(&view.snapshot.recording, point.sample));
         let selection = chosen(view.selection, add, vec![point.sample], None, words);
         view.acts.push(Act::Select { selection, go: true });
     }

@@ -2,9 +2,11 @@
 
 use beatledger_core::model::{BeatClass, LocalTime, Origin};
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::{date_text, day_clock};
+use chrono::{DateTime, NaiveDate};
 
 use super::query::{Compare, EventWord, Query, parse};
-use super::words::Field;
+use super::words::{DateWord, Field};
 use crate::app::derived::Derived;
 
 /// What find gives.
@@ -22,6 +24,12 @@ pub enum Answer {
 /// is the next one after `place`.
 pub fn answer(line: &str, snapshot: &Snapshot, derived: &Derived, place: i64) -> Result<Answer, String> {
     let query = parse(line)?;
+    if query.date.is_some() && date_at(snapshot, 0).is_none() {
+        return Err("This recording has no date; say a clock time alone.".to_owned());
+    }
+    if let (Some(date), true) = (query.date, query.is_place()) {
+        return date_place(snapshot, date, query.clock).map(Answer::Place);
+    }
     if let Some(ms) = query.clock {
         return clock_place(snapshot, ms, place).map(Answer::Place);
     }
@@ -72,6 +80,9 @@ fn ms_of_day(snapshot: &Snapshot, sample: i64) -> i64 {
 }
 
 fn in_time(query: &Query, snapshot: &Snapshot, sample: i64) -> bool {
+    if query.date.is_some_and(|date| date_at(snapshot, sample).is_none_or(|at| !date.is(at))) {
+        return false;
+    }
     if query.night.is_none() && query.between.is_none() {
         return true;
     }
@@ -86,6 +97,40 @@ fn within(ms: i64, (from, to): (i64, i64)) -> bool {
     if from <= to { (from..to).contains(&ms) } else { ms >= from || ms < to }
 }
 
+/// The date at a sample, where it is known.
+fn date_at(snapshot: &Snapshot, sample: i64) -> Option<NaiveDate> {
+    let time = snapshot.recording.local_time(sample)?;
+    Some(DateTime::from_timestamp_millis(time.0)?.date_naive())
+}
+
+/// The clock time on a date, or where that date begins in the recording.
+fn date_place(snapshot: &Snapshot, date: DateWord, clock: Option<i64>) -> Result<i64, String> {
+    let recording = &snapshot.recording;
+    let first = ms_of_day(snapshot, 0);
+    let days = recording.rate.ms_from_samples(recording.samples) as i64 / LocalTime::DAY_MS + 1;
+    // Midnight of each date that the recording touches, then the time asked for, not before the first sample.
+    let mut samples = (0..=days).map(|day| {
+        let midnight = day * LocalTime::DAY_MS - first;
+        (
+            recording.rate.samples_from_ms((midnight + LocalTime::DAY_MS / 2) as f64),
+            midnight + clock.unwrap_or(0),
+        )
+    });
+    let found = samples.find(|(noon, _)| date_at(snapshot, *noon).is_some_and(|at| date.is(at)));
+    let sample = found.map(|(_, at)| recording.rate.samples_from_ms(at as f64));
+    let sample = sample.map(|s| if clock.is_none() { s.max(0) } else { s });
+    sample.filter(|s| recording.whole().contains(*s)).ok_or_else(|| {
+        let (from, to) = (local_words(snapshot, 0), local_words(snapshot, recording.samples));
+        format!("That is not in this recording, which runs from {from} to {to}.")
+    })
+}
+
+/// Date and clock at a sample.
+fn local_words(snapshot: &Snapshot, sample: i64) -> String {
+    let time = snapshot.recording.local_time(sample);
+    time.map_or_else(|| snapshot.recording.clock(sample), |t| format!("{} {}", date_text(t), t.clock()))
+}
+
 fn clock_place(snapshot: &Snapshot, ms: i64, place: i64) -> Result<i64, String> {
     let recording = &snapshot.recording;
     let start = ms_of_day(snapshot, 0);
@@ -98,7 +143,7 @@ fn clock_place(snapshot: &Snapshot, ms: i64, place: i64) -> Result<i64, String> 
         .collect();
     places.iter().find(|s| **s > place).or(places.first()).copied().ok_or_else(|| {
         let asked = LocalTime(ms).clock();
-        let (from, to) = (recording.clock(0), recording.clock(recording.samples));
+        let (from, to) = (day_clock(recording, 0), day_clock(recording, recording.samples));
         format!("{asked} is not in this recording, which runs from {from} to {to}.")
     })
 }

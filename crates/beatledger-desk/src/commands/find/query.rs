@@ -2,7 +2,9 @@
 
 use beatledger_core::model::{BeatClass, EventKind, EventState};
 
-use super::words::{Field, class_of, clock_ms, field_of, kind_has_class, kinds_of, words_of};
+use super::words::{
+    DateWord, Field, class_of, clock_ms, date_of, field_of, kind_has_class, kinds_of, words_of,
+};
 
 /// A property compared with a number in the field's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,6 +17,13 @@ pub struct Compare {
     pub or_equal: bool,
     /// The number: ms, 0 to 1, or per minute.
     pub value: f64,
+}
+
+impl Query {
+    /// True when nothing but a place is asked for.
+    pub fn is_place(&self) -> bool {
+        *self == Self { date: self.date, clock: self.clock, ..Self::default() }
+    }
 }
 
 impl Compare {
@@ -59,12 +68,14 @@ pub struct Query {
     pub critical: bool,
     /// A bare clock time, ms of the day: go there.
     pub clock: Option<i64>,
+    /// On this date; alone or with a clock time: go there.
+    pub date: Option<DateWord>,
 }
 
 /// What can be said, in one sentence.
 pub const SAYABLE: &str = "One can say classes (N S V F Q, normal, ventricular), conditions (coupling < 400 ms, \
 RR > 2 s, rate > 120, width > 120 ms, confidence < 0.8), places (at night, by day, between 02:00 and 04:00), \
-events (runs, VT, couplets, pauses, AF, unread runs, critical), 'changed', 'group 3', or a clock time (14:05).";
+events (runs, VT, couplets, pauses, AF, unread runs, critical), 'changed', 'group 3', a date (2024-03-05 or 03-05), or a clock time (14:05), by itself or after a date.";
 
 /// Reads a line; an error is one sentence.
 pub fn parse(line: &str) -> Result<Query, String> {
@@ -91,6 +102,10 @@ fn condition(words: &[String], query: &mut Query) -> Result<usize, String> {
         query.clock = Some(ms);
         return Ok(1);
     }
+    if let Some(date) = date_of(word) {
+        query.date = Some(date);
+        return Ok(1);
+    }
     if let Some(class) = class_of(word) {
         query.classes.push(class);
         return Ok(1);
@@ -103,7 +118,8 @@ fn condition(words: &[String], query: &mut Query) -> Result<usize, String> {
     match word {
         "between" => return between(words, query),
         "group" => return group(words, query),
-        "at" | "by" | "in" | "the" | "and" | "with" | "or" | "beats" | "beat" | "during" | "of" | "all" => {}
+        "at" | "by" | "in" | "on" | "the" | "and" | "with" | "or" | "beats" | "beat" | "during" | "of"
+        | "all" => {}
         "night" => query.night = Some(true),
         "day" | "daytime" => query.night = Some(false),
         "changed" => query.changed = Some(true),
@@ -195,9 +211,12 @@ fn group(words: &[String], query: &mut Query) -> Result<usize, String> {
 
 /// Refuses lines that ask for two things at once.
 fn check(mut query: Query) -> Result<Query, String> {
+    if query.is_place() {
+        return Ok(query);
+    }
     let beats = !query.compares.is_empty() || query.changed.is_some() || query.group.is_some();
     let asks_events = query.events.is_some() || query.state.is_some() || query.critical;
-    if query.clock.is_some() && (beats || asks_events || !query.classes.is_empty()) {
+    if query.clock.is_some() {
         return Err("a clock time stands alone; for a stretch say 'between 02:00 and 04:00'.".into());
     }
     if !asks_events {

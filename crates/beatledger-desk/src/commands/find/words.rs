@@ -1,6 +1,7 @@
 //! Words of the find line: what each means by itself.
 
 use beatledger_core::model::{BeatClass, EventKind};
+use chrono::{Datelike as _, NaiveDate};
 
 /// A measured property of a beat.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,6 +66,31 @@ pub(super) fn clock_ms(word: &str) -> Option<i64> {
         None => 0,
     };
     parts.next().is_none().then_some(((hour * 60 + minute) * 60 + second) * 1000)
+}
+
+/// A date, with its year or without.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DateWord {
+    /// The year; any when it was not said.
+    pub year: Option<i32>,
+    /// Month and day of the month, counted from 1.
+    pub month_day: (u32, u32),
+}
+
+impl DateWord {
+    /// True for a day of that name.
+    pub fn is(self, date: NaiveDate) -> bool {
+        self.year.is_none_or(|y| y == date.year()) && self.month_day == (date.month(), date.day())
+    }
+}
+
+/// `2024-03-05` or `03-05`.
+pub(super) fn date_of(word: &str) -> Option<DateWord> {
+    // A leap year stands in for the one that was not said.
+    let full = |text: &str| NaiveDate::parse_from_str(text, "%Y-%m-%d").ok();
+    let is_short = word.len() == 5 && word.as_bytes()[2] == b'-';
+    let date = if is_short { full(&format!("2000-{word}"))? } else { full(word)? };
+    Some(DateWord { year: (!is_short).then_some(date.year()), month_day: (date.month(), date.day()) })
 }
 
 pub(super) fn class_of(word: &str) -> Option<BeatClass> {

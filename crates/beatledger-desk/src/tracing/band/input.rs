@@ -2,6 +2,7 @@
 
 use beatledger_core::model::{BeatClass, Span};
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::day_clock;
 use egui::{Key, Response, Ui};
 
 use super::plot::BandPlot;
@@ -27,7 +28,7 @@ pub(super) fn what_is_at(snapshot: &Snapshot, day: &BandPlot, x: f32) -> String 
     let at = day.sample_from_x(x);
     let around = Span::new(day.sample_from_x(x - 2.0), day.sample_from_x(x + 2.0) + 1);
     let recording = &snapshot.recording;
-    let mut words = recording.clock(at);
+    let mut words = day_clock(recording, at);
     let minute = snapshot.summary.trend.partition_point(|t| t.0 <= at).checked_sub(1);
     if let Some((start, min, mean, max)) = minute.and_then(|m| snapshot.summary.trend.get(m))
         && recording.rate.seconds_from_samples(at - start) < 60.0

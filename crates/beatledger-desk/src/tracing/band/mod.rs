@@ -11,6 +11,7 @@ mod tests;
 
 use beatledger_core::model::{BeatClass, Span};
 use beatledger_core::session::Snapshot;
+use beatledger_report::values::day_clock;
 use egui::{Align2, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use crate::app::lookup::nights;
@@ -96,11 +97,11 @@ fn in_words(view: &ViewContext<'_>, trend: &Trend) -> String {
     format!(
         "Day band, {:.1} hours from {}, {} beats, {} V, {} S, place {}",
         s.recording.hours(),
-        s.recording.clock(0),
+        day_clock(&s.recording, 0),
         s.beats.len(),
         count(BeatClass::V),
         count(BeatClass::S),
-        s.recording.clock(view.place),
+        day_clock(&s.recording, view.place),
     )
 }
 
@@ -141,7 +142,10 @@ fn hours(painter: &Painter, day: &BandPlot, view: &ViewContext<'_>) {
         painter.vline(x, day.plot.bottom()..=day.plot.bottom() + length, Stroke::new(1.0, view.theme.faint));
         if long {
             let clock = recording.clock(sample);
-            let words = clock.get(..clock.len().saturating_sub(3)).unwrap_or(&clock);
+            // Over several days midnight carries the new date, month and day.
+            let date = (hour.rem_euclid(24) == 0).then(|| day_clock(recording, sample));
+            let date = date.as_deref().and_then(|words| words.split_once(' ')?.0.get(5..));
+            let words = date.or(clock.get(..clock.len().saturating_sub(3))).unwrap_or(&clock);
             let x = x.clamp(day.plot.left() + 14.0, day.plot.right() - 14.0);
             painter.text(
                 pos2(x, day.plot.bottom() + 3.0),

@@ -1,6 +1,7 @@
 //! Beat marks of the lens: letters, RR intervals, what was found, wave limits; each beat is a button.
 
 use beatledger_core::model::{Beat, Span};
+use beatledger_report::values::day_clock;
 use egui::{Align2, Painter, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::paper_area::{CLOCK_PT, LETTERS_PT, Paper};
@@ -90,7 +91,7 @@ fn button(
         );
     }
     if response.clicked() {
-        let name = format!("beat {} at {}", beat.class.letter(), snapshot.recording.clock(beat.sample));
+        let name = format!("beat {} at {}", beat.class.letter(), day_clock(&snapshot.recording, beat.sample));
         let add = ui.input(|i| i.modifiers.shift);
         let selection = chosen(view.selection, add, vec![beat.sample], None, name);
         view.acts.push(Act::Select { selection, go: false });
@@ -120,7 +121,7 @@ fn changed(painter: &Painter, view: &ViewContext<'_>, beat: &Beat, at: egui::Pos
 /// `Beat V at 14:05:03, RR 812 ms`, and more where there is more to say.
 fn beat_words(view: &ViewContext<'_>, index: usize, beat: &Beat) -> String {
     let s = view.snapshot;
-    let mut words = format!("Beat {} at {}", beat.class.letter(), s.recording.clock(beat.sample));
+    let mut words = format!("Beat {} at {}", beat.class.letter(), day_clock(&s.recording, beat.sample));
     if let Some(before) = index.checked_sub(1).and_then(|i| s.beats.get(i)) {
         let between = Span::new(before.sample, beat.sample);
         words += &match between.covered_by(&s.unreadable) {

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use beatledger_core::model::{BeatClass, Span};
 use beatledger_report::strip::StripGeom;
+use beatledger_report::values::day_clock;
 use egui::epaint::{TessellationOptions, Tessellator};
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
@@ -170,17 +171,18 @@ fn seconds(painter: &Painter, view: &ViewContext<'_>, paper: &Paper) {
     // A mark may be rounded to the sample before its second; half a second later has the same clock.
     let half_s = recording.rate.samples_from_ms(500.0);
     let mut free_from = paper.rect.left() + 8.0;
+    let mut is_first = true;
     for mm in &paper.geom.seconds {
         let x = painter.round_to_pixel_center(paper.x(*mm));
         painter.vline(x, paper.rect.bottom() - 5.0..=paper.rect.bottom(), Stroke::new(1.0, view.theme.faint));
         if x < free_from {
             continue;
         }
-        let galley = painter.layout_no_wrap(
-            recording.clock(paper.sample_from_x(x) + half_s),
-            tiny.clone(),
-            view.theme.faint,
-        );
+        let at = paper.sample_from_x(x) + half_s;
+        // The first one names the date where the recording has several.
+        let clock = if is_first { day_clock(recording, at) } else { recording.clock(at) };
+        is_first = false;
+        let galley = painter.layout_no_wrap(clock, tiny.clone(), view.theme.faint);
         let at = pos2(x + 3.0, paper.rect.bottom() - galley.size().y - 1.0);
         if at.x + galley.size().x < paper.rect.right() {
             free_from = at.x + galley.size().x + 40.0;

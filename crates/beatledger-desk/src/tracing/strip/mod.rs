@@ -15,6 +15,7 @@ mod state;
 mod tests;
 
 use beatledger_report::strip::filters_text;
+use beatledger_report::values::day_clock;
 use egui::{Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use crate::app::act::Act;
@@ -109,8 +110,8 @@ fn head_words(view: &ViewContext<'_>, state: &StripState, page: &Page) -> String
     let mut words = format!(
         "{} · rows of {length} · {} to {} · 1 mV = {:.0} points · {}",
         lead_words(view.snapshot, page.lead),
-        recording.clock(shown.start),
-        recording.clock((shown.end - 1).max(shown.start)),
+        day_clock(recording, shown.start),
+        day_clock(recording, (shown.end - 1).max(shown.start)),
         page.mv_pt,
         filters_text(&view.snapshot.settings),
     );

@@ -1,8 +1,9 @@
 //! What is drawn over the picture of the rows: clock and change marks in the margin, class letters, events,
 //! the lens bracket, the place.
 
-use beatledger_core::model::{BeatClass, Event, EventState, Span};
+use beatledger_core::model::{BeatClass, Event, EventState, Recording, Span};
 use beatledger_core::review::Edit;
+use beatledger_report::values::day_clock;
 use egui::{Align2, Painter, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::page::{MARGIN_PT, Page};
@@ -21,6 +22,7 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut ViewContext<'_>, page: &Pag
     let changed = changed_spans(view);
     let place_row = page.rows.row_of(view.place);
     let scale = text_scale(painter.ctx());
+    let mut dated = None;
     for row in page.visible() {
         let span = page.rows.span(row);
         let inside = span.overlap(recording.whole());
@@ -38,6 +40,10 @@ pub fn margin(ui: &Ui, painter: &Painter, view: &mut ViewContext<'_>, page: &Pag
         let counts = page.rows.length_ms >= 60_000 && at.height() >= 28.0 * scale;
         let y = at.top() + at.height() * if counts { 0.3 } else { 0.5 };
         painter.text(pos2(at.left() - 8.0, y), Align2::RIGHT_CENTER, &clock, font(painter, 11.0), color);
+        if let Some(date) = new_date(&recording, inside.start, dated.replace(inside.start)) {
+            let above = pos2(at.left() - 8.0, y - 7.0 * scale);
+            painter.text(above, Align2::RIGHT_BOTTOM, date, font(painter, 9.5), view.theme.faint);
+        }
         if counts {
             row_counts(painter, view, span, pos2(at.left() - 8.0, at.top() + at.height() * 0.72));
         }
@@ -73,11 +79,17 @@ fn row_counts(painter: &Painter, view: &ViewContext<'_>, span: Span, right: egui
     }
 }
 
+/// The date of a row, month and day, where the recording has several and the row before has another.
+fn new_date(recording: &Recording, sample: i64, before: Option<i64>) -> Option<String> {
+    let date = |sample| Some(day_clock(recording, sample).split_once(' ')?.0.get(5..)?.to_owned());
+    date(sample).filter(|now| before.and_then(date).as_ref() != Some(now))
+}
+
 fn row_words(view: &ViewContext<'_>, span: Span, changes: usize) -> String {
     let beats = &view.snapshot.beats[beats_in(&view.snapshot.beats, span)];
     let recording = &view.snapshot.recording;
     let mut words =
-        format!("Row {}, {} beats", recording.clock(span.overlap(recording.whole()).start), beats.len());
+        format!("Row {}, {} beats", day_clock(recording, span.overlap(recording.whole()).start), beats.len());
     for class in BeatClass::ALL.into_iter().skip(1) {
         let n = beats.iter().filter(|b| b.class == class).count();
         if n > 0 {

@@ -65,3 +65,12 @@ fn what_is_not_understood_is_answered_with_what_can_be_said() {
     assert!(parse("N couplets").is_err());
     assert!(parse("rr > inf").is_err());
 }
+
+#[test]
+fn a_date_is_a_place_or_narrows_what_is_found() {
+    let date = |year| Some(DateWord { year, month_day: (3, 5) });
+    assert_eq!(query("2024-03-05").date, date(Some(2024)));
+    assert_eq!((query("03-05 14:05").date, query("03-05 14:05").clock), (date(None), Some(50_700_000)));
+    assert!(query("03-05").is_place() && !query("V on 03-05").is_place());
+    assert!(parse("2024-13-05").is_err() && parse("02-30").is_err());
+}
