@@ -88,6 +88,12 @@ pub enum LedgerError {
         /// Number that was given.
         found: u64,
     },
+    /// The name leads to no file any more, or to another one than that which is open.
+    #[error("the ledger was removed, or another file took its name, while it was open; the edit was not saved, and what was saved before lies in the file that is gone: put it back and open the recording again: {}", path.display())]
+    Gone {
+        /// The ledger.
+        path: PathBuf,
+    },
     /// The file grew, shrank or vanished under us.
     #[error("the ledger was changed by something else ({expected} bytes expected, {found} found); the edit was not saved, open the recording again: {}", path.display())]
     ChangedOutside {

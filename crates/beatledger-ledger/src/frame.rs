@@ -50,12 +50,21 @@ pub(crate) fn framed(payload: &[u8]) -> Option<Vec<u8>> {
     Some(bytes)
 }
 
+/// Four bytes at `at` as a number.
+fn word(bytes: &[u8], at: usize) -> Option<u32> {
+    let four = bytes.get(at..at + 4)?;
+    Some(u32::from_le_bytes([four[0], four[1], four[2], four[3]]))
+}
+
+/// Length of the payload of a record at the start of `bytes`, where its head agrees with itself.
+fn length_of(bytes: &[u8]) -> Option<usize> {
+    let (length, again) = (word(bytes, 0)?, word(bytes, 4)?);
+    (length == !again && length <= MOST_BYTES).then_some(length as usize)
+}
+
 /// The record at the start of `bytes`, or why there is none.
 pub(crate) fn first(bytes: &[u8]) -> Result<Frame<'_>, String> {
-    let word = |at: usize| {
-        let four = bytes.get(at..at + 4)?;
-        Some(u32::from_le_bytes([four[0], four[1], four[2], four[3]]))
-    };
+    let word = |at: usize| word(bytes, at);
     let (Some(length), Some(again), Some(crc)) = (word(0), word(4), word(8)) else {
         return Err(format!("{} bytes are left and a record has at least {HEAD_BYTES}", bytes.len()));
     };
@@ -72,12 +81,35 @@ pub(crate) fn first(bytes: &[u8]) -> Result<Frame<'_>, String> {
     Ok(Frame { payload, bytes: end })
 }
 
-/// True when a whole record starts anywhere in `bytes`: what stands before it is no torn tail then.
+/// Bytes of payload that are summed at most to find a record behind a damaged one: each byte could begin one.
+const MOST_SUMMED: usize = 64 << 20;
+
+/// True when a whole record starts anywhere in `bytes`, or when so many places look like one that it is not told: what stands
+/// before it is no torn tail then.
 pub(crate) fn any_record_in(bytes: &[u8]) -> bool {
-    (0..bytes.len().saturating_sub(HEAD_BYTES)).any(|at| {
+    let mut left = MOST_SUMMED;
+    for at in 0..bytes.len().saturating_sub(HEAD_BYTES) {
+        let rest = &bytes[at..];
         // An empty payload is never written, and twelve odd bytes could look like one.
-        first(&bytes[at..]).is_ok_and(|frame| !frame.payload.is_empty())
-    })
+        let Some(length) = length_of(rest).filter(|n| *n > 0 && HEAD_BYTES + n <= rest.len()) else {
+            continue;
+        };
+        if length > left || first(rest).is_ok() {
+            return true;
+        }
+        left -= length;
+    }
+    false
+}
+
+/// True when the bytes at the end of a file can be a write that was cut short: too few for the record that they begin, or
+/// ending in a block that the disk never filled. A whole record that is wrong is damage.
+pub(crate) fn is_torn(bytes: &[u8]) -> bool {
+    let too_few = match length_of(bytes) {
+        Some(length) => bytes.len() < HEAD_BYTES + length,
+        None => bytes.len() < HEAD_BYTES,
+    };
+    too_few || bytes.ends_with(&[0; 8])
 }
 
 /// The link that the next record carries: the hash of this record's payload.

@@ -151,6 +151,9 @@ impl Ledger {
                     let (expected, found) = (self.bytes, found.len());
                     return Err(LedgerError::ChangedOutside { expected, found, path: self.path.clone() });
                 }
+                if !is_same_file(&found, &self.path) {
+                    return Err(LedgerError::Gone { path: self.path.clone() });
+                }
                 let put = put_or_undo(file, self.bytes, &bytes, &self.path);
                 self.left_torn = matches!(put, Err(LedgerError::LeftTorn { .. }));
                 put?;
@@ -208,6 +211,19 @@ impl Ledger {
             }
         }
     }
+}
+
+/// True when `path` still leads to the file that is open: what goes into a file without a name is lost.
+#[cfg(unix)]
+fn is_same_file(open: &std::fs::Metadata, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt as _;
+    std::fs::metadata(path).is_ok_and(|named| (named.dev(), named.ino()) == (open.dev(), open.ino()))
+}
+
+/// Other systems keep an open file from being removed or replaced; that there is one is asked.
+#[cfg(not(unix))]
+fn is_same_file(_open: &std::fs::Metadata, path: &Path) -> bool {
+    path.exists()
 }
 
 /// An entry as a framed record, and the link that the next one carries.

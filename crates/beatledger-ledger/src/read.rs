@@ -91,11 +91,13 @@ pub(crate) fn contents_of(bytes: &[u8], path: &Path) -> Result<Contents, LedgerE
                 }
             },
             Err(why) => {
-                match frame::any_record_in(&bytes[at + 1..]) {
-                    true => broken = break_at(format!("{why}, and whole records follow")),
-                    false => {
-                        torn = Some(Torn { at: at as u64, bytes: (bytes.len() - at) as u64, saved_as: None })
-                    }
+                let tail = &bytes[at..];
+                if frame::any_record_in(&tail[1..]) {
+                    broken = break_at(format!("{why}, and whole records follow"));
+                } else if frame::is_torn(tail) {
+                    torn = Some(Torn { at: at as u64, bytes: tail.len() as u64, saved_as: None });
+                } else {
+                    broken = break_at(why);
                 }
                 break;
             }

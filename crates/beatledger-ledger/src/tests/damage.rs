@@ -61,9 +61,9 @@ fn one_flipped_bit_anywhere_is_noticed_and_says_where() {
         let n = starts.iter().rposition(|s| *s <= at).unwrap();
         let contents = result.unwrap();
         assert_eq!(contents.entries, entries[..n], "byte {at}");
+        // In the last record too: a whole record that is wrong is damage and is never cut off.
         let byte = match (&contents.broken, &contents.torn) {
             (Some(at), None) => at.byte,
-            (None, Some(torn)) if n == 2 => torn.at,
             other => panic!("byte {at}: {other:?}"),
         };
         assert_eq!(byte, starts[n] as u64);
@@ -160,6 +160,53 @@ fn a_ledger_changed_by_something_else_takes_no_more_entries() {
     std::fs::write(&path, &bytes).unwrap();
     assert!(matches!(ledger.append(&entries[1]), Err(LedgerError::ChangedOutside { .. })));
     assert_eq!(std::fs::read(&path).unwrap(), bytes);
+}
+
+#[test]
+fn a_ledger_that_was_removed_or_replaced_takes_no_more_entries_and_is_not_made_anew() {
+    let entries = relabels(2);
+    let (folder, path) = written(&entries[..1]);
+    let (mut ledger, _) = Ledger::open(&path, DAY).unwrap();
+    let bytes = std::fs::read(&path).unwrap();
+    std::fs::remove_file(&path).unwrap();
+    assert!(matches!(ledger.append(&entries[1]), Err(LedgerError::Gone { .. })));
+    assert_eq!(names_in(folder.path()), ["day.edf.beatledger.lock"]);
+    // The same bytes in another file.
+    std::fs::write(&path, &bytes).unwrap();
+    assert!(matches!(ledger.append(&entries[1]), Err(LedgerError::Gone { .. })));
+    assert_eq!(std::fs::read(&path).unwrap(), bytes);
+}
+
+#[test]
+fn a_tail_in_which_every_place_looks_like_a_record_is_read_in_no_time() {
+    let entries = relabels(1);
+    let (_folder, path) = written(&entries);
+    let mut bytes = std::fs::read(&path).unwrap();
+    // Heads of records of 2 MB, one after another: summing each would take the square of the file.
+    let head = [2_000_000u32.to_le_bytes(), (!2_000_000u32).to_le_bytes(), [0; 4]].concat();
+    bytes.extend(head.repeat(4_000_000 / head.len()));
+    std::fs::write(&path, &bytes).unwrap();
+    let contents = read_prefix(&path).unwrap();
+    assert_eq!((contents.entries.len(), contents.broken.map(|b| b.seq)), (1, Some(2)));
+}
+
+#[test]
+fn a_tail_that_the_disk_never_filled_is_torn_and_a_wrong_one_is_damage() {
+    let entries = relabels(2);
+    let (_folder, path) = written(&entries);
+    let whole = std::fs::read(&path).unwrap();
+    let second = first_end(&entries, 1);
+    let mut never_filled = whole.clone();
+    let half = second + (whole.len() - second) / 2;
+    never_filled[half..].fill(0);
+    std::fs::write(&path, &never_filled).unwrap();
+    let contents = read_prefix(&path).unwrap();
+    assert_eq!((contents.torn.map(|t| t.at), contents.broken), (Some(second as u64), None));
+    let mut wrong = whole.clone();
+    wrong[half] ^= 1;
+    std::fs::write(&path, &wrong).unwrap();
+    assert!(matches!(Ledger::open(&path, DAY), Err(LedgerError::Broken { .. })));
+    assert_eq!(std::fs::read(&path).unwrap(), wrong, "nothing was cut off");
 }
 
 #[test]
