@@ -86,6 +86,11 @@ pub fn press(window: &mut Window, modifiers: Modifiers, key: Key) {
     window.run();
 }
 
+/// Looks at the screen for some seconds, long enough for what it shows to count as shown.
+pub fn look(window: &mut Window) {
+    window.run_steps(150);
+}
+
 /// Types text, a character a frame.
 pub fn type_text(window: &mut Window, text: &str) {
     for letter in text.chars() {

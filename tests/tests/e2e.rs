@@ -6,13 +6,15 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use beatledger_core::model::{BeatClass, EventState, FigureId};
+use beatledger_core::review::{Action, Edit};
+use beatledger_core::shown::not_shown;
 use beatledger_desk::app::desk::Start;
 use beatledger_desk::sheets::sheet::Sheet;
 use beatledger_desk::shell::stage::Stage;
 use beatledger_ledger::manifest;
 use beatledger_tests::made::{OnDisk, short_day};
 use beatledger_tests::window::{
-    READER, Window, figure, give_name, press, reading, settle, snapshot, summary, type_text, window,
+    READER, Window, figure, give_name, look, press, reading, settle, snapshot, summary, type_text, window,
 };
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
@@ -48,6 +50,7 @@ fn keep_all_critical(window: &mut Window) -> usize {
     while !snapshot(window).unread_critical().is_empty() {
         assert!(kept < 100, "the open items never end");
         press(window, PLAIN, Key::O);
+        look(window);
         press(window, PLAIN, Key::K);
         give_name(window);
         kept += 1;
@@ -63,7 +66,20 @@ fn signed_folder(day: &OnDisk) -> PathBuf {
     signed.remove(0)
 }
 
+/// Goes to every place that a review must have seen and looks at it.
+fn look_where_a_review_must(window: &mut Window) {
+    for _ in 0..60 {
+        if not_shown(&snapshot(window)).is_empty() {
+            return;
+        }
+        press(window, PLAIN, Key::O);
+        look(window);
+    }
+    panic!("places were not shown: {:?}", not_shown(&snapshot(window)));
+}
+
 fn sign(window: &mut Window) {
+    look_where_a_review_must(window);
     press(window, ctrl(), Key::E);
     assert_eq!(window.state().sheet(), Some(Sheet::Conclusion));
     type_text(window, "Sinus rhythm with ectopy; one pause.");
@@ -74,8 +90,15 @@ fn sign(window: &mut Window) {
     assert_eq!(window.state().sheet(), Some(Sheet::Sign));
     window.get_by_label("cardiologist").click();
     window.run();
-    window.get_by_label("reviewed and approved").click();
+    window.get_by_label("reviewed").click();
     window.run();
+    let fields: Vec<String> =
+        window.query_all_by_role(Role::CheckBox).filter_map(|n| n.accesskit_node().label()).collect();
+    assert!(fields.iter().any(|f| f.starts_with("Begins: ")), "{fields:?}");
+    for field in fields {
+        window.get_by_label(&field).click();
+        window.run();
+    }
     window.get_by_label_contains("Sign the summary as it stands").click();
     window.run();
     assert_eq!(window.state().sheet(), None, "{}", window.state().notice().words);
@@ -100,6 +123,8 @@ fn a_day_is_corrected_kept_signed_and_comes_back_as_it_was() {
     press(&mut window, PLAIN, Key::S);
     assert_eq!(window.state().sheet(), Some(Sheet::Reader), "the first edit asks who reads");
     give_name(&mut window);
+    // It changes events, so that its effect is shown and a yes is wanted.
+    press(&mut window, PLAIN, Key::Enter);
     assert_eq!(figure(&window, FigureId::VBeats), v - chosen_v);
     assert_eq!(figure(&window, FigureId::SBeats), s + chosen.len() as f64 - chosen_s);
 
@@ -126,6 +151,7 @@ fn a_day_is_corrected_kept_signed_and_comes_back_as_it_was() {
         go: true,
     });
     press(&mut window, PLAIN, Key::Q);
+    press(&mut window, PLAIN, Key::Enter);
     window.get_by_label_contains("changed since");
     assert!(manifest::verify(&folder).unwrap().is_intact(), "what was signed lies as it was");
 
@@ -222,7 +248,50 @@ fn a_second_window_on_the_same_day_reads_and_cannot_write() {
     assert_eq!(summary(&second), summary(&first));
     drop(first);
     let ledger = beatledger_ledger::path_for(&day.edf);
-    assert_eq!(beatledger_ledger::verify::ledger(&ledger).unwrap().entries, 1);
+    let entries = beatledger_ledger::read(&ledger).unwrap().entries;
+    let changes = entries.iter().filter(|e| !matches!(&e.action, Action::Do(Edit::MarkRead { .. })));
+    assert_eq!(changes.count(), 1, "all others say what was on the screen");
+}
+
+#[test]
+fn a_damaged_ledger_opens_to_read_as_far_as_it_is_whole_and_is_left_as_it_is() {
+    let day = short_day();
+    let mut first = reading(&day.edf);
+    for _ in 0..2 {
+        press(&mut first, PLAIN, Key::O);
+        look(&mut first);
+        press(&mut first, PLAIN, Key::K);
+        give_name(&mut first);
+    }
+    drop(first);
+    let ledger = beatledger_ledger::path_for(&day.edf);
+    let mut bytes = std::fs::read(&ledger).unwrap();
+    let at = bytes.len() - 5;
+    bytes[at] ^= 1;
+    std::fs::write(&ledger, &bytes).unwrap();
+    let second = window(Start::Path(day.edf.clone()));
+    let words = second.state().notice().words.clone();
+    assert!(words.contains("to read only") && words.contains("broken at entry"), "{words}");
+    let kept = |e: &beatledger_core::model::Event| e.state == EventState::Kept;
+    assert!(snapshot(&second).events.iter().any(kept), "what was said before the damage stands");
+    assert_eq!(std::fs::read(&ledger).unwrap(), bytes);
+}
+
+#[test]
+fn edits_after_the_ledger_was_removed_are_not_said_to_be_saved() {
+    let day = short_day();
+    let mut window = reading(&day.edf);
+    press(&mut window, PLAIN, Key::O);
+    press(&mut window, PLAIN, Key::K);
+    give_name(&mut window);
+    let unread = snapshot(&window).unread_critical().len();
+    std::fs::remove_file(beatledger_ledger::path_for(&day.edf)).unwrap();
+    press(&mut window, PLAIN, Key::O);
+    press(&mut window, PLAIN, Key::K);
+    let notice = window.state().notice();
+    assert!(notice.wrong && notice.words.contains("was removed"), "{}", notice.words);
+    assert_eq!(snapshot(&window).unread_critical().len(), unread);
+    assert!(!beatledger_ledger::path_for(&day.edf).exists());
 }
 
 #[test]

@@ -34,17 +34,18 @@ fn start() -> Start {
 /// A window in which a couplet in the middle of the day is chosen, one edit is made and one taken back.
 fn busy_window() -> Window {
     let mut window = window(start());
+    use Command as C;
     let desk = window.state_mut();
     desk.set_reader("R. Eader");
     let day = desk.snapshot().unwrap();
     let couplet = |i: &usize| day.events[*i].kind == EventKind::VentricularCouplet;
     let at = (0..day.events.len()).find(couplet).expect("the made day holds a ventricular couplet");
-    desk.run(Command::NextItem);
-    desk.run(Command::KeepEvent);
-    desk.run(Command::NextItem);
-    desk.run(Command::KeepEvent);
-    desk.run(Command::Undo);
-    desk.apply(Act::Event(at));
+    // A key acts on what is seen: each step is drawn before the next.
+    for command in [C::NextItem, C::KeepEvent, C::NextItem, C::KeepEvent, C::Undo] {
+        window.state_mut().run(command);
+        window.run();
+    }
+    window.state_mut().apply(Act::Event(at));
     window.run();
     window
 }

@@ -27,4 +27,5 @@ pub mod review;
 pub mod session;
 #[cfg(test)]
 mod session_tests;
+pub mod shown;
 pub mod wiring;

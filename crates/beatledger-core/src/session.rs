@@ -85,7 +85,7 @@ impl Snapshot {
         let summary = summarise::summarise_first(&reading, &events, &diary);
         Self {
             inverted: inverted_in_force(&found, edits),
-            read: Arc::new(Span::merged(edits.iter().filter_map(|(_, e)| read_span(e)).collect(), 0)),
+            read: Arc::new(read_spans(edits)),
             conclusion: edits.iter().rev().find_map(|(_, e)| conclusion(e)).unwrap_or_default(),
             settings,
             beats: Arc::new(beats),
@@ -132,11 +132,12 @@ impl Snapshot {
     }
 }
 
-fn read_span(edit: &Edit) -> Option<Span> {
-    match edit {
+fn read_spans(edits: &[(u64, Edit)]) -> Vec<Span> {
+    let read = edits.iter().filter_map(|(_, edit)| match edit {
         Edit::MarkRead { span } => Some(*span),
         _ => None,
-    }
+    });
+    Span::merged(read.collect(), 0)
 }
 
 fn conclusion(edit: &Edit) -> Option<String> {
@@ -213,12 +214,17 @@ impl Session {
 
     /// What would stand if `edit` were made: for showing a pending change.
     pub fn preview(&self, edit: &Edit) -> Snapshot {
+        self.preview_first(edit).whole()
+    }
+
+    /// The same with the figures that take long still to be worked out.
+    pub fn preview_first(&self, edit: &Edit) -> Snapshot {
         let mut fold = self.fold.clone();
         fold.push(&self.entry(
             Action::Do(edit.clone()),
             &Stamp { reader: String::new(), at_utc_ms: 0, utc_offset_min: 0 },
         ));
-        self.snapshot.refold(&self.settings, fold).whole()
+        self.snapshot.refold(&self.settings, fold)
     }
 
     /// The next ledger entry for an action; nothing changes yet.
@@ -282,11 +288,24 @@ impl Session {
 
     /// Takes the whole of what stands now; false for what stood before.
     pub fn accept(&mut self, whole: &Arc<Snapshot>) -> bool {
-        let is_now = Arc::ptr_eq(&whole.beats, &self.snapshot.beats);
+        let now = &self.snapshot;
+        let is_now = Arc::ptr_eq(&whole.beats, &now.beats);
         if is_now {
-            self.snapshot = whole.clone();
+            // What was looked at in the meantime is in no figure.
+            let (read, fold) = (now.read.clone(), now.fold.clone());
+            self.snapshot = Arc::new(Snapshot { read, fold, ..Snapshot::clone(whole) });
         }
         is_now
+    }
+
+    /// Takes in that a stretch was looked at ([`Edit::MarkRead`]), safely written. No figure depends on it, so that none is
+    /// worked out anew.
+    pub fn push_looked(&mut self, entry: &Entry) -> Arc<Snapshot> {
+        self.take(entry);
+        let read = Arc::new(read_spans(&self.fold.in_force));
+        self.snapshot =
+            Arc::new(Snapshot { read, fold: self.fold.clone(), ..Snapshot::clone(&self.snapshot) });
+        self.snapshot.clone()
     }
 
     fn take(&mut self, entry: &Entry) {
@@ -391,6 +410,19 @@ mod tests {
             whole.summary.number(FigureId::SdnnMs).is_some()
                 && first.summary.number(FigureId::SdnnMs).is_none()
         );
+    }
+
+    #[test]
+    fn what_was_looked_at_stands_at_once_and_stays_when_the_long_figures_come() {
+        let mut session = opened();
+        let entry = relabel(&session, 500);
+        let whole = Arc::new(session.push_first(&entry).whole());
+        let look = session.entry(Action::Do(Edit::MarkRead { span: Span::new(0, 900) }), &stamp());
+        let now = session.push_looked(&look);
+        assert_eq!((&*now.read, now.summary == whole.summary), (&vec![Span::new(0, 900)], false));
+        assert!(session.accept(&whole));
+        assert_eq!(*session.snapshot().read, [Span::new(0, 900)]);
+        assert_eq!(session.snapshot().summary, session.clone().push(&look).summary);
     }
 
     #[test]

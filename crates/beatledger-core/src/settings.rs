@@ -114,6 +114,8 @@ settings! {
     twa_max_bpm = 125.0, "bpm", 80.0..=150.0, false, "modified moving average up to 125/min, second hand", "T-wave alternans is withheld in windows faster than this.";
     twa_noise_uv = 20.0, "uV", 5.0..=200.0, false, "20 uV of noise, from memory", "T-wave alternans is withheld in windows whose beats scatter more than this around their average.";
     symptom_min = 2.0, "min", 0.5..=30.0, false, "design choice", "Minutes before and after a diary entry that are laid beside it.";
+    seen_min_s = 1.0, "s", 0.3..=600.0, false, "design choice; an eye rests some 0.3 s on a place, common knowledge", "Tracing counts as shown when it stood on the screen at least this long.";
+    seen_pace = 60.0, "x", 10.0..=240.0, false, "common practice: tape was scanned at 60 to 120 times its own speed", "A long stretch must stand on the screen for its own length divided by this before it counts as shown.";
     r_on_t_ratio = 0.85, "", 0.5..=1.0, false, "Lown and Wolf 1971: QR' / QT below 0.85, from memory", "A ventricular beat earlier than this share of the QT before it is an R-on-T candidate.";
     interpolated_percent = 10.0, "%", 2.0..=25.0, false, "design choice", "A ventricular beat is interpolated when the sinus interval around it is within this of the one before.";
 }

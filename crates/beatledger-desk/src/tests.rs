@@ -15,6 +15,7 @@ mod keys_only;
 pub mod made;
 mod odd_days;
 mod picking;
+mod seen;
 mod selected;
 mod settings;
 mod signing;
@@ -25,6 +26,7 @@ pub mod view_bench;
 
 use std::path::PathBuf;
 
+use beatledger_core::settings::Settings;
 use egui::{Key, Modifiers};
 use egui_kittest::{
     Harness,
@@ -35,6 +37,15 @@ use crate::app::desk::{Desk, Start};
 use crate::outside::canned;
 use crate::outside::services::Services;
 use crate::tests::made::MadeDay;
+
+/// Services of a desk on which nothing counts as shown by itself, unless they were given another time for it: what a test
+/// counts is then what it did.
+fn without_a_look(mut services: Services) -> Services {
+    if services.settings.seen_min_s == Settings::default().seen_min_s {
+        services.settings.seen_min_s = 600.0;
+    }
+    services
+}
 
 /// The desk in a window of 1280 x 800 without a display.
 struct Bench {
@@ -54,6 +65,7 @@ impl Bench {
 
     /// The same with a made day of `minutes`.
     fn with_day(minutes: i64, services: Services, path: Option<PathBuf>) -> Self {
+        let services = without_a_look(services);
         let harness = Harness::builder()
             .with_size(egui::vec2(1280.0, 800.0))
             .with_os(egui::os::OperatingSystem::Nix)
@@ -108,6 +120,11 @@ impl Bench {
     fn keys(&mut self, modifiers: Modifiers, key: Key) -> &mut Self {
         self.harness.key_press_modifiers(modifiers, key);
         self.rest()
+    }
+
+    /// Says yes where one is asked for.
+    fn yes(&mut self) -> &mut Self {
+        if self.desk().waiting.for_yes.is_some() { self.key(Key::Enter) } else { self }
     }
 
     /// Goes on until the window is at rest and every figure is worked out.

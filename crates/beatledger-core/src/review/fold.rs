@@ -28,6 +28,10 @@ impl Fold {
     /// Takes one more entry in.
     pub fn push(&mut self, entry: &Entry) {
         match &entry.action {
+            // To have looked changes nothing that is said: it takes no redo away and leaves a signature as it is.
+            Action::Do(edit @ Edit::MarkRead { .. }) => {
+                return self.in_force.push((entry.seq, edit.clone()));
+            }
             Action::Do(edit) => {
                 self.undone.clear();
                 self.in_force.push((entry.seq, edit.clone()));
@@ -58,9 +62,9 @@ impl Fold {
         self.in_force.iter().map(|(_, e)| e)
     }
 
-    /// The edit that undo would take back.
+    /// The edit that undo would take back: the last one that changed something, for a look is not taken back.
     pub fn next_undo(&self) -> Option<&(u64, Edit)> {
-        self.in_force.last()
+        self.in_force.iter().rev().find(|(_, edit)| !matches!(edit, Edit::MarkRead { .. }))
     }
 
     /// The edit that redo would make again.
@@ -119,5 +123,16 @@ mod tests {
         assert_eq!(fold.without_effect, [3]);
         entries.push(entry(4, Action::Undo { seq: 1 }));
         assert!(Fold::of(&entries).changed_since_signing);
+    }
+
+    #[test]
+    fn to_have_looked_takes_no_redo_away_changes_no_signature_and_is_not_taken_back() {
+        let look = Action::Do(Edit::MarkRead { span: crate::model::Span::new(0, 9) });
+        let mut entries =
+            vec![entry(1, relabel(10)), entry(2, relabel(20)), entry(3, Action::Undo { seq: 2 })];
+        entries.extend([entry(4, sign()), entry(5, look)]);
+        let fold = Fold::of(&entries);
+        assert_eq!((fold.next_undo().map(|u| u.0), fold.next_redo().map(|r| r.0)), (Some(1), Some(2)));
+        assert!(!fold.changed_since_signing && fold.in_force.len() == 2);
     }
 }

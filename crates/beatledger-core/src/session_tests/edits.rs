@@ -16,6 +16,10 @@ fn an_edit_of_every_kind_stands_is_taken_back_and_stands_again() {
         assert!(seen(&session.preview(&one)) && !seen(&session.snapshot()), "{} as preview", one.words());
         let after = edit(&mut session, one.clone());
         assert!(seen(&after) && after.orphans.is_empty(), "{} stands: {:?}", one.words(), after.orphans);
+        if matches!(one, Edit::MarkRead { .. }) {
+            assert!(session.undo_entry(&stamp()).is_none(), "a look is not taken back");
+            continue;
+        }
         let back = undo(&mut session);
         assert!(!seen(&back), "{} is taken back", one.words());
         assert_eq!((&back.beats, &back.events), (&before.beats, &before.events), "{}", one.words());
@@ -68,8 +72,7 @@ fn the_last_conclusion_counts_and_undo_brings_the_one_before_back() {
     let now = edit(&mut session, conclude("Sinus rhythm, one pause."));
     assert_eq!(now.conclusion, "Sinus rhythm, one pause.");
     assert_eq!(edit(&mut session, Edit::MarkRead { span: span(0, 10) }).conclusion, now.conclusion);
-    undo(&mut session);
-    assert_eq!(undo(&mut session).conclusion, "Sinus rhythm.");
+    assert_eq!(undo(&mut session).conclusion, "Sinus rhythm.", "a look is not taken back");
     assert_eq!(redo(&mut session).conclusion, "Sinus rhythm, one pause.");
     assert_eq!(edit(&mut session, conclude("")).conclusion, "", "it can be emptied");
 }

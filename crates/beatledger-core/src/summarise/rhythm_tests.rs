@@ -202,6 +202,8 @@ fn every_setting_that_decides_a_figure_is_named_by_one() {
         "sustained_s",
         "accelerated_bpm",
         "unreadable_min_s",
+        "seen_min_s",
+        "seen_pace",
     ];
     for setting in TABLE {
         let named = FIGURES.iter().any(|row| row.settings.contains(&setting.key));

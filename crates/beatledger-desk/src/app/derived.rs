@@ -1,6 +1,6 @@
 //! Lists that views need, worked out once per snapshot and never per frame.
 
-use beatledger_core::model::{EventState, Reading};
+use beatledger_core::model::{Event, EventKind, EventState, Reading};
 use beatledger_core::session::Snapshot;
 
 use crate::lists::open_items::{self, Item};
@@ -16,12 +16,14 @@ pub struct Derived {
     pub class_counts: [usize; 5],
     /// Beats that a reader changed or placed.
     pub changed_beats: usize,
-    /// Share of the recording that a reader marked as read, 0 to 100.
+    /// Share of the recording that was on the screen long enough to be read, 0 to 100.
     pub read_percent: f64,
     /// Share of the recording that can be read, 0 to 100.
     pub readable_percent: f64,
     /// Events that no reader has kept, changed or dropped.
     pub unread_events: usize,
+    /// The same by kind, in words, without the places that are no disorder.
+    pub unanswered: String,
 }
 
 impl Derived {
@@ -42,7 +44,16 @@ impl Derived {
             read_percent: percent(whole.covered_by(&snapshot.read)),
             readable_percent: percent(reading.readable_samples(whole)),
             unread_events: snapshot.events.iter().filter(|e| e.state == EventState::Unread).count(),
+            unanswered: unanswered(snapshot),
             rr_ms: reading.rr_ms,
         }
     }
+}
+
+fn unanswered(snapshot: &Snapshot) -> String {
+    let is_open = |e: &&Event| e.state == EventState::Unread && !e.kind.is_landmark();
+    let count = |kind: EventKind| snapshot.events.iter().filter(is_open).filter(|e| e.kind == kind).count();
+    let counted = EventKind::ALL.into_iter().map(|kind| (kind, count(kind))).filter(|(_, n)| *n > 0);
+    let words = counted.map(|(kind, n)| format!("{n} {}", kind.inside_a_sentence()));
+    words.collect::<Vec<_>>().join(", ")
 }

@@ -13,6 +13,7 @@ use crate::app::open_day::{LedgerTarget, OpenDay, Opened};
 use crate::app::selection::Selection;
 use crate::app::state::{OnDesk, Pointed, Shown};
 use crate::app::waiting::Waiting;
+use crate::app::watch::Watch;
 use crate::commands::table::Command;
 use crate::outside::services::Services;
 use crate::paint::theme::{DARK, LIGHT, Theme};
@@ -44,6 +45,7 @@ pub struct Desk {
     pub(crate) pointed: Pointed,
     pub(crate) waiting: Waiting,
     pub(crate) shown: Shown,
+    pub(crate) watch: Watch,
     ctx: egui::Context,
 }
 
@@ -60,6 +62,7 @@ impl Desk {
             pointed: Pointed::default(),
             waiting: Waiting::default(),
             shown: Shown::default(),
+            watch: Watch::default(),
             ctx: ctx.clone(),
         };
         match start {
@@ -131,7 +134,7 @@ impl Desk {
         }
     }
 
-    /// One frame: listen, keys, draw, apply.
+    /// One frame: listen, keys, draw, apply, note what was shown.
     pub fn frame(&mut self, ui: &mut egui::Ui) {
         let ctx = ui.ctx().clone();
         self.listen(&ctx);
@@ -146,6 +149,7 @@ impl Desk {
         for act in acts {
             self.apply(act);
         }
+        self.look();
     }
 
     /// Commands of the keys pressed; while a sheet lies over the stage only Esc gets through.
@@ -163,7 +167,12 @@ impl Desk {
         }
         // In the grid the arrows go from cell to cell; comma and full stop still go from beat to beat.
         let cells = self.shown.stage == Stage::Grid;
-        Command::pressed(ctx, |_, chord| cells && chord.is_arrow())
+        // The find line keeps the keys that type until Esc, wherever the keyboard is.
+        let finding = self.shown.sheet == Some(Sheet::Find);
+        Command::pressed(ctx, |command, chord| {
+            (cells && chord.is_arrow())
+                || (finding && chord.is_typing() && command != Command::ClearSelection)
+        })
     }
 
     pub(crate) fn say(&mut self, words: impl Into<String>) {

@@ -5,17 +5,19 @@
 use beatledger_core::review::{Action, Edit};
 
 use crate::app::act::Act;
+use crate::app::consequence::event_changes;
 use crate::app::desk::Desk;
 use crate::app::selection::Selection;
 use crate::app::waiting::Pending;
 use crate::commands::table::Command;
 use crate::outside::services::{SignRequest, stamp};
+use crate::outside::sign_rules;
 use crate::paint::words::{capital, edit_words};
 use crate::sheets::cards::Card;
 use crate::sheets::sheet::Sheet;
 
-/// Edits that touch more beats than this show their effect and wait for a yes (design choice).
-pub const ASK_FROM_BEATS: usize = 500;
+/// Edits that touch more beats than this show their effect and wait for a yes (design choice: more than a handful).
+pub const ASK_FROM_BEATS: usize = 5;
 
 impl Desk {
     /// Makes an edit, unless something must be asked first.
@@ -35,19 +37,52 @@ impl Desk {
             self.waiting.for_name = Some(Act::Edit(edit));
             return self.show(Some(Sheet::Reader));
         }
-        if edit.beat_count() > ASK_FROM_BEATS {
-            let after = Box::new(day.session().preview(&edit));
-            self.waiting.for_yes = Some(Pending { edit, after });
-            return;
+        match self.to_ask(&edit) {
+            Some(pending) => self.waiting.for_yes = Some(pending),
+            None => self.make(edit),
         }
-        self.make(edit);
+    }
+
+    /// The edit with its effect where a yes is wanted first: it touches more than a handful of beats, or beats that are not on
+    /// the screen, or changes an event.
+    fn to_ask(&self, edit: &Edit) -> Option<Pending> {
+        let day = self.open.day.as_ref()?;
+        let but = match edit {
+            Edit::Relabel { .. }
+            | Edit::InsertBeat { .. }
+            | Edit::RemoveBeats { .. }
+            | Edit::MoveBeat { .. } => None,
+            Edit::MarkNoise { .. } | Edit::UnmarkNoise { .. } => None,
+            Edit::DropEvent { kind, span } => Some((*kind, *span)),
+            _ => return None,
+        };
+        let all_seen = match edit {
+            Edit::Relabel { beats, .. } | Edit::RemoveBeats { beats } if beats.len() > 1 => {
+                self.are_on_screen(beats)
+            }
+            _ => true,
+        };
+        let after = day.session().preview_first(edit);
+        let events = event_changes(&day.snapshot, &after, but);
+        let asks = edit.beat_count() > ASK_FROM_BEATS || !all_seen || !events.is_empty();
+        asks.then(|| Pending { edit: edit.clone(), events, after: Box::new(after.whole()) })
     }
 
     /// Makes the edit that waited for a yes.
     pub(crate) fn confirm(&mut self) {
         if let Some(pending) = self.waiting.for_yes.take() {
+            let events = pending.events;
+            let before = self.entry_count();
             self.make(pending.edit);
+            if self.entry_count() > before && !events.is_empty() {
+                let words = format!("{}; {}", self.shown.notice.words, events.join(", "));
+                self.say(words);
+            }
         }
+    }
+
+    fn entry_count(&self) -> usize {
+        self.open.day.as_ref().map_or(0, |day| day.entries.len())
     }
 
     fn make(&mut self, edit: Edit) {
@@ -86,6 +121,7 @@ impl Desk {
             Edit::Relabel { .. } => self.card_done(Card::Relabel),
             _ => {}
         }
+        self.keep_selection_true();
     }
 
     /// Takes the reader's name; an act that waited for it is applied.
@@ -103,6 +139,10 @@ impl Desk {
 
     /// Takes the last edit back.
     pub(crate) fn undo(&mut self) {
+        // What was seen to happen last is the question, not the edit before it.
+        if self.waiting.for_yes.take().is_some() || std::mem::take(&mut self.waiting.for_class) {
+            return self.say("Nothing was changed: what waited for an answer is left.");
+        }
         self.step_ledger(true);
     }
 
@@ -134,7 +174,10 @@ impl Desk {
         let stamp = stamp(&*self.services.clock, &reader);
         let done = if back { day.undo(&stamp) } else { day.redo(&stamp) };
         match done {
-            Ok(_) => self.say(format!("{}: {words}", if back { "Taken back" } else { "Made again" })),
+            Ok(_) => {
+                self.say(format!("{}: {words}", if back { "Taken back" } else { "Made again" }));
+                self.keep_selection_true();
+            }
             Err(error) => self.say_wrong(error),
         }
     }
@@ -146,9 +189,8 @@ impl Desk {
             let words = format!("Not signed: {why}");
             return self.say_wrong(words);
         }
-        let unread = day.snapshot.unread_critical().len();
-        if unread > 0 {
-            return self.say_wrong(format!("Not signed: {unread} critical events have not been read."));
+        if let Some(why) = sign_rules::hindrance(request, &day.snapshot) {
+            return self.say_wrong(format!("Not signed: {why}"));
         }
         day.finish();
         let stamp = stamp(&*self.services.clock, &request.reader);
@@ -156,9 +198,13 @@ impl Desk {
             .services
             .sign
             .sign(request, &stamp, &day.snapshot, &day.entries, day.path.as_deref())
-            .and_then(|s| {
-                day.act(Action::Sign(s.signature), &stamp)?;
-                Ok(s.words)
+            .and_then(|signed| match day.act(Action::Sign(signed.signature.clone()), &stamp) {
+                Ok(()) => Ok(signed.words),
+                // Without its entry in the ledger a signed folder would say what never was.
+                Err(why) => Err(match self.services.sign.take_back(&signed) {
+                    Ok(()) => format!("Not signed: {why}"),
+                    Err(left) => format!("Not signed: {why} {left}"),
+                }),
             });
         match signed {
             Ok(words) => {

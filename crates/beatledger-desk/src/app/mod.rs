@@ -6,11 +6,13 @@
 
 pub mod act;
 pub(crate) mod apply;
+pub(crate) mod consequence;
 pub mod derived;
 pub mod desk;
 pub(crate) mod entries;
 pub(crate) mod find_again;
 pub(crate) mod job;
+pub(crate) mod look;
 pub mod lookup;
 pub mod notice;
 pub mod open_day;
@@ -18,4 +20,5 @@ pub(crate) mod opening;
 pub mod selection;
 pub(crate) mod state;
 pub mod waiting;
+pub(crate) mod watch;
 pub mod window;

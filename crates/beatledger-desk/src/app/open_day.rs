@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 use std::sync::{Arc, mpsc};
 
-use beatledger_core::model::{Found, Recording};
-use beatledger_core::review::{self, Action, Entry};
+use beatledger_core::model::{Found, Recording, Span};
+use beatledger_core::review::{self, Action, Edit, Entry};
 use beatledger_core::session::{Session, Snapshot, Stamp};
 use beatledger_core::settings::Settings;
 
@@ -111,11 +111,7 @@ impl OpenDay {
     }
 
     fn take(&mut self, entry: Entry, found: Option<Arc<Found>>) -> Result<(), String> {
-        match &mut self.ledger_to {
-            LedgerTarget::Memory => {}
-            LedgerTarget::File(file) => file.append(&entry)?,
-            LedgerTarget::ReadOnly(why) => return Err(why.clone()),
-        }
+        self.write(&entry)?;
         self.snapshot = match found {
             Some(found) => self.session.push_found(&entry, found),
             None => self.session.push_first(&entry),
@@ -124,6 +120,26 @@ impl OpenDay {
         self.entries.push(entry);
         self.complete();
         Ok(())
+    }
+
+    /// Writes down that these stretches were on the screen.
+    pub fn looked(&mut self, spans: &[Span], stamp: &Stamp) -> Result<(), String> {
+        for span in spans {
+            let entry = self.session.entry(Action::Do(Edit::MarkRead { span: *span }), stamp);
+            self.write(&entry)?;
+            self.snapshot = self.session.push_looked(&entry);
+            self.entries.push(entry);
+        }
+        self.derived = Arc::new(Derived::of(&self.snapshot));
+        Ok(())
+    }
+
+    fn write(&mut self, entry: &Entry) -> Result<(), String> {
+        match &mut self.ledger_to {
+            LedgerTarget::Memory => Ok(()),
+            LedgerTarget::File(file) => file.append(entry),
+            LedgerTarget::ReadOnly(why) => Err(why.clone()),
+        }
     }
 
     /// Starts working out the figures that take long, on a thread of its own; an older one is no longer listened to.
@@ -152,7 +168,9 @@ impl OpenDay {
     pub fn listen(&mut self) {
         match self.coming.as_ref().map(mpsc::Receiver::try_recv) {
             None | Some(Err(mpsc::TryRecvError::Empty)) => {}
-            Some(Ok(whole)) if self.session.accept(&whole) => (self.snapshot, self.coming) = (whole, None),
+            Some(Ok(whole)) if self.session.accept(&whole) => {
+                (self.snapshot, self.coming) = (self.session.snapshot(), None);
+            }
             // The thread is gone without an answer, which it never should.
             Some(_) => self.finish(),
         }

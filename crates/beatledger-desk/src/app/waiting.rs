@@ -9,6 +9,8 @@ use crate::app::act::Act;
 pub struct Pending {
     /// The edit.
     pub edit: Edit,
+    /// What it would do to events, in words.
+    pub events: Vec<String>,
     /// What would stand after it.
     pub after: Box<Snapshot>,
 }

@@ -14,6 +14,9 @@ impl Desk {
         if std::mem::take(&mut self.waiting.for_class) {
             return self.edit(Edit::InsertBeat { sample: self.pointed.place, class });
         }
+        if self.brought_into_view(&format!("labels it {}", class.letter())) {
+            return;
+        }
         let beats = self.beats_meant();
         self.edit(Edit::Relabel { beats, class });
     }
@@ -27,12 +30,18 @@ impl Desk {
     }
 
     pub(crate) fn remove_beats(&mut self) {
+        if self.brought_into_view("removes its beats") {
+            return;
+        }
         let beats = self.beats_meant();
         self.edit(Edit::RemoveBeats { beats });
     }
 
     /// Confirms the labels of the selected beats as they stand; beats of several classes ask for a choice.
     pub(crate) fn agree(&mut self) {
+        if self.brought_into_view("agrees with its labels") {
+            return;
+        }
         let beats = self.beats_meant();
         let Some(day) = &self.open.day else { return };
         let mut classes: Vec<BeatClass> = beats
@@ -53,6 +62,9 @@ impl Desk {
 
     /// Makes an edit of the selected span, or of that of the chosen event.
     pub(crate) fn edit_span(&mut self, edit: impl FnOnce(Span) -> Edit) {
+        if self.brought_into_view("marks its span") {
+            return;
+        }
         let selection = &self.pointed.selection;
         match selection.span.or(selection.event.map(|(_, s)| s)) {
             Some(span) => self.edit(edit(span)),
@@ -62,19 +74,12 @@ impl Desk {
 
     /// Makes an edit of the chosen event.
     pub(crate) fn edit_event(&mut self, edit: impl FnOnce(EventKind, Span) -> Edit) {
+        if self.pointed.selection.event.is_some() && self.brought_into_view("answers it") {
+            return;
+        }
         match self.pointed.selection.event {
             Some((kind, span)) => self.edit(edit(kind, span)),
             None => self.say_no_event(),
-        }
-    }
-
-    /// Marks as read what is selected, or else what the stage or the lens shows.
-    pub(crate) fn mark_read(&mut self) {
-        let views = &self.shown.panels.views;
-        let shown = || views.shown_span(self.shown.stage).or(views.lens_span());
-        match self.span_meant().or_else(shown) {
-            Some(span) => self.edit(Edit::MarkRead { span }),
-            None => self.say_no_span(),
         }
     }
 
@@ -102,7 +107,7 @@ impl Desk {
         selection.span.map_or_else(Vec::new, |span| lookup::beats_in(&day.snapshot, span))
     }
 
-    fn span_meant(&self) -> Option<Span> {
+    pub(crate) fn span_meant(&self) -> Option<Span> {
         let selection = &self.pointed.selection;
         let (_, event) = selection.event.unzip();
         let of_beats = || {

@@ -1,11 +1,13 @@
 //! Commands that move through the day: to the next item, event, beat or page. They change no fact.
 
 use beatledger_core::model::Span;
+use beatledger_core::session::Snapshot;
 use beatledger_report::values::day_clock;
 
 use crate::app::act::Act;
 use crate::app::desk::Desk;
 use crate::app::selection::Selection;
+use crate::lists::open_items::{Item, ItemKey};
 
 impl Desk {
     /// Moves the place in the day; it stays inside the recording.
@@ -35,6 +37,8 @@ impl Desk {
         let at = match self.pointed.item {
             None => 0,
             Some((key, old)) => match items.iter().position(|i| i.key == key) {
+                // Of many of one kind the next that was not shown comes before the next item.
+                Some(at) if by > 0 && self.has_moved_on(&items[at], &day.snapshot) => at as isize,
                 Some(at) => (at as isize + by).rem_euclid(n),
                 // The item was settled: the one that took its place is next.
                 None if by > 0 => (old as isize).min(n) % n,
@@ -43,6 +47,14 @@ impl Desk {
         };
         self.shown.panels.show_items();
         self.apply(Act::Item(at as usize));
+    }
+
+    /// True when an item of several places stands for another one than that which was chosen.
+    fn has_moved_on(&self, item: &Item, snapshot: &Snapshot) -> bool {
+        let event = item.event.and_then(|i| snapshot.events.get(i as usize));
+        let other_event = event.is_some_and(|e| self.pointed.selection.event != Some((e.kind, e.span)));
+        let other_place = item.place.is_some_and(|at| self.pointed.place != at);
+        matches!(item.key, ItemKey::NotShown(_) | ItemKey::ForReview) && (other_event || other_place)
     }
 
     /// Goes to the event `by` places after the chosen one, or the first before or after the place.

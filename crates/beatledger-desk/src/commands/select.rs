@@ -7,7 +7,6 @@ use crate::app::desk::Desk;
 use crate::app::lookup;
 use crate::app::selection::Selection;
 use crate::commands::find::{self, Answer};
-use crate::lists::event_filter::EventFilter;
 use crate::lists::open_items::ItemKey;
 use crate::paint::words::beats_words;
 use crate::sheets::cards::Card;
@@ -54,8 +53,11 @@ impl Desk {
         if item.key == ItemKey::Orphans {
             return self.show(Some(Sheet::History));
         }
-        let selection = item.selection(&day.snapshot);
+        let (selection, place) = (item.selection(&day.snapshot), item.place);
         self.select(selection, true);
+        if let Some(place) = place {
+            self.go_to(place);
+        }
         self.card_done(Card::DayBand);
     }
 
@@ -63,14 +65,14 @@ impl Desk {
     pub(crate) fn find(&mut self, line: &str) {
         let Some(day) = &self.open.day else { return };
         match find::answer(line, &day.snapshot, &day.derived, self.pointed.place) {
-            Err(words) => self.say_wrong(words),
+            Err(words) => self.found_nothing(words),
             Ok(Answer::Place(sample)) => {
                 let clock = day_clock(&day.snapshot.recording, sample);
                 self.go_to(sample);
                 self.say(format!("Went to {clock}"));
             }
             Ok(Answer::Beats(beats)) if beats.is_empty() => {
-                self.say_wrong(format!("No beat matches '{line}'."))
+                self.found_nothing(format!("No beat matches '{line}'; nothing is selected."))
             }
             Ok(Answer::Beats(beats)) => {
                 let n = beats.len();
@@ -78,10 +80,16 @@ impl Desk {
                 self.say(format!("'{}' selects {}", line.trim(), beats_words(n)));
             }
             Ok(Answer::Events(events)) if events.is_empty() => {
-                self.say_wrong(format!("No event matches '{line}'."))
+                self.found_nothing(format!("No event matches '{line}'; nothing is selected."))
             }
             Ok(Answer::Events(events)) => self.select_events(&events, line.trim()),
         }
+    }
+
+    /// A find that failed leaves nothing selected that a key could act on.
+    fn found_nothing(&mut self, words: String) {
+        self.select(Selection::default(), false);
+        self.say_wrong(words);
     }
 
     pub(crate) fn select_group(&mut self) {
@@ -107,13 +115,12 @@ impl Desk {
         self.select(Selection::of_beats(beats, words), false);
     }
 
-    /// Selects the beats of several events and narrows the event list to them.
+    /// Selects the beats of several events. What the event list is narrowed to stays as the reader set it.
     pub(crate) fn select_events(&mut self, events: &[u32], words: &str) {
         let Some(day) = &self.open.day else { return };
         let snapshot = day.snapshot.clone();
         let chosen = || events.iter().filter_map(|i| snapshot.events.get(*i as usize));
         let beats: Vec<i64> = chosen().flat_map(|e| lookup::event_beats(&snapshot, e)).collect();
-        let these = chosen().map(|e| (e.kind, e.span.start)).collect();
         let mut selection = Selection::of_beats(beats, words);
         if let (1, Some(event)) = (events.len(), chosen().next()) {
             selection = lookup::selection_of_event(&snapshot, event);
@@ -122,7 +129,7 @@ impl Desk {
             selection.span = Some(event.span);
         }
         self.select(selection, true);
-        self.shown.events.filter = EventFilter::These(std::sync::Arc::new(these), words.to_owned());
+        self.shown.events.reveal = true;
         self.shown.panels.show_events();
         self.say(format!(
             "'{words}' selects {} event{}",

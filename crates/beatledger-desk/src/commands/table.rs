@@ -81,7 +81,7 @@ commands! {
         RemoveBeats, "Remove beats", [plain(Key::Delete), plain(Key::Backspace)], "Takes the selected beats away: they are none.";
         MarkUnreadable, "Mark unreadable", [plain(Key::U)], "Declares the selected span unreadable; its beats count in no figure.";
         MarkReadable, "Mark readable", [shift(Key::U)], "Declares the selected span readable again.";
-        MarkRead, "Mark as read", [plain(Key::M)], "Says that the selected span, or what the lens shows, has been looked at.";
+        MarkRead, "Mark as read", [plain(Key::M)], "Counts what is on the screen as shown at once: what is selected of it, or else the rows or the lens.";
         KeepEvent, "Keep event", [plain(Key::K)], "Confirms the chosen event.";
         DropEvent, "Drop event", [plain(Key::D)], "Says that the chosen event is not so; it counts in no figure.";
         ChangeEvent, "Change event", [plain(Key::C)], "Gives the chosen event another kind, or the selected span as its limits.";
@@ -136,7 +136,7 @@ commands! {
         Intake, "Intake sheet", [ctrl(Key::I)], "Shows who, when, leads, gaps and warnings of the recording.";
         History, "Ledger", [plain(Key::H)], "Shows every edit in words, with who and when.";
         Conclusion, "Write the conclusion", [ctrl(Key::E)], "Opens the conclusion, in the reader's words.";
-        Sign, "Sign the summary", [ctrl(Key::Enter)], "Signs the summary as it stands; critical events must have been read.";
+        Sign, "Sign the summary", [ctrl(Key::Enter)], "Shows what is said, what was never on the screen and what lacks an answer, then signs the summary as it stands.";
         Open, "Open a recording", [ctrl(Key::O)], "Opens a recording from a file.";
         OpenPath, "Open by path", [ctrl_shift(Key::O)], "Opens a recording whose path is typed, where no file dialog is at hand.";
         Demo, "Close, back to the demo day", [ctrl(Key::W)], "Closes the recording and shows the made demo day.";

@@ -1,7 +1,5 @@
 //! What the event list is narrowed to.
 
-use std::sync::Arc;
-
 use beatledger_core::model::{Event, EventKind, EventState};
 
 /// Which events the list shows.
@@ -14,8 +12,6 @@ pub enum EventFilter {
     Unread,
     /// One kind.
     Kind(EventKind),
-    /// Those that a find line or a figure named, by kind and place, with words for it.
-    These(Arc<Vec<(EventKind, i64)>>, String),
 }
 
 impl EventFilter {
@@ -25,7 +21,6 @@ impl EventFilter {
             Self::All => String::new(),
             Self::Unread => "unread only".into(),
             Self::Kind(kind) => format!("{} only", kind.words()),
-            Self::These(_, words) => format!("'{words}' only"),
         }
     }
 
@@ -35,7 +30,6 @@ impl EventFilter {
             Self::All => true,
             Self::Unread => event.state == EventState::Unread,
             Self::Kind(kind) => event.kind == *kind,
-            Self::These(these, _) => these.contains(&(event.kind, event.span.start)),
         }
     }
 }

@@ -22,7 +22,7 @@ pub fn open_items_panel(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Deriv
             return;
         }
         ui.label(format!(
-            "Nothing waits for an answer, and {:.0} % of the recording is marked as read. Next: write the conclusion and sign.",
+            "Nothing waits for an answer, and {:.0} % of the recording was shown. Next: write the conclusion and sign.",
             derived.read_percent
         ));
         for command in [Command::Conclusion, Command::Sign] {

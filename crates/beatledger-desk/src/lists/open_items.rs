@@ -6,6 +6,7 @@ use std::sync::Arc;
 use beatledger_core::model::{BeatClass, Event, EventKind, EventState, Origin, Span};
 use beatledger_core::review::Edit;
 use beatledger_core::session::Snapshot;
+use beatledger_core::shown::{ToShow, is_shown, not_shown};
 use beatledger_report::values::{day_clock, grouped};
 
 use crate::app::lookup::event_beats;
@@ -24,6 +25,10 @@ pub enum ItemKey {
     Critical(EventKind, Span),
     /// A run that nobody has read.
     Run(EventKind, Span),
+    /// Other events of one kind that nobody has answered and that were not on the screen yet.
+    NotShown(EventKind),
+    /// Places that a review must have seen and that were not on the screen yet.
+    ForReview,
     /// Beats of one class in one shape group that nobody has agreed with.
     Group(BeatClass, u32),
     /// The same in small groups, taken together.
@@ -47,6 +52,8 @@ pub struct Item {
     pub beats: Arc<Vec<i64>>,
     /// The event to choose, as an index into the snapshot's events.
     pub event: Option<u32>,
+    /// Where to go when it is neither beats nor an event: the sample.
+    pub place: Option<i64>,
 }
 
 impl Item {
@@ -83,6 +90,8 @@ pub fn open_items(snapshot: &Snapshot) -> Vec<Item> {
     let mut items = Vec::new();
     event_items(snapshot, &mut items, true);
     event_items(snapshot, &mut items, false);
+    items.extend(EventKind::ALL.into_iter().filter_map(|kind| not_shown_item(snapshot, kind)));
+    items.extend(for_review_item(snapshot));
     beat_items(snapshot, &mut items);
     if !snapshot.orphans.is_empty() {
         items.push(Item {
@@ -91,6 +100,7 @@ pub fn open_items(snapshot: &Snapshot) -> Vec<Item> {
             why: "see the ledger",
             beats: Arc::default(),
             event: None,
+            place: None,
         });
     }
     items
@@ -124,8 +134,47 @@ fn event_items(snapshot: &Snapshot, items: &mut Vec<Item>, critical: bool) {
             why: if critical { "must be read before signing" } else { "unread run" },
             beats: Arc::new(event_beats(snapshot, event)),
             event: Some(index as u32),
+            place: None,
         });
     }
+}
+
+/// The events of a kind that stand in no item of their own, that nobody has answered and that were not shown: choosing it goes
+/// to the first of them.
+fn not_shown_item(snapshot: &Snapshot, kind: EventKind) -> Option<Item> {
+    if kind.is_landmark() || is_run(kind) {
+        return None;
+    }
+    let is_open = |e: &Event| {
+        e.kind == kind && e.state == EventState::Unread && !e.critical && !is_shown(snapshot, e.span)
+    };
+    let open: Vec<usize> = (0..snapshot.events.len()).filter(|i| is_open(&snapshot.events[*i])).collect();
+    let first = *open.first()?;
+    Some(Item {
+        key: ItemKey::NotShown(kind),
+        words: format!("{}: {} not seen", kind.words(), grouped(open.len() as u64)),
+        why: "found by the program, not on the screen yet",
+        beats: Arc::new(event_beats(snapshot, &snapshot.events[first])),
+        event: Some(first as u32),
+        place: None,
+    })
+}
+
+/// The places that a review must have seen, in one item: choosing it goes to the first of them.
+fn for_review_item(snapshot: &Snapshot) -> Option<Item> {
+    let places = not_shown(snapshot);
+    let (event, place) = match places.first()? {
+        ToShow::Event(index) => (Some(*index as u32), None),
+        ToShow::Symptom(index) => (None, Some(snapshot.diary[*index].span.start)),
+    };
+    Some(Item {
+        key: ItemKey::ForReview,
+        words: format!("For a review: {} not seen", plural(places.len(), "place")),
+        why: "critical events, extremes of the day, symptoms",
+        beats: Arc::default(),
+        event,
+        place,
+    })
 }
 
 fn beat_items(snapshot: &Snapshot, items: &mut Vec<Item>) {
@@ -171,6 +220,7 @@ fn group_item(group: u32, class: BeatClass, beats: Vec<i64>) -> Item {
         why: "labels not agreed yet",
         beats: Arc::new(beats),
         event: None,
+        place: None,
     }
 }
 
@@ -182,6 +232,7 @@ fn small_item(class: BeatClass, mut beats: Vec<i64>) -> Item {
         why: "labels not agreed yet",
         beats: Arc::new(beats),
         event: None,
+        place: None,
     }
 }
 
@@ -192,5 +243,6 @@ fn uncertain_item(class: BeatClass, beats: Vec<i64>) -> Item {
         why: "confidence below 0.60",
         beats: Arc::new(beats),
         event: None,
+        place: None,
     }
 }

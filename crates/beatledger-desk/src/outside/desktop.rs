@@ -82,9 +82,13 @@ impl Store for Files {
                 let words = loaded.recovered.map(|t| torn_words(&t)).unwrap_or_default();
                 Ok(OpenedLedger { entries: loaded.entries, file: Some(Box::new(OnDisk(ledger))), words })
             }
-            Err(error @ (LedgerError::Busy { .. } | LedgerError::ReadOnly { .. })) => {
+            Err(
+                error
+                @ (LedgerError::Busy { .. } | LedgerError::ReadOnly { .. } | LedgerError::Broken { .. }),
+            ) => {
+                // A damaged ledger is read as far as it is whole.
                 let entries = if path.exists() {
-                    beatledger_ledger::read(&path).map_err(|e| e.to_string())?.entries
+                    beatledger_ledger::read_prefix(&path).map_err(|e| e.to_string())?.entries
                 } else {
                     Vec::new()
                 };

@@ -10,4 +10,5 @@ pub mod export;
 pub mod read_day;
 pub mod services;
 pub mod settings_file;
+pub mod sign_rules;
 pub mod signed_folder;

@@ -73,8 +73,10 @@ pub struct SignRequest {
     pub reader: String,
     /// Role, such as `technician` or `cardiologist`.
     pub role: String,
-    /// Meaning, such as `reviewed and approved`.
+    /// Meaning: one of [`MEANINGS`](crate::outside::sign_rules::MEANINGS).
     pub meaning: String,
+    /// Whether the reader has confirmed, field by field, whose recording it is.
+    pub confirmed: bool,
 }
 
 /// What sign-off gives back.
@@ -84,6 +86,8 @@ pub struct Signed {
     pub signature: Signature,
     /// What was written and where, one sentence.
     pub words: String,
+    /// The folder that was written, where one was.
+    pub folder: Option<PathBuf>,
 }
 
 /// Writes the signed files of a day.
@@ -97,6 +101,9 @@ pub trait SignOff {
         entries: &[Entry],
         path: Option<&Path>,
     ) -> Result<Signed, String>;
+
+    /// Takes back what was written, as the ledger did not take the signature.
+    fn take_back(&mut self, signed: &Signed) -> Result<(), String>;
 }
 
 /// Everything from outside.

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context as _, ensure};
+use anyhow::{Context as _, bail, ensure};
 use beatledger_core::review::{Entry, Signature};
 use beatledger_core::session::{Snapshot, Stamp};
 use beatledger_ledger::manifest::{self, Meta};
@@ -10,6 +10,7 @@ use beatledger_report::document::{self, SignState};
 
 use crate::outside::export;
 use crate::outside::services::{SignOff, SignRequest, Signed};
+use crate::outside::sign_rules;
 
 /// Writes signed folders beside the recording; the demo day goes to `beatledger-out`.
 #[derive(Default)]
@@ -26,13 +27,19 @@ impl SignOff for SignedFolders {
     ) -> Result<Signed, String> {
         write_signed(request, stamp, snapshot, entries, path).map_err(|error| format!("{error:#}"))
     }
+
+    fn take_back(&mut self, signed: &Signed) -> Result<(), String> {
+        let Some(folder) = &signed.folder else { return Ok(()) };
+        std::fs::remove_dir_all(folder).map_err(|error| {
+            format!("The folder {} is not signed and could not be removed: {error}.", folder.display())
+        })
+    }
 }
 
 /// Writes the files, then the manifest, into a folder that is not there yet; it appears whole or not at all.
 ///
 /// # Errors
-/// While critical events are unread, when the name, role or meaning is empty, and when a file cannot be
-/// written; nothing is signed then.
+/// When [`sign_rules::hindrance`] gives a reason, and when a file cannot be written; nothing is signed then.
 pub fn write_signed(
     request: &SignRequest,
     stamp: &Stamp,
@@ -40,12 +47,14 @@ pub fn write_signed(
     entries: &[Entry],
     path: Option<&Path>,
 ) -> anyhow::Result<Signed> {
-    let unread = snapshot.unread_critical().len();
-    ensure!(unread == 0, "{unread} critical events (pause, VT or AF) are unread; read them, then sign");
-    for (what, text) in [("name", &request.reader), ("role", &request.role), ("meaning", &request.meaning)] {
-        ensure!(!text.trim().is_empty(), "a signature needs the reader's {what}");
+    if let Some(why) = sign_rules::hindrance(request, snapshot) {
+        bail!("{why}");
     }
     let ledger_head = ledger_head(path)?;
+    if let (Some(path), true, false) = (path, ledger_head.is_empty(), entries.is_empty()) {
+        let ledger = beatledger_ledger::path_for(path);
+        bail!("the ledger with {} entries is gone: {}; nothing is signed", entries.len(), ledger.display());
+    }
     let folder = folder_for(path, snapshot, stamp);
     let parent = folder.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     std::fs::create_dir_all(parent)
@@ -74,7 +83,8 @@ pub fn write_signed(
         meaning: request.meaning.clone(),
         manifest_sha256: info.sha256,
     };
-    Ok(Signed { signature, words: format!("Signed: {} files in {}", info.files, folder.display()) })
+    let words = format!("Signed: {} files in {}", info.files, folder.display());
+    Ok(Signed { signature, words, folder: Some(folder) })
 }
 
 fn meta(request: &SignRequest, stamp: &Stamp, snapshot: &Snapshot, ledger_head: String) -> Meta {

@@ -57,7 +57,7 @@ impl Card {
                 "Press 4 for the figures and click one. What proves it is selected everywhere, and the lens goes to the first place."
             }
             Self::Sign => {
-                "Keep or drop the critical events with K and D; O walks them. When none is open, press Ctrl+Enter to sign."
+                "Keep or drop the critical events with K and D; O walks them and the places that a review must have seen. Then press Ctrl+Enter to sign."
             }
         }
     }

@@ -53,7 +53,7 @@ pub fn bottom_line(ui: &mut Ui, view: &mut ViewContext<'_>, derived: &Derived, l
             if let Some(job) = line.job {
                 return progress(ui, view, job);
             }
-            let mut parts = vec![line.saved.clone(), format!("{:.0} % marked as read", derived.read_percent)];
+            let mut parts = vec![line.saved.clone(), format!("{:.0} % shown", derived.read_percent)];
             parts.extend(line.hidden.clone());
             let text = parts.join("  |  ");
             ui.add(egui::Label::new(RichText::new(text).color(view.theme.faint)).truncate());

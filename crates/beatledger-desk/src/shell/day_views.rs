@@ -16,6 +16,9 @@ use crate::tracing::lens::{self, LensState};
 use crate::tracing::pyramid::Pyramid;
 use crate::tracing::strip::{self, StripState};
 
+/// Rows of up to a minute can be read: a full disclosure is printed so (common practice).
+const READABLE_ROW_S: f64 = 60.0;
+
 /// State of the tracing views of one day.
 #[derive(Default)]
 pub struct DayViews {
@@ -80,6 +83,11 @@ impl DayViews {
     /// The stretch that the stage shows now, when it shows one.
     pub fn shown_span(&self, stage: Stage) -> Option<Span> {
         self.strip.visible_span().filter(|_| stage == Stage::Strip)
+    }
+
+    /// True while the rows of the day strip are short enough for their beats to be told apart.
+    pub fn rows_can_be_read(&self) -> bool {
+        self.strip.row_seconds() <= READABLE_ROW_S
     }
 
     /// The stretch that the lens shows now.

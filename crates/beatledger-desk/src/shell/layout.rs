@@ -58,11 +58,7 @@ impl Desk {
         Panel::right("side").default_size(300.0).size_range(240.0..=420.0).frame(bar).show(ui, |ui| {
             self.draw_side(ui, view, derived);
         });
-        let stage = self.shown.stage;
-        Panel::top("stage bar")
-            .frame(bar)
-            .show(ui, |ui| stage_bar::stage_bar(ui, view, &mut self.shown.panels.class_mix, stage));
-        self.draw_lines(ui, view);
+        Panel::top("stage bar").frame(bar).show(ui, |ui| self.draw_stage_bar(ui, view));
         self.draw_stage_and_lens(ui, view, paper);
         self.draw_sheet(&ctx, view, derived);
     }
@@ -147,28 +143,34 @@ impl Desk {
         }
     }
 
-    /// The lines above the stage that ask for one thing.
-    fn draw_lines(&mut self, ui: &mut Ui, view: &mut ViewContext<'_>) {
+    /// The views, what is selected, and below it what can be done with it; while something is asked, the question stands in
+    /// the same place, so that the tracing does not move.
+    fn draw_stage_bar(&mut self, ui: &mut Ui, view: &mut ViewContext<'_>) {
+        let on_screen = self.selection_is_on_screen();
+        let panels = &mut self.shown.panels;
+        panels.said_on_screen = on_screen;
+        stage_bar::stage_bar(ui, view, &mut panels.class_mix, self.shown.stage, on_screen);
         let line = self.shown.sheet.filter(|s| s.is_line());
         if line.is_none() && self.waiting.for_yes.is_none() {
+            let drawn = ui.horizontal_wrapped(|ui| stage_bar::actions(ui, view));
+            panels.actions_pt = drawn.response.rect.height();
             return;
         }
-        let frame =
-            Frame::side_top_panel(ui.style()).fill(view.theme.wash).inner_margin(Margin::symmetric(8, 5));
-        Panel::top("lines").frame(frame).show(ui, |ui| {
-            let panels = &mut self.shown.panels;
-            let (draft, fresh) = (&mut panels.draft, panels.fresh);
-            match line {
-                Some(Sheet::Find) => find::find_line(ui, view, &mut panels.find),
-                Some(Sheet::Reader) => {
-                    lines::reader_line(ui, view, draft, fresh, &self.services.reader_default);
-                }
-                Some(Sheet::Path) => lines::path_line(ui, view, draft, fresh),
-                _ => {}
+        let width = ui.available_width();
+        let place = ui.allocate_space(egui::vec2(width, panels.actions_pt)).1;
+        let ui = &mut ui.new_child(
+            egui::UiBuilder::new().max_rect(place).layout(egui::Layout::left_to_right(egui::Align::Center)),
+        );
+        ui.painter().rect_filled(place.expand2(egui::vec2(4.0, 2.0)), 2.0, view.theme.wash);
+        let (draft, fresh) = (&mut panels.draft, panels.fresh);
+        match (line, &self.waiting.for_yes) {
+            (Some(Sheet::Find), _) => find::find_line(ui, view, &mut panels.find),
+            (Some(Sheet::Reader), _) => {
+                lines::reader_line(ui, view, draft, fresh, &self.services.reader_default);
             }
-            if let Some(pending) = &self.waiting.for_yes {
-                lines::pending_line(ui, view, pending);
-            }
-        });
+            (Some(Sheet::Path), _) => lines::path_line(ui, view, draft, fresh),
+            (_, Some(pending)) => lines::pending_line(ui, view, pending),
+            _ => {}
+        }
     }
 }

@@ -1,16 +1,16 @@
-//! Lines above the stage that ask for one thing: the reader's name, a path, a yes to a large edit.
+//! Lines above the stage that ask for one thing: the reader's name, a path, a yes to an edit that changes much.
 
 use beatledger_core::model::Figure;
 use beatledger_core::session::Snapshot;
 use beatledger_report::values::{Reason, figure_words};
-use egui::{Key, TextEdit, Ui};
+use egui::{Key, Label, TextEdit, Ui};
 
 use crate::app::act::Act;
 use crate::app::job::Job;
 use crate::app::notice::Notice;
 use crate::app::waiting::Pending;
 use crate::commands::table::Command;
-use crate::paint::words::beats_words;
+use crate::paint::words::{beats_words, capital};
 use crate::shell::view_context::ViewContext;
 
 /// One line of text with a name, a button, and Enter to say yes. Gives the text when it was said.
@@ -30,17 +30,15 @@ pub fn reader_line(ui: &mut Ui, view: &mut ViewContext<'_>, draft: &mut String, 
     if fresh {
         proposed.clone_into(draft);
     }
-    ui.label("Every edit is kept with who made it. Who reads this day?");
-    ui.horizontal(|ui| {
-        if let Some(name) =
-            ask(ui, draft, fresh, ["Reader", "Your name as it should stand in the ledger", "That is me"])
-        {
-            view.acts.push(Act::Reader(name));
-        }
-        if ui.button("Not now").on_hover_text("Nothing is changed (Esc)").clicked() {
-            view.acts.push(Act::Run(Command::ClearSelection));
-        }
-    });
+    if let Some(name) =
+        ask(ui, draft, fresh, ["Reader", "Your name as it should stand in the ledger", "That is me"])
+    {
+        view.acts.push(Act::Reader(name));
+    }
+    if ui.button("Not now").on_hover_text("Nothing is changed (Esc)").clicked() {
+        view.acts.push(Act::Run(Command::ClearSelection));
+    }
+    ui.add(Label::new("Every edit is kept with who made it. Who reads this day?").truncate());
 }
 
 /// Asks for a path to open.
@@ -48,49 +46,35 @@ pub fn path_line(ui: &mut Ui, view: &mut ViewContext<'_>, draft: &mut String, fr
     if fresh {
         draft.clear();
     }
-    ui.horizontal(|ui| {
-        if let Some(path) = ask(ui, draft, fresh, ["Open", "Path of a recording", "Open this"]) {
-            view.acts.push(Act::Open(path.trim().into()));
-        }
-        if ui.button("Close").clicked() {
-            view.acts.push(Act::Sheet(None));
-        }
-    });
+    if let Some(path) = ask(ui, draft, fresh, ["Open", "Path of a recording", "Open this"]) {
+        view.acts.push(Act::Open(path.trim().into()));
+    }
+    if ui.button("Close").clicked() {
+        view.acts.push(Act::Sheet(None));
+    }
 }
 
-/// Shows what a large edit would do, and asks for a yes.
+/// Shows what an edit would do, in one line, and asks for a yes.
 pub fn pending_line(ui: &mut Ui, view: &mut ViewContext<'_>, pending: &Pending) {
-    let n = pending.edit.beat_count();
-    ui.horizontal(|ui| {
-        ui.label(crate::paint::fonts::bold_text(
-            ui,
-            format!("Not made yet: {}", crate::paint::words::edit_words(&pending.edit)),
-        ));
-        if ui.button(format!("Make it, {}  Enter", beats_words(n))).clicked() {
-            view.acts.push(Act::Confirm);
-        }
-        if ui.button("Leave it  Esc").clicked() {
-            view.acts.push(Act::Run(Command::ClearSelection));
-        }
-    });
-    let changes = changes(view.snapshot, &pending.after);
-    if changes.is_empty() {
-        ui.label("No figure would change.");
-        return;
+    let yes = match pending.edit.beat_count() {
+        0 => "Make it  Enter".to_owned(),
+        n => format!("Make it, {}  Enter", beats_words(n)),
+    };
+    if ui.button(yes).clicked() {
+        view.acts.push(Act::Confirm);
     }
-    ui.horizontal_wrapped(|ui| {
-        ui.label("It would change");
-        for (name, before, after) in changes.iter().take(8) {
-            ui.label(format!("{name} {before} → {after};"));
-        }
-        if changes.len() > 8 {
-            ui.label(format!(
-                "and {} more, all on the figures stage ({}).",
-                changes.len() - 8,
-                Command::StageFigures.key_words()
-            ));
-        }
-    });
+    if ui.button("Leave it  Esc").clicked() {
+        view.acts.push(Act::Run(Command::ClearSelection));
+    }
+    let what = capital(&crate::paint::words::edit_words(&pending.edit));
+    let figures = changes(view.snapshot, &pending.after);
+    let figures = figures.iter().map(|(name, before, after)| format!("{name} {before} → {after}"));
+    let mut all: Vec<String> = pending.events.iter().cloned().chain(figures).collect();
+    if all.is_empty() {
+        all.push("no event and no figure would change".to_owned());
+    }
+    let text = format!("Not made yet: {what}; {}", all.join("; "));
+    ui.add(Label::new(crate::paint::fonts::bold_text(ui, text)).truncate());
 }
 
 /// Figures whose value differs: name, before, after.

@@ -26,7 +26,9 @@ impl Desk {
                 Sheet::History => history::history(ui, view, &mut panels.history, &day.entries),
                 Sheet::Settings => settings::settings(ui, view),
                 Sheet::Conclusion => conclusion::conclusion(ui, view, &mut panels.conclusion, fresh),
-                Sheet::Sign => sign::sign(ui, view, &mut panels.sign, fresh, self.reader.as_deref()),
+                Sheet::Sign => {
+                    sign::sign(ui, view, derived, &mut panels.sign, (fresh, self.reader.as_deref()));
+                }
                 Sheet::ChangeEvent => choose::change_event(ui, view),
                 Sheet::AddEvent => choose::add_event(ui, view),
                 Sheet::Leads => choose::leads(ui, view),

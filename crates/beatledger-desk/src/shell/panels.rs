@@ -2,9 +2,9 @@
 
 use crate::commands::find::FindState;
 use crate::figures::families::FiguresState;
-use crate::outside::services::SignRequest;
 use crate::sheets::history::HistoryState;
 use crate::sheets::palette::PaletteState;
+use crate::sheets::sign::SignState;
 use crate::shell::day_views::DayViews;
 use crate::shell::splitter::Splitter;
 use crate::shell::stage_bar::ClassMix;
@@ -38,14 +38,18 @@ pub struct Panels {
     pub draft: String,
     /// The conclusion being written.
     pub conclusion: String,
-    /// The signature being filled in.
-    pub sign: SignRequest,
+    /// The sheet of sign-off.
+    pub sign: SignState,
     /// The ledger in words.
     pub history: HistoryState,
     /// True in the first frame of a sheet or line: drafts are filled, the focus is taken.
     pub fresh: bool,
     /// The classes of the selected beats in words.
     pub class_mix: ClassMix,
+    /// Whether the bar said that the selection is on the screen.
+    pub said_on_screen: bool,
+    /// Height of the row of actions above the stage, points: a question takes the same room.
+    pub actions_pt: f32,
 }
 
 impl Panels {

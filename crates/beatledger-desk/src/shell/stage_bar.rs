@@ -36,8 +36,8 @@ impl ClassMix {
     }
 }
 
-/// Draws the bar.
-pub fn stage_bar(ui: &mut Ui, view: &mut ViewContext<'_>, mix: &mut ClassMix, stage: Stage) {
+/// Draws the row of views, and what is selected.
+pub fn stage_bar(ui: &mut Ui, view: &mut ViewContext<'_>, mix: &mut ClassMix, stage: Stage, on_screen: bool) {
     ui.horizontal(|ui| {
         for to in Stage::ALL {
             let command = Command::stage(to);
@@ -51,10 +51,12 @@ pub fn stage_bar(ui: &mut Ui, view: &mut ViewContext<'_>, mix: &mut ClassMix, st
             view.acts.push(Act::Run(Command::Find));
         }
         ui.separator();
-        let words = selection_words(view, mix);
+        let mut words = selection_words(view, mix);
+        if !on_screen && !view.selection.is_empty() {
+            words = format!("Not on the screen · {words}");
+        }
         ui.add(egui::Label::new(words).truncate());
     });
-    ui.horizontal_wrapped(|ui| actions(ui, view));
 }
 
 /// What is selected, in words.
@@ -87,7 +89,8 @@ fn beats_meant(view: &ViewContext<'_>) -> usize {
     }
 }
 
-fn actions(ui: &mut Ui, view: &mut ViewContext<'_>) {
+/// Draws what can be done with the selection.
+pub fn actions(ui: &mut Ui, view: &mut ViewContext<'_>) {
     let n = beats_meant(view);
     ui.label("Label");
     for class in BeatClass::ALL {
@@ -121,7 +124,12 @@ fn actions(ui: &mut Ui, view: &mut ViewContext<'_>) {
         ("Insert", Command::InsertBeat, true, "Inserts 1 beat at the place in the day".into()),
         ("Unreadable", Command::MarkUnreadable, span, touch("Leaves out")),
         ("Readable", Command::MarkReadable, span, "Declares the span readable again".into()),
-        ("Mark read", Command::MarkRead, true, "Touches no beat; says that the span was looked at".into()),
+        (
+            "Mark read",
+            Command::MarkRead,
+            true,
+            "Touches no beat; counts what is on the screen as shown".into(),
+        ),
         ("Keep", Command::KeepEvent, event, "Touches no beat; confirms the chosen event".into()),
         ("Drop", Command::DropEvent, event, "Touches no beat; the event counts in no figure".into()),
         ("Change", Command::ChangeEvent, event, "Another kind for the chosen event".into()),

@@ -118,6 +118,7 @@ impl Day {
 
     /// The same with given services.
     pub fn with_services(self, services: Services) -> Bench {
+        let services = without_a_look(services);
         let harness = Harness::builder()
             .with_size(egui::vec2(1280.0, 800.0))
             .with_os(egui::os::OperatingSystem::Nix)
@@ -142,9 +143,9 @@ impl Bench {
         self.rest()
     }
 
-    /// Makes an edit.
+    /// Makes an edit, and says yes where one is asked for.
     pub(super) fn edit(&mut self, edit: beatledger_core::review::Edit) -> &mut Self {
-        self.act(crate::app::act::Act::Edit(edit))
+        self.act(crate::app::act::Act::Edit(edit)).act(crate::app::act::Act::Confirm)
     }
 
     /// Selects these beats.
@@ -212,9 +213,14 @@ impl SignOff for Pen {
             entries: entries.to_vec(),
             path: path.map(Path::to_path_buf),
         });
-        let SignRequest { reader, role, meaning } = request.clone();
+        let SignRequest { reader, role, meaning, .. } = request.clone();
         let signature = Signature { reader, role, meaning, manifest_sha256: "0".repeat(64) };
-        Ok(Signed { signature, words: "Signed into memory".into() })
+        Ok(Signed { signature, words: "Signed into memory".into(), folder: None })
+    }
+
+    fn take_back(&mut self, _signed: &Signed) -> Result<(), String> {
+        self.0.lock().unwrap().pop();
+        Ok(())
     }
 }
 
@@ -223,7 +229,8 @@ pub(super) fn request() -> SignRequest {
     SignRequest {
         reader: "A. Reader".into(),
         role: "physician".into(),
-        meaning: "reviewed and approved".into(),
+        meaning: "prepared".into(),
+        confirmed: true,
     }
 }
 
@@ -241,4 +248,11 @@ pub(super) fn entry(seq: u64, edit: beatledger_core::review::Edit) -> Entry {
 /// A time at which something is signed: 2025-11-24 17:00 at one hour east of UTC.
 pub(super) fn stamp() -> Stamp {
     Stamp { reader: "A. Reader".into(), at_utc_ms: 1_764_000_000_000, utc_offset_min: 60 }
+}
+
+/// Puts entries into the ledger beside `path`, where a day that was edited has them.
+pub(super) fn in_ledger(path: &Path, entries: &[Entry]) {
+    let (mut ledger, loaded) =
+        beatledger_ledger::Ledger::open(&beatledger_ledger::path_for(path), &"5".repeat(64)).unwrap();
+    entries.iter().skip(loaded.entries.len()).for_each(|e| ledger.append(e).unwrap());
 }

@@ -62,6 +62,7 @@ fn the_signed_files_hold_the_last_conclusion_and_no_earlier_one() {
     let path = folder.path().join("day.edf");
     let conclude = |text: &str| Edit::Conclude { text: text.into() };
     let entries = [entry(1, conclude("Earlier words.")), entry(2, conclude("Later words."))];
+    in_ledger(&path, &entries);
     signed_folder::write_signed(&request(), &stamp(), &quiet_day().snapshot(&entries), &entries, Some(&path))
         .unwrap();
     let signed = folder.path().join("day.edf.signed-20251124-170000");

@@ -78,7 +78,10 @@ fn the_desk_refuses(day: &Day) {
         let mut bench = day.clone().signed_with(pen.clone());
         bench.act(Act::Sign(request()));
         assert_eq!(pen.times(), 0, "nothing is handed to sign-off");
-        assert_eq!(bench.desk().notice().words, "Not signed: 1 critical events have not been read.");
+        assert_eq!(
+            bench.desk().notice().words,
+            "Not signed: 1 critical event must be kept or dropped first."
+        );
         assert!(bench.desk().notice().wrong);
         assert!(bench.desk().snapshot().unwrap().fold.signed.is_none());
         read(&mut bench, command);
@@ -95,13 +98,14 @@ fn the_files_are_not_written(day: &Day, kind: EventKind, span: Span) {
         let path = folder.path().join("day.edf");
         let files = || std::fs::read_dir(folder.path()).unwrap().count();
         let sign = |entries: &[beatledger_core::review::Entry]| {
+            in_ledger(&path, entries);
             signed_folder::write_signed(&request(), &stamp(), &day.snapshot(entries), entries, Some(&path))
         };
         let refused = sign(&[]).unwrap_err().to_string();
-        assert!(refused.starts_with("1 critical events (pause, VT or AF) are unread"), "{refused}");
+        assert!(refused.starts_with("1 critical event must be kept or dropped first"), "{refused}");
         assert_eq!(files(), 0, "nothing is left behind");
         let signed = sign(&[entry(1, edit)]).unwrap();
-        assert_eq!(files(), 1, "{}", signed.words);
+        assert_eq!(files(), 2, "the folder beside the ledger: {}", signed.words);
         assert_eq!(signed.signature.role, "physician");
     }
 }
@@ -174,6 +178,7 @@ fn one_event_read_of_two_is_not_enough_at_any_gate() {
     let path = folder.path().join("day.edf");
     let entries = [entry(1, keep_first), entry(2, Edit::DropEvent { kind, span: second })];
     for (n, may) in [(1, false), (2, true)] {
+        in_ledger(&path, &entries[..n]);
         let signed = signed_folder::write_signed(
             &request(),
             &stamp(),

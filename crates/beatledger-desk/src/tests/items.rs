@@ -10,10 +10,16 @@ use crate::app::derived::Derived;
 use crate::lists::open_items::{ItemKey, open_items};
 use crate::sheets::sheet::Sheet;
 
-/// Words, reason and beats of every open item.
+/// Words, reason and beats of every open item but the places that a review must have seen.
 fn items(day: &Day, entries: &[Entry]) -> Vec<(String, &'static str, Vec<i64>)> {
     let list = open_items(&day.snapshot(entries));
-    list.into_iter().map(|i| (i.words, i.why, i.beats.to_vec())).collect()
+    let list = list.into_iter().filter(|i| i.key != ItemKey::ForReview);
+    list.map(|i| (i.words, i.why, i.beats.to_vec())).collect()
+}
+
+/// The whole day was on the screen.
+fn seen() -> Edit {
+    Edit::MarkRead { span: Span::new(0, 14_500) }
 }
 
 const RUN: [i64; 4] = [8700, 9200, 9700, 10_200];
@@ -34,10 +40,24 @@ fn what_must_be_read_comes_first_then_v_then_s_then_uncertain_n() {
 }
 
 #[test]
+fn what_a_review_must_have_seen_is_one_item_that_goes_from_place_to_place() {
+    let item = |entries: &[Entry]| {
+        let list = open_items(&mixed_day().snapshot(entries));
+        list.iter().position(|i| i.key == ItemKey::ForReview).map(|at| (at, list[at].words.clone()))
+    };
+    // The run that must be read and the longest interval; after the run itself, before beats.
+    assert_eq!(item(&[]), Some((1, "For a review: 2 places not seen".into())));
+    let seen = entry(1, Edit::MarkRead { span: Span::new(3000, 4300) });
+    assert_eq!(item(&[seen]), Some((1, "For a review: 1 place not seen".into())));
+    assert_eq!(item(&[entry(1, Edit::MarkRead { span: Span::new(0, 14_500) })]), None);
+}
+
+#[test]
 fn three_beats_are_a_group_and_two_are_a_small_one() {
     let day = day("NNVNNVNNVNNSNNSNNQN", &[800]);
     let words: Vec<String> = items(&day, &[]).into_iter().map(|i| i.0).collect();
-    assert_eq!(words, ["Group 2: 3 beats V", "Small groups: 2 beats S", "Small groups: 1 beat Q"]);
+    let pattern = "Ventricular trigeminy: 1 not seen";
+    assert_eq!(words, [pattern, "Group 2: 3 beats V", "Small groups: 2 beats S", "Small groups: 1 beat Q"]);
 }
 
 #[test]
@@ -74,7 +94,7 @@ fn what_a_reader_spoke_about_is_open_no_more() {
 #[test]
 fn an_edit_without_a_target_is_an_item_that_opens_the_ledger() {
     let mut bench = day("NNNN", &[800]).on_the_desk();
-    bench.edit(Edit::Relabel { beats: vec![1801], class: BeatClass::V }).key(Key::O);
+    bench.edit(seen()).edit(Edit::Relabel { beats: vec![1801], class: BeatClass::V }).key(Key::O);
     assert_eq!(bench.desk().pointed.item, Some((ItemKey::Orphans, 0)));
     assert_eq!(bench.desk().sheet(), Some(Sheet::History));
     let item = &bench.desk().open.day.as_ref().unwrap().derived.items[0];
@@ -83,7 +103,7 @@ fn an_edit_without_a_target_is_an_item_that_opens_the_ledger() {
 
 #[test]
 fn agreeing_keeps_the_class_of_exactly_the_beats_of_the_item() {
-    let list = open_items(&mixed_day().snapshot(&[]));
+    let list = open_items(&mixed_day().snapshot(&[entry(1, seen())]));
     assert_eq!(list[0].agree(), None, "an event is kept or dropped");
     let beats = vec![3200, 8700, 9200, 9700, 10_200];
     assert_eq!(list[1].agree(), Some(Edit::Relabel { beats, class: BeatClass::V }));
@@ -93,6 +113,7 @@ fn agreeing_keeps_the_class_of_exactly_the_beats_of_the_item() {
 #[test]
 fn items_are_walked_round_and_a_settled_one_gives_its_place_to_the_next() {
     let mut bench = mixed_day().on_the_desk();
+    bench.edit(seen());
     let at = |bench: &Bench| bench.desk().pointed.item.unwrap().1;
     for (modifiers, item, first) in [
         (Modifiers::NONE, 0, 8700),
@@ -111,7 +132,8 @@ fn items_are_walked_round_and_a_settled_one_gives_its_place_to_the_next() {
     bench.key(Key::Y).keys(Modifiers::SHIFT, Key::O);
     assert_eq!((at(&bench), bench.selected()), (0, RUN.to_vec()));
     bench.key(Key::K).key(Key::O);
-    assert!(bench.desk().notice().words.starts_with("Nothing is open."), "{:?}", bench.desk().notice());
+    let words = |bench: &Bench| bench.desk().notice().words.clone();
+    assert!(words(&bench).starts_with("Nothing is open."), "{}", words(&bench));
 }
 
 #[test]
@@ -148,6 +170,7 @@ fn the_mix_of_many_selected_beats_is_that_of_a_few_at_a_time() {
 #[test]
 fn an_open_item_is_chosen_by_its_place_in_the_list() {
     let mut bench = mixed_day().on_the_desk();
+    bench.edit(seen());
     bench.act(Act::Item(2));
     assert_eq!((bench.selected(), bench.desk().selection().event), (vec![5600], None));
     bench.act(Act::Item(9));

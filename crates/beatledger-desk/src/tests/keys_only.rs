@@ -25,9 +25,13 @@ impl SignOff for Paper {
         _path: Option<&std::path::Path>,
     ) -> Result<Signed, String> {
         self.0.lock().unwrap().push((request.clone(), snapshot.is_whole()));
-        let SignRequest { reader, role, meaning } = request.clone();
+        let SignRequest { reader, role, meaning, .. } = request.clone();
         let signature = Signature { reader, role, meaning, manifest_sha256: "0".repeat(64) };
-        Ok(Signed { signature, words: "Signed".into() })
+        Ok(Signed { signature, words: "Signed".into(), folder: None })
+    }
+
+    fn take_back(&mut self, _signed: &Signed) -> Result<(), String> {
+        Ok(())
     }
 }
 
@@ -104,7 +108,8 @@ fn a_day_is_read_and_signed_with_keys_alone() {
     bench.ctrl(Key::Enter);
     assert_eq!(bench.desk().sheet(), Some(Sheet::Sign));
     assert_eq!(bench.focused().as_deref(), Some("Role"));
-    bench.typed("physician").tab_to("Meaning").typed("reviewed");
+    bench.typed("physician").tab_to("prepared").key(Key::Space);
+    bench.tab_to("Begins: ").key(Key::Space);
     bench.tab_to("Sign the summary as it stands").key(Key::Enter);
     assert_eq!(bench.desk().sheet(), None, "{}", bench.desk().notice().words);
     assert_eq!(paper.0.lock().unwrap()[0].0.role, "physician");
@@ -122,9 +127,9 @@ fn what_is_signed_right_after_an_edit_holds_every_figure() {
     let desk = bench.harness.state_mut();
     desk.apply(crate::app::act::Act::Edit(Edit::Conclude { text: "Sinus rhythm.".into() }));
     assert!(!desk.open.day.as_ref().unwrap().snapshot.is_whole(), "the long figures are still to come");
-    let fields = ["A. Reader", "physician", "reviewed"].map(String::from);
+    let fields = ["A. Reader", "physician", "prepared"].map(String::from);
     let [reader, role, meaning] = fields;
-    desk.apply(crate::app::act::Act::Sign(SignRequest { reader, role, meaning }));
+    desk.apply(crate::app::act::Act::Sign(SignRequest { reader, role, meaning, confirmed: true }));
     let signed = paper.0.lock().unwrap();
     assert_eq!((signed.len(), signed[0].1), (1, true));
     assert!(desk.snapshot().unwrap().fold.signed.is_some());

@@ -163,8 +163,10 @@ fn a_figure_selects_exactly_the_beats_that_it_counts() {
 fn a_label_for_a_span_reaches_the_beats_inside_and_no_other() {
     let mut bench = mixed_day().on_the_desk();
     bench.select_span(1800, 4200).key(Key::F);
+    assert_eq!(bench.letters(), "NNNVNNSNNNVVVVNNNN", "three F in a row are a run: a yes is wanted");
+    bench.yes();
     assert_eq!(bench.letters(), "NFFFNNSNNNVVVVNNNN");
-    assert_eq!(bench.desk().notice().words, "3 beats labelled F");
+    assert_eq!(bench.desk().notice().words, "3 beats labelled F; makes 1 idioventricular run");
 }
 
 #[test]

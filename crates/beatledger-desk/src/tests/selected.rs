@@ -10,7 +10,7 @@ fn the_bar_says_how_many_of_which_class_are_selected_after_every_change() {
     assert!(bench.shows("Nothing selected"));
     bench.select(&[1800, 2600, 3200]);
     assert!(bench.shows("by hand: 3 beats (2 N, 1 V)"));
-    bench.key(Key::S);
+    bench.key(Key::S).yes();
     assert!(bench.shows("by hand: 3 beats (3 S)"), "after a label");
     bench.ctrl(Key::Z);
     assert!(bench.shows("by hand: 3 beats (2 N, 1 V)"), "after an undo");
@@ -22,7 +22,7 @@ fn the_bar_says_how_many_of_which_class_are_selected_after_every_change() {
     bench.act(Act::Find("V".into()));
     assert!(bench.shows("V: 4 beats (4 V)"), "after a find");
     assert_eq!(bench.selected(), [8700, 9200, 9700, 10_200]);
-    bench.key(Key::Delete);
+    bench.key(Key::Delete).yes();
     assert!(bench.shows("Nothing selected"), "after taking all of them away");
 }
 
@@ -65,17 +65,17 @@ fn the_figures_say_how_much_of_them_is_selected_after_every_change() {
 }
 
 #[test]
-fn a_find_takes_the_place_of_what_was_selected_and_one_without_a_match_leaves_it() {
+fn a_find_takes_the_place_of_what_was_selected_and_one_without_a_match_leaves_nothing_selected() {
     let mut bench = mixed_day().on_the_desk();
     bench.select_span(1800, 4200).act(Act::Find("S".into()));
     assert_eq!((bench.selected(), bench.desk().selection().span), (vec![5600], None));
     assert_eq!(bench.desk().notice().words, "'S' selects 1 beat");
     assert_eq!(bench.desk().place(), 5600);
     bench.act(Act::Find("F".into()));
-    assert_eq!(bench.selected(), [5600]);
-    assert_eq!(bench.desk().notice().words, "No beat matches 'F'.");
+    assert!(bench.desk().selection().is_empty(), "no key can act on what is no longer meant");
+    assert_eq!(bench.desk().notice().words, "No beat matches 'F'; nothing is selected.");
     assert!(bench.desk().notice().wrong);
     bench.act(Act::Find("pauses".into()));
-    assert_eq!(bench.desk().notice().words, "No event matches 'pauses'.");
-    assert_eq!(bench.selected(), [5600]);
+    assert_eq!(bench.desk().notice().words, "No event matches 'pauses'; nothing is selected.");
+    assert!(bench.desk().selection().is_empty());
 }

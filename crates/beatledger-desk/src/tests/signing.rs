@@ -44,7 +44,7 @@ fn the_signature_is_an_entry_of_the_ledger_by_who_signed() {
     assert_eq!((entries.len(), &*entries[0].reader), (1, "B. Reader"));
     let beatledger_core::review::Action::Sign(signature) = &entries[0].action else { panic!() };
     assert_eq!((&*signature.reader, &*signature.role), ("B. Reader", "physician"));
-    assert_eq!(signature.meaning, "reviewed and approved");
+    assert_eq!(signature.meaning, "prepared");
 }
 
 #[test]
@@ -70,6 +70,8 @@ fn a_day_says_signed_until_the_next_edit_or_undo_and_signed_again_after_signing_
 #[test]
 fn nothing_open_says_that_it_is_signed_only_while_it_is() {
     let mut bench = quiet_day().on_the_desk();
+    let whole = bench.desk().snapshot().unwrap().recording.whole();
+    bench.edit(Edit::MarkRead { span: whole });
     assert!(bench.shows("Next: write the conclusion and sign."));
     bench.act(Act::Sign(request()));
     assert!(bench.shows("The summary is signed and unchanged since."));
@@ -111,7 +113,7 @@ fn the_manifest_names_the_last_record_of_the_ledger_and_the_recording() {
     assert_ne!(after_one, after_two);
     assert_eq!(manifest.recording_sha256, "5".repeat(64));
     assert_eq!((&*manifest.signer.name, &*manifest.signer.role), ("A. Reader", "physician"));
-    assert_eq!(manifest.statement, "reviewed and approved");
+    assert_eq!(manifest.statement, "prepared");
     assert_eq!(manifest.created, "2025-11-24T17:00:00.000+01:00");
     let mut files: Vec<&str> = manifest.files.iter().map(|f| &*f.path).collect();
     files.retain(|f| ["report.pdf", "summary.json", "beats.csv", "beats.atr"].contains(f));
@@ -134,7 +136,7 @@ fn a_signature_without_name_role_or_meaning_is_none() {
         *[&mut request.reader, &mut request.role, &mut request.meaning][empty] = "  ".into();
         let refused =
             signed_folder::write_signed(&request, &stamp(), &day, &[], Some(&path)).unwrap_err().to_string();
-        assert_eq!(refused, format!("a signature needs the reader's {what}"));
+        assert_eq!(refused, format!("a signature needs the reader's {what}."));
     }
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
 }
@@ -170,4 +172,52 @@ fn a_day_that_is_open_to_read_only_is_not_signed() {
     bench.act(Act::Sign(request()));
     assert_eq!(pen.times(), 0);
     assert_eq!(bench.desk().notice().words, "Not signed: someone else is editing");
+}
+
+/// A ledger that takes no signature.
+struct Refuses;
+
+impl crate::outside::services::LedgerFile for Refuses {
+    fn append(&mut self, entry: &beatledger_core::review::Entry) -> Result<(), String> {
+        match entry.action {
+            beatledger_core::review::Action::Sign(_) => Err("the disk is full.".into()),
+            _ => Ok(()),
+        }
+    }
+
+    fn place(&self) -> String {
+        "a full disk".into()
+    }
+}
+
+#[test]
+fn what_was_written_for_a_signature_that_the_ledger_refuses_is_taken_back() {
+    let pen = Pen::default();
+    let mut bench = quiet_day().signed_with(pen.clone());
+    let opened = crate::app::open_day::Opened {
+        recording: std::sync::Arc::new(quiet_day().recording),
+        found: std::sync::Arc::new(quiet_day().found),
+        entries: Vec::new(),
+        ledger_to: crate::app::open_day::LedgerTarget::File(Box::new(Refuses)),
+        path: None,
+        words: String::new(),
+    };
+    bench.harness.state_mut().put_on_desk(opened);
+    bench.act(Act::Sign(request()));
+    assert_eq!(pen.times(), 0, "the folder is gone again");
+    assert_eq!(bench.desk().notice().words, "Not signed: the disk is full.");
+    assert!(bench.desk().snapshot().unwrap().fold.signed.is_none());
+}
+
+#[test]
+fn a_day_whose_ledger_is_gone_is_not_signed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("day.edf");
+    let entries = [entry(1, relabel(1800))];
+    let day = quiet_day().snapshot(&entries);
+    let refused = signed_folder::write_signed(&request(), &stamp(), &day, &entries, Some(&path))
+        .unwrap_err()
+        .to_string();
+    assert!(refused.starts_with("the ledger with 1 entries is gone"), "{refused}");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
 }

@@ -125,7 +125,7 @@ fn the_reader_is_asked_once_before_the_first_edit() {
     assert_eq!(bench.count('V'), v);
     bench.click("That is me");
     assert_eq!(bench.count('V'), v + 1);
-    bench.key(Key::ArrowRight).key(Key::V);
+    bench.key(Key::ArrowRight).key(Key::V).yes();
     assert_eq!((bench.desk().sheet(), bench.count('V')), (None, v + 2));
 }
 

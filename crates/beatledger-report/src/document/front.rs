@@ -110,20 +110,25 @@ fn state(snapshot: &Snapshot, context: &ReportContext) -> Block {
 
 /// A page that somebody prepared was not reviewed.
 fn responsibility(signed: &SignOff) -> String {
-    match signed.meaning.contains("reviewed") {
-        true => "Reviewed by the reader named above, who is responsible.".to_owned(),
-        false => format!("Signed as '{}': this is no review by a clinician.", signed.meaning),
+    match signed.meaning.as_str() {
+        meaning if meaning.contains("reviewed") => {
+            "Reviewed by the reader named above, who is responsible.".to_owned()
+        }
+        meaning if meaning.contains("approved") => {
+            "Approved by the reader named above, who is responsible.".to_owned()
+        }
+        meaning => format!("Signed as '{meaning}': this is no review by a clinician."),
     }
 }
 
-/// How much of the day a reader says to have seen.
+/// How much of the day was shown to a reader, at a scale and for a time in which it can be read.
 fn how_much_was_read(snapshot: &Snapshot) -> String {
     let whole = snapshot.recording.whole();
     let read = 100.0 * whole.covered_by(&snapshot.read) as f64 / whole.len().max(1) as f64;
     let told: Vec<_> = snapshot.events.iter().filter(|e| !e.kind.is_landmark()).collect();
     let answered = told.iter().filter(|e| e.state != EventState::Unread).count();
     format!(
-        "{read:.0} % of the recording is marked as read; {answered} of {} events have an answer.",
+        "{read:.0} % of the recording was on the screen; {answered} of {} events have an answer.",
         told.len()
     )
 }

@@ -66,7 +66,7 @@ fn first_and_last_page_tell_signed_from_not_signed_and_from_changed_since() {
             SignState::Signed(signed()),
             true,
             format!("Signed by {at}: reviewed and approved"),
-            "Reviewed by the reader named above, who is responsible. 0 % of the recording is marked as read; 1 of 2 \
+            "Reviewed by the reader named above, who is responsible. 0 % of the recording was on the screen; 1 of 2 \
              events have an answer.",
             "The signature covers the recording and the ledger named below, as hashed.",
         ),
@@ -92,7 +92,7 @@ fn what_was_prepared_is_no_review_and_the_page_says_how_much_was_read() {
     let first = states(&report(&snapshot, SignState::Signed(prepared)))[0].2.clone();
     assert_eq!(
         first,
-        "Signed as 'prepared': this is no review by a clinician. 0 % of the recording is marked as read; 1 of 3 events \
+        "Signed as 'prepared': this is no review by a clinician. 0 % of the recording was on the screen; 1 of 3 events \
          have an answer."
     );
 }

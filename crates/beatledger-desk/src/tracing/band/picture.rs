@@ -12,8 +12,8 @@ use crate::paint::theme::Theme;
 use crate::shell::view_context::ViewContext;
 
 /// Names of the lanes, top to bottom.
-pub(super) const LANES: [&str; 7] =
-    ["S beats", "V beats", "AF", "Pauses, block", "Unreadable", "Diary", "Read"];
+pub(super) const LANES: [&str; 8] =
+    ["S beats", "V beats", "VT, VF", "AF", "Pauses, block", "Unreadable", "Diary", "Shown"];
 
 /// What the picture depends on.
 #[derive(PartialEq)]
@@ -112,14 +112,14 @@ pub fn paint(
     for span in snapshot.unreadable.iter() {
         let (from, to) = picture.columns(*span);
         canvas.hatch(from..to, 0..picture.rate_px, theme.hatch, 6 * picture.px, picture.px);
-        canvas.fill(from..to, picture.inside(4), theme.hatch);
+        canvas.fill(from..to, picture.inside(5), theme.hatch);
     }
     for entry in snapshot.diary.iter() {
         picture.flag(canvas, entry.span, theme);
     }
     for span in snapshot.read.iter() {
         let (from, to) = picture.columns(*span);
-        canvas.fill(from..to, picture.inside(6), theme.edge);
+        canvas.fill(from..to, picture.inside(7), theme.edge);
     }
 }
 
@@ -213,17 +213,17 @@ impl Picture {
 
     fn event(&self, canvas: &mut Canvas, event: &Event, theme: &Theme) {
         let lane = match event.kind {
-            EventKind::AtrialFibrillation | EventKind::AtrialFlutter => 2,
-            EventKind::VentricularFibrillation | EventKind::VentricularTachycardia => 1,
-            EventKind::Pause => 3,
-            block if EventKind::BLOCKS.contains(&block) => 3,
-            EventKind::ContactUncertain => 4,
+            EventKind::VentricularFibrillation | EventKind::VentricularTachycardia => 2,
+            EventKind::AtrialFibrillation | EventKind::AtrialFlutter => 3,
+            EventKind::Pause => 4,
+            block if EventKind::BLOCKS.contains(&block) => 4,
+            EventKind::ContactUncertain => 5,
             _ => return,
         };
         let (from, to) = self.columns(event.span);
         let color = if event.critical { theme.ink } else { theme.faint };
         // The shortest pause and the shortest run must be seen in a fortnight.
-        let least = if lane == 2 { 0 } else { 3 * self.px };
+        let least = if lane == 3 { 0 } else { 3 * self.px };
         let wide = to.max(from + least);
         canvas.fill(from..wide, self.inside(lane), color);
     }
@@ -231,7 +231,7 @@ impl Picture {
     /// A small flag on its pole.
     fn flag(&self, canvas: &mut Canvas, span: Span, theme: &Theme) {
         let (from, to) = self.columns(span);
-        let lane = self.lane(5);
+        let lane = self.lane(6);
         canvas.fill(from..from + self.px, lane.start + 2 * self.px..lane.end - self.px, theme.ink);
         let flag = lane.start + 2 * self.px..lane.start + 6 * self.px;
         canvas.fill(from..from + 5 * self.px, flag, theme.ink);
