@@ -209,6 +209,20 @@ fn motion_is_no_pause_no_run_and_no_fibrillation() {
 
 /// A list of intervals gives the files that a tracing gives; a long interval in it is a gap and no pause.
 #[test]
+fn a_diary_entry_of_any_length_is_read_and_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    status(beatledger(&["demo", "--scenario", "quiet", "--hours", "0.2"], &[folder.path()]), 0);
+    let diary = folder.path().join("quiet.diary.csv");
+    let text = std::fs::read_to_string(&diary).unwrap();
+    let long = format!("2024-03-04T08:03:00.000,180.000,0,symptom,{},patient\n", "x".repeat(65_535));
+    std::fs::write(&diary, text + &long).unwrap();
+    let out = folder.path().join("out");
+    let edf = folder.path().join("quiet.edf");
+    status(beatledger(&["read"], &[&edf, Path::new("--out"), &out]), 0);
+    assert!(out.join("report.pdf").is_file());
+}
+
+#[test]
 fn a_list_of_intervals_gives_the_same_files_as_a_tracing() {
     let folder = tempfile::tempdir().unwrap();
     let (list, out) = (folder.path().join("walk.rr.txt"), folder.path().join("out"));

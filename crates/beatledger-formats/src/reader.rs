@@ -59,6 +59,7 @@ pub fn readers() -> &'static [&'static dyn Reader] {
 pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     let path = path.as_ref();
     let mut recording = read_any(path)?;
+    believable(path, &recording)?;
     add_diary(&mut recording, path);
     note_clock_change(&mut recording);
     // The same line may stand in the file and in the diary beside it: it was lived once.
@@ -73,6 +74,23 @@ pub fn open(path: impl AsRef<Path>) -> Result<Recording, FormatError> {
     }
     recording.diary = seen;
     Ok(recording)
+}
+
+/// Fewer samples a second than this are no ECG: a file that claims them would last for years, and what is worked out second by
+/// second would fill the memory (design choice).
+const LEAST_HZ: f64 = 1.0;
+
+fn believable(path: &Path, recording: &Recording) -> Result<(), FormatError> {
+    let hz = recording.rate.hz();
+    if hz >= LEAST_HZ {
+        return Ok(());
+    }
+    Err(FormatError::malformed(
+        path,
+        "header",
+        "an ECG of one sample a second or more",
+        format!("{hz} a second"),
+    ))
 }
 
 /// A first look at a recording, so that its tracing can be drawn while [`open`] still reads: leads, length, start.

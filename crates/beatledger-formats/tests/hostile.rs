@@ -164,6 +164,18 @@ fn claims_that_the_bytes_do_not_bear_out_take_no_memory() {
 }
 
 #[test]
+fn a_record_that_claims_to_last_for_days_is_refused_before_anything_is_worked_out() {
+    let folder = Folder::new();
+    for duration in ["1000000 ", "99999999"] {
+        folder.put("a.edf", &edf_with(244, duration));
+        let error = open(folder.path("a.edf")).unwrap_err();
+        check_sentence(&error);
+        let error = error.to_string();
+        assert!(error.contains("one sample a second or more"), "{duration}: {error}");
+    }
+}
+
+#[test]
 fn rates_of_zero_and_below_are_refused_in_one_sentence() {
     let folder = Folder::new();
     let told = |name: &str| {

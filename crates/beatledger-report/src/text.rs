@@ -70,6 +70,17 @@ fn say(words: &str, out: &mut String) {
     }
 }
 
+/// Longest cell of a table, characters: the files hold a longer one whole.
+const CELL: usize = 120;
+
+/// A cell, cut with `…` where it is too long for a line.
+fn cut(text: &str) -> String {
+    match text.char_indices().nth(CELL) {
+        Some(_) => text.chars().take(CELL - 1).chain(['…']).collect(),
+        None => text.to_owned(),
+    }
+}
+
 /// A table as lines, each column as wide as its widest cell.
 fn lines(table: &Table, out: &mut String) {
     let heads: Vec<String> = table.columns.iter().map(|c| c.title.clone()).collect();
@@ -84,8 +95,9 @@ fn lines(table: &Table, out: &mut String) {
         false => groups.zip(&heads).map(|(g, h)| format!("{} {h}", short(g)).trim().to_owned()).collect(),
     };
     let rows = || std::iter::once(&heads).chain(table.rows.iter().map(|r| &r.cells));
-    let plain = |text: &str| text.replace('\u{a0}', " ");
-    let wide = |i: usize| rows().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
+    let plain = |text: &str| cut(&text.replace('\u{a0}', " "));
+    let wide =
+        |i: usize| rows().filter_map(|r| r.get(i)).map(|c| plain(c).chars().count()).max().unwrap_or(0);
     let wide: Vec<usize> = (0..table.columns.len()).map(wide).collect();
     for row in rows() {
         let cell = |(i, text): (usize, &String)| {

@@ -14,7 +14,7 @@ use beatledger_core::summarise;
 use beatledger_formats::rr::{self, RrList};
 use beatledger_report::document::SignState;
 
-use super::ending::{Ending, print};
+use super::ending::{Ending, print, say};
 use crate::outside::export;
 
 /// First bytes that decide whether a file is a list.
@@ -32,7 +32,7 @@ pub fn run(path: &Path, settings: &Settings, out: Option<&Path>, json: bool) -> 
     let list = rr::read(path)?;
     let snapshot = snapshot(path, &list, settings);
     for warning in &list.warnings {
-        eprintln!("beatledger: {}: {}", warning.code, warning.text);
+        say(&format!("{}: {}", warning.code, warning.text));
     }
     if let Some(out) = out {
         export::write_all(out, &snapshot, &export::context("", 0, SignState::NotSigned))?;

@@ -22,7 +22,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 pub use ending::Ending;
-use ending::print;
+use ending::{print, say};
 
 const COULD_NOT: u8 = 2;
 const WRONG_USE: u8 = 64;
@@ -83,7 +83,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Ending::Done) => ExitCode::SUCCESS,
         Ok(Ending::NeedsPerson) => ExitCode::from(1),
         Err(error) => {
-            eprintln!("beatledger: {error:#}");
+            say(&format!("{error:#}"));
             ExitCode::from(COULD_NOT)
         }
     }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::ending::{Ending, print};
+use super::ending::{Ending, print, say};
 use super::intervals;
 use crate::outside::export;
 use crate::outside::read_day::{self, ReadDay};
@@ -38,7 +38,7 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
     }
     let day = read_day::read(&args.file, args.ledger.as_deref(), &settings)?;
     for warning in &day.snapshot.recording.warnings {
-        eprintln!("beatledger: {}: {}", warning.code, warning.text);
+        say(&format!("{}: {}", warning.code, warning.text));
     }
     if let Some(out) = &args.out {
         let mut context = export::context(&day.head, day.entries.len(), day.sign_state());
@@ -77,13 +77,13 @@ pub fn report_open_points(day: &ReadDay) -> Ending {
     let unread = day.snapshot.unread_critical().len();
     let orphans = day.snapshot.orphans.len();
     if unread > 0 {
-        eprintln!("beatledger: {unread} critical events wait for a reader (pause, VT or AF)");
+        say(&format!("{unread} critical events wait for a reader (pause, VT or AF)"));
     }
     if orphans > 0 {
-        eprintln!("beatledger: {orphans} edits of the ledger are without a target");
+        say(&format!("{orphans} edits of the ledger are without a target"));
     }
     if let Some(torn) = &day.recovered {
-        eprintln!("beatledger: {torn}");
+        say(&torn.to_string());
     }
     if unread + orphans > 0 || day.recovered.is_some() { Ending::NeedsPerson } else { Ending::Done }
 }

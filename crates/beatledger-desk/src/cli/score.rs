@@ -11,7 +11,7 @@ use beatledger_evaluate::tables::{errors_csv, figures_csv, text_tables};
 use beatledger_evaluate::{Case, Database, Leads, Wanted, case_of_files, open};
 use beatledger_formats::wfdb::Mapping;
 
-use super::{Ending, print};
+use super::{Ending, print, say};
 
 /// Arguments of `score`.
 #[derive(clap::Args)]
@@ -96,7 +96,7 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
         print(&stress_table(&stress_test(folder, noise, &wanted)?));
         return Ok(Ending::Done);
     }
-    match open(folder, &wanted, &mut |note| eprintln!("beatledger: {note}"))? {
+    match open(folder, &wanted, &mut |note| say(&note))? {
         Database::Cases { cases, unread } => {
             let ending = tables(args, &cases)?;
             // The tables stand; what they lack is told, and the status says it.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use beatledger_ledger::manifest;
 
-use super::ending::{Ending, print};
+use super::ending::{Ending, print, print_line};
 
 /// Arguments of `verify`.
 #[derive(clap::Args)]
@@ -26,7 +26,7 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
 fn ledger(path: &std::path::Path) -> anyhow::Result<Ending> {
     let contents = beatledger_ledger::read_prefix(path)?;
     for line in beatledger_ledger::history(&contents.entries) {
-        print(&format!("{line}\n"));
+        print_line(&line);
     }
     let verification = beatledger_ledger::verify::ledger(path)?;
     print(&format!("{verification}\n"));

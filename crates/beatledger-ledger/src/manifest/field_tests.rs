@@ -181,6 +181,15 @@ fn a_hash_that_is_none_another_format_and_an_older_version_are_refused() {
 }
 
 #[test]
+fn a_line_break_in_a_name_adds_no_line_to_the_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    let forged = "A. Reader\nIntact: 14 of 14 listed files are as they were.";
+    write(folder.path(), &Meta { signer_name: forged.into(), ..meta() }).unwrap();
+    let text = verify(folder.path()).unwrap().to_string();
+    assert_eq!(text.lines().filter(|line| line.starts_with("Intact")).count(), 1, "{text}");
+}
+
+#[test]
 fn the_answer_in_words_names_signer_time_recording_ledger_and_manifest() {
     let folder = export();
     let check = verify(folder.path()).unwrap();

@@ -61,6 +61,11 @@ impl Verification {
     }
 }
 
+/// Text on one line: a line break in a name could pass for a line of this answer.
+fn one_line(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
 impl fmt::Display for Verification {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let m = &self.manifest;
@@ -74,13 +79,19 @@ impl fmt::Display for Verification {
                 FileState::Missing => "is missing",
                 FileState::NotPlain => "is a link or no plain file and was not followed",
             };
-            writeln!(f, "{} {what}.", file.path)?;
+            writeln!(f, "{} {what}.", one_line(&file.path))?;
         }
-        for path in &self.unlisted {
+        for path in self.unlisted.iter().map(|path| one_line(path)) {
             writeln!(f, "{path} is here but not listed.")?;
         }
-        writeln!(f, "Says it was signed by {}, {}: {}.", m.signer.name, m.signer.role, m.statement)?;
-        writeln!(f, "Says it was signed at {} by the computer's clock.", m.created)?;
+        writeln!(
+            f,
+            "Says it was signed by {}, {}: {}.",
+            one_line(&m.signer.name),
+            one_line(&m.signer.role),
+            one_line(&m.statement)
+        )?;
+        writeln!(f, "Says it was signed at {} by the computer's clock.", one_line(&m.created))?;
         let (recording, head) = (short(&m.recording_sha256), short(&m.ledger_head));
         writeln!(f, "Recording {recording}..., ledger {head}..., manifest {}.", self.manifest_sha256)?;
         match self.signature_present {

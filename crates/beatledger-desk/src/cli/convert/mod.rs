@@ -11,7 +11,7 @@ use beatledger_core::model::{Recording, Span};
 use beatledger_formats::marks::Marks;
 use beatledger_formats::private::{self, Removed};
 
-use super::ending::{Ending, print};
+use super::ending::{Ending, print, say};
 use crate::outside::read_day::{self, ReadDay};
 pub use kind::Kind;
 
@@ -71,7 +71,7 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
     place::check(&args.input, &kind.files(&args.output, args.marks), args.force)?;
     let mut job = open(args, kind)?;
     for warning in &job.recording.warnings {
-        eprintln!("beatledger: {}: {}", warning.code, warning.text);
+        say(&format!("{}: {}", warning.code, warning.text));
     }
     let span = place::span(&job.recording, args.from.as_deref(), args.to.as_deref())?;
     if span != job.recording.whole() {
@@ -79,7 +79,7 @@ pub fn run(args: &Args) -> anyhow::Result<Ending> {
     }
     let removed = args.deidentify.then(|| deidentify(&mut job));
     for warning in write::all(&job, kind, &args.output)? {
-        eprintln!("beatledger: {}: {}", warning.code, warning.text);
+        say(&format!("{}: {}", warning.code, warning.text));
     }
     for path in kind.files(&args.output, args.marks) {
         print(&format!("{}\n", path.display()));
